@@ -1,0 +1,5 @@
+"""Run buildlint as `python -m buildlint`."""
+
+from buildlint.cli import run
+
+run()

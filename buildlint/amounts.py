@@ -1,0 +1,104 @@
+"""Figures as people read them: from SI into the unit of a measure, with the digits that count."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from buildlint.unit_sizes import SIZES
+from buildlint.units import dimension_of
+
+__all__ = ["amount", "decimals", "in_unit", "plain_number", "told_apart"]
+
+# Digits behind the point that the reading behind a figure is good for.
+_DIGITS = {
+    "mm": 1,
+    "mm^3": 0,
+    "cSt": 0,
+    "N s/m": 1,
+    "N/mm": 2,
+    "Hz": 2,
+    "m/s": 2,
+    "kPa": 1,
+    "g": 0,
+    "g/cm^3": 3,
+    "1": 0,
+    "day": 0,
+    "h": 1,
+}
+_MOST_DIGITS = 6
+
+
+def in_unit(value: float, unit: str) -> float:
+    """Bring a figure from SI into its unit; a share stays as it is.
+
+    >>> round(in_unit(0.0064, "mm"), 6)
+    6.4
+    """
+    if unit == "1":
+        return value
+    return value / SIZES[dimension_of(unit)[0]][unit][0]
+
+
+def amount(value: float, unit: str, more_digits: int = 0) -> str:
+    """Give a figure in SI as text with its unit; a share in per cent.
+
+    >>> amount(0.0064, "mm"), amount(1.0712, "1"), amount(float("inf"), "kPa")
+    ('6.4 mm', '107 %', 'without end')
+    """
+    if not isfinite(value):
+        return "without end"
+    digits = min(_DIGITS[unit] + more_digits, _MOST_DIGITS)
+    shown = in_unit(value, unit) * (100.0 if unit == "1" else 1.0)
+    text = f"{shown:.{digits}f}"
+    if float(text) == 0.0:
+        text = text.lstrip("-")
+    return f"{text} {'%' if unit == '1' else unit}"
+
+
+def decimals(value: float | None, unit: str, more_digits: int = 0) -> str:
+    """Give a figure that is in its unit already as text without it, in tables.
+
+    >>> decimals(6.4, "mm"), decimals(0.229, "1"), decimals(None, "mm")
+    ('6.4', '22.9', '-')
+    """
+    if value is None:
+        return "-"
+    if not isfinite(value):
+        return "no end"
+    if unit == "1":
+        return f"{value * 100.0:.{1 + more_digits}f}"
+    return f"{value:.{_DIGITS[unit] + more_digits}f}"
+
+
+def told_apart(value: float, limit: float, unit: str) -> tuple[str, str]:
+    """Give a figure and its limit with enough digits that the text shows which is larger.
+
+    >>> told_apart(1.0004, 1.0, "1")
+    ('100.04 %', '100 %')
+    """
+    shown = amount(limit, unit)
+    if value == limit:
+        return amount(value, unit), shown
+    for more in range(_MOST_DIGITS):
+        text = amount(value, unit, more)
+        if float_of(text) != in_unit(limit, unit) * (100.0 if unit == "1" else 1.0):
+            return text, plain_number(limit, unit)
+    return text, plain_number(limit, unit)
+
+
+def plain_number(value: float, unit: str) -> str:
+    """Give a limit as short as it can be said: 100 %, 0.5 mm.
+
+    >>> plain_number(0.0005, "mm"), plain_number(1.0, "1")
+    ('0.5 mm', '100 %')
+    """
+    shown = in_unit(value, unit) * (100.0 if unit == "1" else 1.0)
+    return f"{float(f'{shown:.6g}'):g} {'%' if unit == '1' else unit}"
+
+
+def float_of(text: str) -> float:
+    """Give the number at the front of a text that `amount` made."""
+    try:
+        return float(text.split(" ")[0])
+    except ValueError:
+        return float("inf")

@@ -1,0 +1,238 @@
+"""The command `buildlint`: arguments in, a report out, an exit code."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import NoReturn
+
+__all__ = ["main", "run"]
+
+_FAILED, _UNUSABLE = 1, 2
+
+
+def run() -> NoReturn:
+    """Run the command on this process's arguments, and exit."""
+    for stream in (sys.stdout, sys.stderr):
+        # a terminal that lacks a letter gets its escape, never a traceback
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        code = main(sys.argv[1:])
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # whoever read the report has closed it: nothing is left to say, and to nobody
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        code = _UNUSABLE
+    except KeyboardInterrupt:
+        sys.stderr.write("buildlint: interrupted\n")
+        code = _UNUSABLE
+    sys.exit(code)
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run the command and give its exit code: 0, 1 where a `must` fails, 2 where nothing is judged.
+
+    Raises SystemExit with 2 for arguments that make no sense, with 0 after --help.
+    """
+    parser = _parser()
+    chosen = parser.parse_args(arguments)
+    command: Callable[[argparse.Namespace], tuple[str, int]] | None = chosen.command
+    if command is None:
+        parser.print_help()
+        return _UNUSABLE
+    from buildlint.commit import PathError
+    from buildlint.rulebook import RulebookError
+    from buildlint.settings import SettingsError
+
+    try:
+        report, code = command(chosen)
+        _deliver(report, chosen.output)
+    except (PathError, SettingsError, RulebookError) as error:
+        for line in str(error).splitlines():
+            sys.stderr.write(f"buildlint: {line}\n")
+        return _UNUSABLE
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        sys.stderr.write(f"buildlint: {error.filename or ''}: {error.strerror}\n")
+        return _UNUSABLE
+    return code
+
+
+def _deliver(report: str, output: str | None) -> None:
+    """Print the report, or write it to a file whole or not at all."""
+    if output is None:
+        sys.stdout.write(report)
+        return
+    import tempfile
+
+    target = Path(output)
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".buildlint-")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(report)
+            file.flush()
+            os.fsync(file.fileno())
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(name).chmod(0o666 & ~mask)
+        os.replace(name, target)  # noqa: PTH105
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+# --- commands ------------------------------------------------------------------------------------
+
+
+def _inspect(chosen: argparse.Namespace) -> tuple[str, int]:
+    from buildlint.inspection import inspect
+
+    if chosen.commit:
+        from buildlint.commit import PathError, changed_in_commit
+
+        if chosen.paths:
+            raise PathError("--commit takes no paths: git says what the commit changes")
+        found = inspect(changed_in_commit(Path.cwd()), tracked=True)
+    else:
+        found = inspect(chosen.paths or ["."])
+    code = 0 if found.passes(chosen.strict) else _FAILED
+    if chosen.form == "json":
+        from buildlint.reports.as_json import inspection_json
+
+        return inspection_json(found), code
+    if chosen.form == "lines":
+        from buildlint.reports.lines import inspection_lines
+
+        return inspection_lines(found), code
+    from buildlint.reports.text import inspection_text
+
+    if chosen.commit and not found.builds and not found.in_files:
+        return "no build is changed by this commit\n", code
+    return inspection_text(found, _colour(chosen)), code
+
+
+def _figures(chosen: argparse.Namespace) -> tuple[str, int]:
+    from buildlint.build_figures import figures
+
+    found = figures(chosen.build)
+    for fault in found.faults:
+        sys.stderr.write(f"buildlint: {fault.message}\n")
+    if chosen.form == "json":
+        from buildlint.reports.as_json import figures_json
+
+        return figures_json(found), 0
+    from buildlint.reports.tables import figures_text
+
+    return figures_text(found), 0
+
+
+def _rulebook(chosen: argparse.Namespace) -> tuple[str, int]:
+    from buildlint.reports.tables import rule_text, rulebook_text
+    from buildlint.rulebook import RulebookError, load_rulebook
+
+    book = load_rulebook()
+    rules = list(book)
+    if chosen.rule is not None:
+        if chosen.rule not in book.rules:
+            from buildlint.words import nearest, shown
+
+            near = nearest(chosen.rule, book.rules)
+            hint = f"; did you mean {near}?" if near else ""
+            raise RulebookError([f"there is no rule {shown(chosen.rule)}{hint}"])
+        rules = [book[chosen.rule]]
+    if chosen.form == "json":
+        from buildlint.reports.as_json import rules_json
+
+        return rules_json(rules), 0
+    return (rule_text(rules[0]) if chosen.rule is not None else rulebook_text(book)), 0
+
+
+def _colour(chosen: argparse.Namespace) -> bool:
+    return (
+        chosen.output is None
+        and sys.stdout.isatty()
+        and not os.environ.get("NO_COLOR")
+        and os.environ.get("TERM") != "dumb"
+    )
+
+
+# --- arguments -----------------------------------------------------------------------------------
+
+
+def _parser() -> argparse.ArgumentParser:
+    from buildlint import __version__
+
+    parser = argparse.ArgumentParser(
+        prog="buildlint",
+        description="Judges written-down builds of oil-filled model-car dampers by a rulebook.",
+        epilog="exit: 0 nothing fails that must hold, 1 something does, 2 nothing could be judged",
+    )
+    parser.add_argument("--version", action="version", version=f"buildlint {__version__}")
+    parser.set_defaults(command=None, output=None)
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+
+    inspect = _command(
+        commands,
+        "inspect",
+        "judge builds",
+        "Judge builds. A path is a file of any kind or a folder; a changed car, part or event "
+        "judges every build that uses it.",
+        "example: buildlint inspect builds/heron-quarry.build.toml",
+        ("text", "lines", "json"),
+    )
+    inspect.add_argument("paths", nargs="*", metavar="PATH", help="default: this folder")
+    inspect.add_argument(
+        "--strict", action="store_true", help="a should that fails, or a doubt, fails too"
+    )
+    inspect.add_argument(
+        "--commit",
+        action="store_true",
+        help="judge what the commit being made changes, and every build that uses it",
+    )
+    inspect.set_defaults(command=_inspect)
+
+    figures = _command(
+        commands,
+        "figures",
+        "every measure of a build, with tolerance",
+        "Show every measure of a build at every condition, with tolerance, failing or not.",
+        "example: buildlint figures heron-quarry",
+        ("text", "json"),
+    )
+    figures.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+    figures.set_defaults(command=_figures)
+
+    rulebook = _command(
+        commands,
+        "rulebook",
+        "the rules in force; one rule in full",
+        "Show the rules in force and where each limit comes from, or one rule in full.",
+        "example: buildlint rulebook bladder/into-cap-room",
+        ("text", "json"),
+    )
+    rulebook.add_argument("rule", nargs="?", metavar="RULE", help="the id of a rule")
+    rulebook.set_defaults(command=_rulebook)
+    return parser
+
+
+def _command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    name: str,
+    brief: str,
+    description: str,
+    example: str,
+    forms: Sequence[str],
+) -> argparse.ArgumentParser:
+    parser = commands.add_parser(name, help=brief, description=description, epilog=example)
+    parser.add_argument(
+        "--as", dest="form", choices=forms, default="text", help="form of the report"
+    )
+    parser.add_argument(
+        "-o", dest="output", metavar="FILE", help="write there, whole or not at all"
+    )
+    return parser

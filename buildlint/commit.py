@@ -1,0 +1,59 @@
+"""What git knows: which files it tracks, and which of them a commit changes."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from pathlib import Path
+
+from buildlint.files.reader import kind_and_id
+from buildlint.settings import SETTINGS
+
+__all__ = ["PathError", "changed_in_commit", "tracked_files"]
+
+
+class PathError(ValueError):
+    """A path that cannot be inspected: there is no such file, or it is none of ours."""
+
+
+def tracked_files(root: Path) -> list[Path]:
+    """Give the files that git tracks below the root; raises PathError where git cannot say."""
+    names = _git(root, "ls-files", "-z", "--", "*.toml")
+    found = (root / name for name in names if kind_and_id(os.path.basename(name)) is not None)  # noqa: PTH119
+    return [path for path in found if os.path.lexists(path)]
+
+
+def changed_in_commit(folder: Path) -> list[Path]:
+    """Give the files that the commit being made changes or deletes, or the whole repository.
+
+    In a run over a range of commits, as a hook runner makes it, those of the range. Where nothing
+    is staged, as in a run over all files, the repository's own folder. Only files that matter here
+    are given; raises PathError where the folder is in no git repository.
+    """
+    (top,) = _git(folder, "rev-parse", "--show-toplevel", ending="\n")
+    since, until = (os.environ.get(f"PRE_COMMIT_{end}_REF") for end in ("FROM", "TO"))
+    # a renamed file counts as one deleted and one new
+    listing = ("diff", "--name-only", "--no-renames", "-z")
+    if since and until:
+        names = _git(Path(top), *listing, since, until)
+    else:
+        names = _git(Path(top), *listing, "--cached")
+        if not names:
+            return [Path(top)]
+    return [Path(top) / name for name in names if _matters(name)]
+
+
+def _matters(name: str) -> bool:
+    path = Path(name)
+    own_rule = "rules" in path.parts[:-1] and path.suffix == ".toml"
+    return kind_and_id(path.name) is not None or path.name == SETTINGS or own_rule
+
+
+def _git(folder: Path, *words: str, ending: str = "\0") -> list[str]:
+    try:
+        done = subprocess.run(["git", *words], cwd=folder, capture_output=True, check=True)
+    except FileNotFoundError:
+        raise PathError("git is not installed, or the folder is gone") from None
+    except (OSError, subprocess.CalledProcessError):
+        raise PathError(f"{folder} is in no git repository that can be read") from None
+    return [name for name in os.fsdecode(done.stdout).split(ending) if name]

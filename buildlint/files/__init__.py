@@ -1,0 +1,1 @@
+"""The four kinds of file: what each holds, how it is read, and where each key stands."""

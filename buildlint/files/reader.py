@@ -1,0 +1,356 @@
+"""Read one file: its table as a model, and every mistake in it at once."""
+
+from __future__ import annotations
+
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, get_args
+
+import tomli
+from pydantic import BaseModel, ValidationError
+
+from buildlint.files.models import KINDS, Table
+from buildlint.files.places import Place
+from buildlint.readings import Mistake
+from buildlint.words import clean, nearest, shown
+
+__all__ = ["ENDINGS", "LARGEST", "Fault", "FileRead", "kind_and_id", "read_file"]
+
+#: The most bytes that a file may have: a season's drawers fill a tenth of it.
+LARGEST = 1_000_000
+
+#: The kinds of file by the end of their name.
+ENDINGS = {f".{kind}.toml": kind for kind in KINDS}
+
+# How many broken lines of one file are looked for.
+_MOST_BROKEN_LINES = 20
+
+KeyPath = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A mistake in a file: which rule, what, and where (a key's path, or a place known already)."""
+
+    rule: str
+    message: str
+    path: KeyPath = ()
+    on_key: bool = False
+    place: Place | None = None
+
+
+@dataclass(slots=True)
+class FileRead:
+    """A file as read: what is sound of it as a model, and its faults."""
+
+    path: Path
+    kind: str
+    id: str
+    model: Table | None = None
+    faults: list[Fault] = field(default_factory=list)
+    data: bytes = b""
+
+
+def kind_and_id(name: str) -> tuple[str, str] | None:
+    """Give the kind and the id that a file's name says, or None for any other file.
+
+    >>> kind_and_id("heron.car.toml"), kind_and_id("pyproject.toml"), kind_and_id(".car.toml")
+    (('car', 'heron'), None, None)
+    """
+    stem, dot, ending = name.rpartition(".")
+    if ending != "toml":
+        return None
+    ident, dot, kind = stem.rpartition(".")
+    return (kind, ident) if dot and ident and kind in KINDS else None
+
+
+def read_file(path: Path, kind: str, ident: str, root: Path | None = None) -> FileRead:
+    """Read one file of a known kind; what is wrong with it is in `faults`, nothing is raised.
+
+    With a root, a link that leads outside it is not followed.
+    """
+    found = FileRead(path, kind, ident)
+    try:
+        if root is not None and path.is_symlink() and not _inside(path, root):
+            found.faults.append(
+                Fault("file/unreadable", "is a link that leads out of the repository")
+            )
+            return found
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):
+            what = "a folder" if stat.S_ISDIR(status.st_mode) else "not a file"
+            found.faults.append(
+                Fault("file/unreadable", f"is {what}, though named like a {kind} file")
+            )
+            return found
+        if status.st_size > LARGEST:
+            found.faults.append(_too_large(status.st_size))
+            return found
+        with path.open("rb") as file:
+            found.data = file.read(LARGEST + 1)
+        if len(found.data) > LARGEST:
+            # grown since its size was asked
+            found.faults.append(_too_large(len(found.data)))
+            found.data = b""
+            return found
+    except OSError as error:
+        if path.is_symlink() and not path.exists():
+            message = "is a link to nothing"
+        else:
+            message = f"cannot be read: {error.strerror or 'no reason given'}"
+        found.faults.append(Fault("file/unreadable", message))
+        return found
+    _understand(found)
+    return found
+
+
+def _inside(path: Path, root: Path) -> bool:
+    try:
+        return path.resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError):
+        return True  # a loop of links: reading it says so
+
+
+def _too_large(size: int) -> Fault:
+    return Fault("file/too-large", f"has {size:,} bytes; a file has at most {LARGEST:,}")
+
+
+def _understand(found: FileRead) -> None:
+    try:
+        text = found.data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = found.data[: error.start]
+        line_start = before.rfind(b"\n") + 1
+        column = len(before[line_start:].decode("utf-8", "replace")) + 1
+        place = Place(before.count(b"\n") + 1, column, column + 1)
+        message = f"is not UTF-8 text: byte {found.data[error.start]:#04x}; save the file as UTF-8"
+        found.faults.append(Fault("file/not-toml", message, place=place))
+        return
+    raw, lost = _toml(text, found.faults)
+    if raw is None:
+        return
+    if not raw and not found.faults:
+        message = f"is empty: a {found.kind} file has " + _what_belongs(KINDS[found.kind])
+        found.faults.append(Fault("file/missing-key", message))
+        return
+    _validate(found, raw, lost)
+
+
+def _what_belongs(model: type[Table]) -> str:
+    keys = model.required or tuple(model.model_fields)
+    return ", ".join(keys[:-1]) + " and " + keys[-1]
+
+
+# --- TOML, past its broken lines -----------------------------------------------------------------
+
+
+def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[tuple[str, str]]]:
+    """Parse the text; a broken line that holds one key is noted, left out, and the rest read."""
+    # newlines as tomli counts them, so that a line left out keeps the count
+    lines = text.replace("\r\n", "\n").split("\n")
+    lost: set[tuple[str, str]] = set()
+    for _ in range(_MOST_BROKEN_LINES):
+        try:
+            return tomli.loads("\n".join(lines)), lost
+        except tomli.TOMLDecodeError as error:
+            line, column = error.lineno, error.colno
+            place, message = _explain(error.msg, lines, line, column)
+            faults.append(Fault("file/not-toml", message, place=place))
+            key = _key_alone(lines, place.line)
+            if key is None:
+                return None, lost
+            if "twice" not in message:
+                lost.add((_top_table(lines, place.line) or key, key))
+            lines[place.line - 1] = ""
+        except (RecursionError, ValueError, OverflowError):
+            message = "is nested too deeply, or holds a number too long to be one"
+            faults.append(Fault("file/not-toml", message))
+            return None, lost
+    return None, lost
+
+
+def _explain(what: str, lines: list[str], line: int, column: int) -> tuple[Place, str]:
+    what = clean(what).removesuffix(".")
+    line = min(max(line, 1), len(lines))
+    stands = lines[line - 1]
+    if what == "Cannot overwrite a value":
+        # tomli stops behind the value
+        indent = len(stands) - len(stands.lstrip())
+        key = stands.partition("=")[0].strip()
+        return (
+            Place(line, indent + 1, indent + 1 + len(key)),
+            f"{clean(key)} is given twice in the same table",
+        )
+    if what.startswith("Cannot declare"):
+        return Place(line, 1, len(stands) + 1), f"{clean(stands.strip())} is opened twice"
+    column = min(column, len(stands) + 1)
+    words = _PLAIN_WORDS.get(what, what[:1].lower() + what[1:])
+    return Place(line, column, min(column + 1, len(stands) + 1)), f"cannot be read: {words}"
+
+
+# What the parser says, for someone who has never heard of it.
+_PLAIN_WORDS = {
+    "Unterminated string": "a quote is opened and never closed",
+    "Illegal character '\\n'": "a quote is opened and not closed on the line",
+    "Invalid value": "this value is neither text in quotes, nor a number, date, list or table",
+    "Expected '=' after a key in a key/value pair": "a key is followed by =, then its value",
+    "Expected newline or end of document after a statement": "only one key and value fit on a line",
+    "Expected ']' at the end of a table declaration": "a table's name is closed with ]",
+    "Unclosed array": "a list is opened with [ and never closed",
+    "Unclosed inline table": "a table is opened with { and never closed",
+    "Invalid statement": "a line is a key, =, and a value; or a table's name in [ ]",
+}
+
+
+def _top_table(lines: list[str], line: int) -> str:
+    """Give the first name of the table that a line stands in; nothing at the top."""
+    for stands in reversed(lines[: line - 1]):
+        if stands.lstrip().startswith("["):
+            return stands.strip(" \t[]").partition(".")[0].strip()
+    return ""
+
+
+def _key_alone(lines: list[str], line: int) -> str | None:
+    """Give the key of a line that can be left out by itself: one key, nothing open behind it."""
+    stands = lines[line - 1].strip()
+    key, equals, value = stands.partition("=")
+    key = key.strip()
+    value = value.strip()
+    if not equals or not key.replace("_", "").replace("-", "").isalnum():
+        return None
+    if value[:3] in ('"""', "'''") or value[:1] in ("[", "{"):
+        return None
+    return key
+
+
+# --- the model, past its faults ------------------------------------------------------------------
+
+
+def _validate(found: FileRead, raw: dict[str, Any], lost: set[tuple[str, str]]) -> None:
+    model = KINDS[found.kind]
+    faults: list[Fault] = []
+    # keys whose mistake is already told: their absence is no second mistake
+    excused = set(lost)
+    try:
+        found.model = model.model_validate(raw)
+    except ValidationError as error:
+        details = error.errors(include_url=False, include_input=True)
+        for detail in details:
+            path = tuple(str(part) for part in detail["loc"])
+            fault, meant = _fault(model, path, detail)
+            faults.append(fault)
+            excused.add((path[0], meant or path[-1]))
+        # from the last to the first: what leaves a list moves nothing that is still to go
+        for detail in reversed(details):
+            _prune(raw, detail["loc"])
+        try:
+            found.model = model.model_validate(raw)
+        except ValidationError:  # pragma: no cover - pruning leaves nothing to refuse
+            found.model = None
+    if found.model is not None:
+        for path, mistake in _complaints(found.model, ()):
+            top = path[0] if path else ""
+            missing = mistake.rule == "file/missing-key"
+            if missing and (top, path[-1]) in excused:
+                continue
+            faults.append(Fault(mistake.rule, mistake.message, path, on_key=missing))
+    found.faults.extend(faults)
+
+
+def _fault(model: type[Table], path: KeyPath, detail: Any) -> tuple[Fault, str | None]:
+    """Give the fault that a refusal of the model stands for, and the key that was meant."""
+    kind: str = detail["type"]
+    context = detail.get("ctx", {})
+    # an item of a list goes by the list's name
+    key = clean(next((part for part in reversed(path) if not part.isdigit()), ""))
+    if kind == "buildlint":
+        return Fault(context["rule"], f"{key}: {context['message']}", path), None
+    if kind == "extra_forbidden":
+        table = _table_at(model, path[:-1])
+        known = _keys(table) if table is not None else []
+        meant = nearest(path[-1], known)
+        where = f"in {'.'.join(map(clean, path[:-1]))}" if len(path) > 1 else "here"
+        hint = f"did you mean {meant}?" if meant else f"known are {', '.join(known)}"
+        message = f"{shown(path[-1])} is not a key known {where}; {hint}"
+        return Fault("file/unknown-key", message, path, on_key=True), meant
+    if kind == "literal_error":
+        given = detail["input"]
+        word = shown(given) if isinstance(given, str) else "what stands here"
+        message = f"{key}: {word} is none of the words on offer: {context['expected']}"
+        return Fault("file/not-a-choice", message.replace("'", '"'), path), None
+    return Fault(*_wrong_kind(kind, key, context), path), None
+
+
+def _wrong_kind(kind: str, key: str, context: dict[str, Any]) -> tuple[str, str]:
+    if kind == "string_too_short":
+        return "file/out-of-range", f"{key} is empty: text belongs here"
+    if kind == "string_too_long":
+        most = context.get("max_length")
+        return "file/out-of-range", f"{key} is too long: at most {most:,} characters fit here"
+    due = {
+        "string_type": 'text in quotes, such as "heron"',
+        "list_type": 'a list in brackets, such as ["bled", "greased"]',
+    }.get(kind, f"a table of keys, such as [{key}]")
+    return "file/wrong-kind", f"{key}: {due}, belongs here"
+
+
+def _keys(table: type[BaseModel]) -> list[str]:
+    return [info.alias or name for name, info in table.model_fields.items()]
+
+
+def _table_at(model: type[BaseModel], path: KeyPath) -> type[BaseModel] | None:
+    """Give the model of the table that stands at a path."""
+    here: Any = model
+    for part in path:
+        if isinstance(here, type) and issubclass(here, BaseModel):
+            info = here.model_fields.get(part)
+            here = _inner(info.annotation) if info is not None else None
+        elif isinstance(here, dict):
+            here = here["each"]
+        if here is None:
+            return None
+    return here if isinstance(here, type) and issubclass(here, BaseModel) else None
+
+
+def _inner(annotation: Any) -> Any:
+    """Give the model inside an annotation; a mapping of ids to tables as {"each": model}."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    arguments = get_args(annotation)
+    if getattr(annotation, "__origin__", None) is dict:
+        return {"each": arguments[1]}
+    return next((found for a in arguments if (found := _inner(a)) is not None), None)
+
+
+def _prune(raw: Any, location: tuple[int | str, ...]) -> None:
+    """Take what was refused out of the raw table, so that the rest can be read."""
+    *above, last = location
+    here = raw
+    for part in above:
+        try:
+            here = here[part]
+        except (KeyError, IndexError, TypeError):
+            return
+    if isinstance(here, dict):
+        here.pop(last, None)
+    elif isinstance(here, list) and isinstance(last, int) and last < len(here):
+        del here[last]
+
+
+def _complaints(table: Table, above: KeyPath) -> Iterator[tuple[KeyPath, Mistake]]:
+    for key in table.required:
+        if getattr(table, key) is None:
+            where = f" in {clean('.'.join(above))}" if above else ""
+            message = f"{key} is missing{where}"
+            yield (*above, key), Mistake("file/missing-key", message)
+    for path, mistake in table.complaints():
+        yield above + path, mistake
+    for key, value in table:
+        if isinstance(value, Table):
+            yield from _complaints(value, (*above, key))
+        elif isinstance(value, dict):
+            for ident, part in value.items():
+                if isinstance(part, Table):
+                    yield from _complaints(part, (*above, key, ident))

@@ -1,0 +1,80 @@
+"""What a report is made of: findings, with the figures and the place that each is about."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+__all__ = ["Counts", "CureFigure", "Finding", "Verdict"]
+
+Verdict = Literal["holds", "doubtful", "fails", "not judged"]
+
+
+@dataclass(frozen=True, slots=True)
+class CureFigure:
+    """A figure that would mend a finding: the reading to change, from where to where, in a unit."""
+
+    reading: str
+    at_least: float | None
+    at_most: float | None
+    unit: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One rule judged on one subject, at the worst of its conditions.
+
+    `subject` is "front.left" and the like, "front" for both sides alike or compared, "car", or ""
+    for a mistake in a file. `margin` is what is left to the limit (below zero: over it), in `unit`.
+    `cure` is the rule's advice, `cure_figures` what was solved for, `no_figure` why nothing was;
+    `stands` is the line of the file, `brief` the message at its shortest.
+    `file` is as seen from the working directory; line and column count from 1, in characters, and
+    `end_column` is one past the last.
+    """
+
+    rule: str
+    title: str
+    level: Literal["must", "should"]
+    verdict: Verdict
+    message: str
+    file: str
+    line: int = 1
+    column: int = 1
+    end_column: int = 1
+    build: str | None = None
+    subject: str = ""
+    measure: str = ""
+    condition: str | None = None
+    value: float | str | None = None
+    low: float | None = None
+    high: float | None = None
+    unit: str | None = None
+    limit: dict[str, float | str | list[float] | list[str]] = field(default_factory=dict)
+    margin: float | None = None
+    cure: str = ""
+    cure_figures: tuple[CureFigure, ...] = ()
+    no_figure: str = ""
+    caution: str = ""
+    missing: tuple[str, ...] = ()
+    stands: str = ""
+    brief: str = ""
+    path: Path | None = None
+
+
+@dataclass(slots=True)
+class Counts:
+    """How many builds were judged, and how each rule came out on each subject."""
+
+    builds: int = 0
+    holds: int = 0
+    doubtful: int = 0
+    fails: int = 0
+    not_judged: int = 0
+    conceded: int = 0
+
+    def add(self, verdict: Verdict) -> None:
+        """Count a verdict."""
+        name = verdict.replace(" ", "_")
+        setattr(self, name, getattr(self, name) + 1)

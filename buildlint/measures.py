@@ -1,0 +1,464 @@
+"""The vocabulary: every named figure of a damper, what it is, its unit, and how it is worked out.
+
+A function below is a measure, or a step on the way to one. Its parameters are named after readings
+of a `Damper`, or after other functions here; `temperature` and `altitude` are those of the
+condition (bench, cold, hot). All is SI. A parameter with a default may be missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from math import inf
+from typing import Any
+
+from buildlint.physics import displacement as shape
+from buildlint.physics import flow, gas
+from buildlint.physics import oil as liquid
+from buildlint.workings import CONDITIONS, Plan, make_plan
+
+__all__ = ["CONDITIONS", "MEASURES", "Measure", "plan"]
+
+Holes = tuple[tuple[int, float], ...]
+
+# --- oil and air between the bench and the event -------------------------------------------------
+
+
+def growth(
+    oil_volume: float, expansion: float, temperature: float, bench_temperature: float
+) -> float:
+    """Growth of the oil since the bench, net of the metal body (m^3)."""
+    return liquid.growth(oil_volume, temperature - bench_temperature, expansion)
+
+
+def pressure(altitude: float) -> float:
+    """Outside air at the condition (Pa)."""
+    return gas.standard_pressure(altitude)
+
+
+def bench_pressure(bench_altitude: float) -> float:
+    """Outside air at the bench (Pa)."""
+    return gas.standard_pressure(bench_altitude)
+
+
+def air_change(
+    air: float,
+    cap: str,
+    temperature: float,
+    bench_temperature: float,
+    pressure: float,
+    bench_pressure: float,
+) -> float:
+    """Growth of the air left in the oil since the bench (m^3); a sealed cap keeps its pressure."""
+    if cap == "sealed":
+        pressure = bench_pressure
+    return gas.air_change(air, bench_temperature, bench_pressure, temperature, pressure)
+
+
+# --- the bladder ---------------------------------------------------------------------------------
+
+
+def stroke_left(stroke: float, limiter: float) -> float:
+    """What the limiter leaves of the stroke (m)."""
+    return stroke - limiter
+
+
+def displacement(shaft_diameter: float, stroke_left: float) -> float:
+    """What the shaft displaces over its stroke (m^3)."""
+    return shape.shaft_volume(shaft_diameter, stroke_left)
+
+
+def hold_back_share(hold_back: float, stroke_left: float) -> float:
+    """Hold-back over the stroke left."""
+    return hold_back / stroke_left if stroke_left > 0 else inf
+
+
+def room_into_body(bladder_into_body: float) -> float:
+    """What the bladder can follow into the body (m^3)."""
+    return bladder_into_body
+
+
+def room_into_cap(bladder_into_cap: float, cap: str, gas_volume: float | None = None) -> float:
+    """What the bladder can make way into the cap (m^3): under a sealed cap no more than its gas."""
+    if cap == "sealed" and gas_volume is not None:
+        return min(bladder_into_cap, gas_volume)
+    return bladder_into_cap
+
+
+def into_cap_need(
+    shaft_diameter: float, hold_back: float, growth: float, air_change: float
+) -> float:
+    """Room that the bladder needs into the cap, fully in (m^3)."""
+    return shape.swing_into_cap(shaft_diameter, hold_back, growth, air_change)
+
+
+def into_body_need(
+    shaft_diameter: float,
+    stroke_left: float,
+    hold_back: float,
+    growth: float,
+    air_change: float,
+) -> float:
+    """Room that the bladder needs into the body, fully out (m^3)."""
+    return shape.swing_into_body(shaft_diameter, stroke_left, hold_back, growth, air_change)
+
+
+def into_cap_use(into_cap_need: float, room_into_cap: float) -> float:
+    """Need into the cap over room."""
+    return _use(into_cap_need, room_into_cap)
+
+
+def into_body_use(into_body_need: float, room_into_body: float) -> float:
+    """Need into the body over room."""
+    return _use(into_body_need, room_into_body)
+
+
+def _use(need: float, room: float) -> float:
+    if room > 0:
+        return need / room
+    return inf if need > 0 else 0.0
+
+
+def _conditions(
+    bench_temperature: float,
+    bench_altitude: float,
+    coldest: float | None,
+    hottest: float | None,
+    event_altitude: float | None,
+) -> list[tuple[float, float]]:
+    """Temperature and altitude of each condition that the build has."""
+    found = [(bench_temperature, bench_altitude)]
+    if event_altitude is not None:
+        found += [(t, event_altitude) for t in (coldest, hottest) if t is not None]
+    return found
+
+
+def smallest_hold_back(
+    shaft_diameter: float,
+    stroke_left: float,
+    room_into_body: float,
+    oil_volume: float,
+    expansion: float,
+    air: float,
+    cap: str,
+    bench_temperature: float,
+    bench_altitude: float,
+    coldest: float | None = None,
+    hottest: float | None = None,
+    event_altitude: float | None = None,
+) -> float:
+    """Least hold-back that lets the bladder follow the shaft out, at every condition (m)."""
+    before = bench_pressure(bench_altitude)
+    return max(
+        shape.smallest_hold_back(
+            shaft_diameter,
+            stroke_left,
+            room_into_body,
+            growth(oil_volume, expansion, t, bench_temperature),
+            air_change(air, cap, t, bench_temperature, pressure(z), before),
+        )
+        for t, z in _conditions(bench_temperature, bench_altitude, coldest, hottest, event_altitude)
+    )
+
+
+def largest_hold_back(
+    shaft_diameter: float,
+    room_into_cap: float,
+    oil_volume: float,
+    expansion: float,
+    air: float,
+    cap: str,
+    bench_temperature: float,
+    bench_altitude: float,
+    coldest: float | None = None,
+    hottest: float | None = None,
+    event_altitude: float | None = None,
+) -> float:
+    """Most hold-back that leaves the bladder room in the cap, at every condition (m)."""
+    before = bench_pressure(bench_altitude)
+    return min(
+        shape.largest_hold_back(
+            shaft_diameter,
+            room_into_cap,
+            growth(oil_volume, expansion, t, bench_temperature),
+            air_change(air, cap, t, bench_temperature, pressure(z), before),
+        )
+        for t, z in _conditions(bench_temperature, bench_altitude, coldest, hottest, event_altitude)
+    )
+
+
+def hold_back_window(smallest_hold_back: float, largest_hold_back: float) -> float:
+    """Largest less smallest hold-back (m); below zero, none works with these parts."""
+    return largest_hold_back - smallest_hold_back
+
+
+def cap_pressure(
+    bench_pressure: float,
+    gas_volume: float,
+    into_cap_need: float,
+    bench_temperature: float,
+    temperature: float,
+) -> float:
+    """Absolute pressure over the bladder under a sealed cap, fully in and slowly (Pa)."""
+    taken = max(0.0, into_cap_need)
+    return gas.sealed_pressure(bench_pressure, gas_volume, taken, bench_temperature, temperature)
+
+
+# --- oil and damping -----------------------------------------------------------------------------
+
+
+def viscosity_slope(
+    viscosity_given: float,
+    viscosity_given_at: float,
+    slope_given: float | None = None,
+    second_viscosity: float | None = None,
+    second_viscosity_at: float | None = None,
+) -> float:
+    """How steeply the oil thins with heat: B (K)."""
+    if second_viscosity is not None and second_viscosity_at is not None:
+        return liquid.slope_from_two_points(
+            viscosity_given, viscosity_given_at, second_viscosity, second_viscosity_at
+        )
+    return slope_given if slope_given is not None else liquid.SILICONE_SLOPE
+
+
+def viscosity(
+    viscosity_given: float, viscosity_given_at: float, temperature: float, viscosity_slope: float
+) -> float:
+    """Kinematic viscosity of the oil at the condition (m^2/s)."""
+    return liquid.viscosity_at(viscosity_given, viscosity_given_at, temperature, viscosity_slope)
+
+
+def viscosity_drift(viscosity_slope: float, temperature: float, bench_temperature: float) -> float:
+    """Viscosity at the condition over that at the bench, less one."""
+    return liquid.viscosity_at(1.0, bench_temperature, temperature, viscosity_slope) - 1.0
+
+
+def blend_disagreement(
+    viscosity_given: float,
+    viscosity_given_at: float,
+    blend_viscosity: float,
+    blend_slope: float,
+) -> float:
+    """Viscosity stated for a blend over that worked out from its parts, less one."""
+    worked_out = liquid.viscosity_at(
+        blend_viscosity, liquid.REFERENCE_TEMPERATURE, viscosity_given_at, blend_slope
+    )
+    return viscosity_given / worked_out - 1.0
+
+
+def dynamic_viscosity(
+    viscosity: float, density: float, temperature: float, expansion: float
+) -> float:
+    """Dynamic viscosity of the oil at the condition (Pa s)."""
+    return liquid.dynamic(viscosity, liquid.density_at(density, temperature, expansion))
+
+
+def damping(
+    bore: float,
+    shaft_diameter: float,
+    holes: Holes,
+    piston_thickness: float,
+    dynamic_viscosity: float,
+    taper_to: float | None = None,
+) -> float:
+    """Damping at low speed, force over speed (N s/m)."""
+    return flow.damping(bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to)
+
+
+# --- how the parts fit, and the record -----------------------------------------------------------
+
+
+def piston_clearance(bore: float, piston_diameter: float) -> float:
+    """Bore less the piston's diameter (m)."""
+    return bore - piston_diameter
+
+
+def shaft_room(bore: float, shaft_diameter: float) -> float:
+    """Bore less the shaft's diameter (m)."""
+    return bore - shaft_diameter
+
+
+def days_before_event(bench_on: float, event_on: float) -> float:
+    """Days from the bench to the event (s)."""
+    return (event_on - bench_on) * 86400.0
+
+
+def parts(
+    body: str | None = None,
+    shaft: str | None = None,
+    piston: str | None = None,
+    bladder: str | None = None,
+    oil: str | None = None,
+    spring: str | None = None,
+) -> tuple[tuple[str, str | None], ...]:
+    """What the damper is made of: kind and id of each part."""
+    return (
+        ("body", body),
+        ("shaft", shaft),
+        ("piston", piston),
+        ("bladder", bladder),
+        ("oil", oil),
+        ("spring", spring),
+    )
+
+
+# --- the vocabulary ------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A named figure: its unit in reports, the reading that a finding points at, what it is.
+
+    `called` is what a message calls it, where `means` would be too long.
+    `floor` is a value that the figure never goes below: a need is never less than nothing.
+    `only` says of which dampers it speaks at all.
+    """
+
+    name: str
+    unit: str
+    about: str
+    means: str
+    called: str = ""
+    floor: float | None = None
+    only: tuple[str, str | bool] | None = None
+
+    @property
+    def in_words(self) -> str:
+        """What a message calls it."""
+        return self.called or self.means
+
+    def plan(self, condition: str = "bench") -> Plan:
+        """Give how it is worked out at a condition."""
+        return plan(self.name, condition)
+
+
+_LINES = (
+    # as read
+    Measure(
+        "hold_back", "mm", "hold_back", "shaft still showing when the cap is sealed", "hold-back"
+    ),
+    Measure("length", "mm", "length", "eye to eye, fully out", "length"),
+    Measure(
+        "rebound",
+        "1",
+        "rebound",
+        "share of the stroke that the shaft comes back by itself",
+        "rebound",
+    ),
+    Measure("limiter", "mm", "limiter", "what the limiter takes off the stroke", "limiter"),
+    Measure("collar", "mm", "collar", "preload collar from its datum", "collar"),
+    Measure("body_length", "mm", "body_length", "length of the body's tube", "body length"),
+    Measure("stroke", "mm", "stroke", "shaft travel with no limiter", "stroke"),
+    Measure("oil_volume", "mm^3", "oil_volume", "oil at filling"),
+    Measure("viscosity_given", "cSt", "viscosity_given", "viscosity as the drawers state it"),
+    Measure("density", "g/cm^3", "density", "density of the oil at 25 degC"),
+    Measure("runtime", "h", "runtime", "running time since the last oil change"),
+    Measure("body", "id", "body", "body"),
+    Measure("shaft", "id", "shaft", "shaft"),
+    Measure("piston", "id", "piston", "piston"),
+    Measure("bladder", "id", "bladder", "bladder"),
+    Measure("oil", "id", "oil", "oil"),
+    Measure("spring", "id", "spring", "spring"),
+    Measure("parts", "id", "piston", "body, shaft, piston, bladder, oil and spring together"),
+    # worked out
+    Measure("stroke_left", "mm", "limiter", "stroke that the limiter leaves"),
+    Measure("displacement", "mm^3", "shaft", "what the shaft displaces over its stroke"),
+    Measure("hold_back_share", "1", "hold_back", "hold-back over the stroke left"),
+    Measure(
+        "smallest_hold_back",
+        "mm",
+        "hold_back",
+        "least hold-back that lets the bladder follow the shaft",
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "largest_hold_back",
+        "mm",
+        "hold_back",
+        "most hold-back that leaves the bladder room in the cap",
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "hold_back_window",
+        "mm",
+        "hold_back",
+        "largest less smallest hold-back",
+        only=("style", "bladder"),
+    ),
+    Measure("piston_clearance", "mm", "piston", "bore less piston"),
+    Measure("shaft_room", "mm", "shaft", "bore less shaft"),
+    Measure("days_before_event", "day", "bench_on", "days from bench to event"),
+    Measure(
+        "blend_disagreement",
+        "1",
+        "viscosity_given",
+        "stated viscosity against the blend's",
+        only=("has_blend", True),
+    ),
+    # at each condition
+    Measure(
+        "into_body_need",
+        "mm^3",
+        "hold_back",
+        "room needed into the body, fully out",
+        floor=0.0,
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "into_cap_need",
+        "mm^3",
+        "hold_back",
+        "room needed into the cap, fully in",
+        floor=0.0,
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "into_body_use",
+        "1",
+        "hold_back",
+        "use of the bladder's room into the body",
+        floor=0.0,
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "into_cap_use",
+        "1",
+        "hold_back",
+        "use of the bladder's room into the cap",
+        floor=0.0,
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "cap_pressure",
+        "kPa",
+        "hold_back",
+        "absolute pressure over the bladder, sealed and fully in",
+        only=("cap", "sealed"),
+    ),
+    Measure("viscosity", "cSt", "oil", "viscosity at the condition"),
+    Measure("viscosity_drift", "1", "oil", "viscosity against the bench"),
+    Measure("damping", "N s/m", "piston", "force over speed, at low speed", "damping"),
+)
+
+#: The vocabulary, by name.
+MEASURES: dict[str, Measure] = {measure.name: measure for measure in _LINES}
+
+_FUNCTIONS: dict[str, Callable[..., Any]] = {
+    name: thing
+    for name, thing in list(globals().items())
+    if getattr(thing, "__module__", None) == __name__
+    and hasattr(thing, "__code__")
+    and not name.startswith("_")
+}
+
+
+@cache
+def plan(name: str, condition: str = "bench") -> Plan:
+    """Give how a measure is worked out at a condition.
+
+    >>> plan("hold_back_share").inputs
+    ('hold_back', 'stroke', 'limiter')
+    """
+    return make_plan(name, _FUNCTIONS, condition)

@@ -1,0 +1,164 @@
+"""What a judgement says to the builder, in one sentence with its figures."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from buildlint.amounts import amount, float_of, told_apart
+from buildlint.judge import Judgement
+from buildlint.rulebook import Ask
+from buildlint.words import clean, shown
+
+__all__ = ["brief", "limit_in_words", "message", "when"]
+
+_WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
+
+
+def message(judgement: Judgement) -> str:
+    """Say what was found: the figure, its limit, by how much, and what the tolerances do."""
+    if judgement.verdict == "not judged":
+        return f"not judged: {' and '.join(judgement.missing)} not given"
+    ask = judgement.ask
+    if ask is None:
+        return judgement.rule.title
+    if ask.exactly:
+        return _not_the_same(judgement)
+    if judgement.rule.compares_sides:
+        return _apart(judgement)
+    if judgement.bounds is None:
+        return _words(judgement, ask)
+    return _figure(judgement, ask)
+
+
+def brief(judgement: Judgement) -> str:
+    """Say it at its shortest: as read, what tolerances make of it if in doubt, and the limit."""
+    found, ask, unit = judgement.bounds, judgement.ask, judgement.measure.unit
+    if found is None or ask is None:
+        return message(judgement)
+    pair = ask.same_within is not None
+    over = pair or _over(judgement, ask)
+    limit = float(judgement.words) if pair else (ask.at_most if over else ask.at_least) or 0.0
+    text = f"{judgement.condition} " if judgement.condition else ""
+    if judgement.verdict == "doubtful":
+        worst, limit_text = told_apart(found.high if over else found.low, limit, unit)
+        text += f"{amount(found.value, unit)} to {worst}"
+    else:
+        value, limit_text = told_apart(found.value, limit, unit)
+        text += value
+    return f"{text}{' apart' if pair else ''}, {'at most' if over else 'at least'} {limit_text}"
+
+
+def when(condition: str | None) -> str:
+    """Say a condition in words, with a space before it; nothing for none.
+
+    >>> when("hot"), when(None)
+    (' when hot', '')
+    """
+    return f" {_WHEN[condition]}" if condition else ""
+
+
+def limit_in_words(ask: Ask) -> str:
+    """Say a limit as the rule writes it.
+
+    >>> limit_in_words(Ask(at_most=1.0, texts={"at_most": "100 %"}))
+    'at most 100 %'
+    """
+    for key, text in ask.texts.items():
+        if key == "same_within":
+            return "the same" if text == "exactly" else f"the same within {text}"
+        if key == "is":
+            return "true"
+        return f"{key.replace('_', ' ')} {text}"
+    return ""
+
+
+def _figure(judgement: Judgement, ask: Ask) -> str:
+    found, unit = judgement.bounds, judgement.measure.unit
+    assert found is not None
+    what = judgement.measure.in_words
+    over = _over(judgement, ask)
+    limit = ask.at_most if over else ask.at_least
+    assert limit is not None
+    value, limit_text = told_apart(found.value, limit, unit)
+    ends = f"{amount(found.low, unit)} to {amount(found.high, unit)} within the tolerances"
+    start = f"{what} is {value}{when(judgement.condition)}, {limit_in_words(ask)}"
+    if judgement.verdict == "holds":
+        return f"{start} ({ends})"
+    if judgement.verdict == "doubtful":
+        worst = found.high if over else found.low
+        worst_text, _ = told_apart(worst, limit, unit)
+        way = "up to" if over else "down to"
+        return f"{start}: holds as read, but {way} {worst_text} within the tolerances"
+    by = f"{_difference(value, limit_text, judgement)} too {'much' if over else 'little'}"
+    if found.low == found.high:
+        return f"{start}: {by}"
+    return f"{start}: {by} ({ends})"
+
+
+def _over(judgement: Judgement, ask: Ask) -> bool:
+    """Say whether the upper limit is the one that matters; the lower one otherwise."""
+    found = judgement.bounds
+    if found is None or ask.at_most is None or ask.at_least is None:
+        return ask.at_most is not None
+    at = {"fails": found.value, "doubtful": found.high}.get(judgement.verdict, found.value)
+    if judgement.verdict in ("fails", "doubtful"):
+        return at > ask.at_most
+    return ask.at_most - at <= at - ask.at_least
+
+
+def _difference(value: str, limit: str, judgement: Judgement) -> str:
+    # as the reader would subtract them
+    apart = abs(float_of(value) - float_of(limit))
+    if not isfinite(apart):
+        return "without end"
+    unit = judgement.measure.unit
+    return f"{float(f'{apart:.6g}'):g} {'%' if unit == '1' else unit}"
+
+
+def _apart(judgement: Judgement) -> str:
+    found, unit = judgement.bounds, judgement.measure.unit
+    assert found is not None and judgement.ask is not None
+    values = [getattr(d, judgement.measure.name, None) for d in judgement.dampers]
+    sides = ""
+    numbers = [v for v in values if isinstance(v, float)]
+    if len(numbers) == 2:
+        left, right = (amount(v, unit) for v in numbers)
+        sides = f"left {left}, right {right}, "
+    limit = judgement.words
+    value, limit_text = told_apart(found.value, limit, unit)
+    asked = f"at most {limit_text}"
+    if judgement.ask.relative:
+        asked += f" ({judgement.ask.texts['same_within']} of their mean)"
+    start = (
+        f"{judgement.measure.in_words}: {sides}{value} apart{when(judgement.condition)}, {asked}"
+    )
+    if judgement.verdict == "doubtful":
+        worst, _ = told_apart(found.high, limit, unit)
+        return f"{start}: holds as read, but up to {worst} within the tolerances"
+    if judgement.verdict == "fails":
+        return f"{start}: {_difference(value, limit_text, judgement)} too much"
+    return start
+
+
+def _not_the_same(judgement: Judgement) -> str:
+    left, right = judgement.words
+    if not isinstance(left, tuple):
+        left, right = ((judgement.measure.name, w) for w in (left, right))
+        left, right = (left,), (right,)
+    differ = [
+        f"{kind} is {_id(a)} on the left, {_id(b)} on the right"
+        for (kind, a), (_, b) in zip(left, right, strict=True)
+        if a != b
+    ]
+    return "; ".join(differ) if differ else f"{judgement.measure.in_words}: the same on both sides"
+
+
+def _id(ident: str | None) -> str:
+    return shown(ident) if ident is not None else "none"
+
+
+def _words(judgement: Judgement, ask: Ask) -> str:
+    what = judgement.measure.in_words
+    if ask.one_of:
+        return f"{what} is {clean(str(judgement.words))}, one of {', '.join(ask.one_of)} is asked"
+    return f"{what}: {'yes' if judgement.words is True else clean(str(judgement.words))}"

@@ -1,0 +1,114 @@
+"""Reports for other programs: JSON, with "format": 1."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import asdict
+from math import isfinite
+from typing import Any
+
+from buildlint.build_figures import BuildFigures
+from buildlint.finding import Finding
+from buildlint.inspection import Inspection
+from buildlint.messages import limit_in_words
+from buildlint.rulebook import Rule
+
+__all__ = ["FORMAT", "figures_json", "finding_json", "inspection_json", "number", "rules_json"]
+
+#: Raised when a key is renamed or its meaning changes; new keys may come at any time.
+FORMAT = 1
+
+
+def inspection_json(inspection: Inspection) -> str:
+    """Give findings and counts; figures in the measure's unit, shares as fractions of one."""
+    document = {
+        "format": FORMAT,
+        "findings": [finding_json(finding) for finding in inspection.findings],
+        "counts": asdict(inspection.counts),
+    }
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+def finding_json(finding: Finding) -> dict[str, Any]:
+    """Give one finding; a figure without end is null."""
+    return {
+        "rule": finding.rule,
+        "title": finding.title,
+        "level": finding.level,
+        "verdict": finding.verdict,
+        "file": finding.file,
+        "line": finding.line,
+        "column": finding.column,
+        "end_column": finding.end_column,
+        "build": finding.build,
+        "subject": finding.subject or None,
+        "condition": finding.condition,
+        "value": number(finding.value),
+        "low": number(finding.low),
+        "high": number(finding.high),
+        "unit": finding.unit,
+        "limit": finding.limit,
+        "margin": number(finding.margin),
+        "message": finding.message,
+        "missing": list(finding.missing),
+        "cure": finding.cure or None,
+        "cure_figures": [asdict(figure) for figure in finding.cure_figures],
+        "no_figure": finding.no_figure or None,
+        "caution": finding.caution or None,
+    }
+
+
+def figures_json(found: BuildFigures) -> str:
+    """Give every figure of a build; one that cannot be worked out has null and what is missing."""
+    lines = []
+    for line in found.figures:
+        entry: dict[str, Any] = {
+            "subject": line.subject,
+            "measure": line.measure,
+            "condition": line.condition,
+            "value": number(line.value),
+            "low": number(line.low),
+            "high": number(line.high),
+            "unit": line.unit,
+            "expanded_uncertainty": number(line.expanded),
+            "estimated": line.estimated,
+        }
+        if line.missing:
+            entry["missing"] = list(line.missing)
+        lines.append(entry)
+    document = {"format": FORMAT, "build": found.build, "figures": lines}
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+def rules_json(rules: Iterable[Rule]) -> str:
+    """Give rules with their texts."""
+    entries = [
+        {
+            "rule": rule.id,
+            "title": rule.title,
+            "level": rule.level,
+            "measure": rule.measure,
+            "limit": limit_in_words(rule.ask) if rule.ask is not None else None,
+            "by": rule.by,
+            "bands": [
+                {"up_to": band.up_to_text or None, "limit": limit_in_words(band.ask)}
+                for band in rule.bands
+            ],
+            "source": rule.source,
+            "why": rule.why,
+            "cure": rule.cure,
+            "turn": list(rule.turn),
+            "caution": rule.caution or None,
+            "only": dict(rule.only),
+        }
+        for rule in rules
+    ]
+    return json.dumps({"format": FORMAT, "rules": entries}, indent=2) + "\n"
+
+
+def number(value: float | str | None) -> float | str | None:
+    """Give a figure that JSON can hold: rounded past its meaning, null where it has no end."""
+    if isinstance(value, float):
+        return float(f"{value:.9g}") if isfinite(value) else None
+    return value

@@ -1,0 +1,120 @@
+"""Tables for people: the figures of a build, the rules in force, one rule in full."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildlint.amounts import decimals
+from buildlint.build_figures import BuildFigures, FigureLine
+from buildlint.messages import limit_in_words
+from buildlint.reports.text import wrapped
+from buildlint.rulebook import Rule, Rulebook
+from buildlint.words import clean
+
+__all__ = ["figures_text", "rule_text", "rulebook_text"]
+
+
+def figures_text(found: BuildFigures) -> str:
+    """Give every figure of a build, by subject, with its bounds."""
+    meant = f"car {clean(found.car)}" if found.car else "no car"
+    event = f"event {clean(found.event)}" if found.event else "no event"
+    lines = [f"{clean(found.build)}  {meant}, {event}"]
+    for subject in sorted({line.subject for line in found.figures}):
+        lines += ["", f"  {subject.replace('.', ' '):<30}{'as read':>12}  within tolerances"]
+        here = [line for line in found.figures if line.subject == subject]
+        lines += [f"    {_figure(line)}" for line in here if not line.missing]
+        lines += _missing(here)
+    if any(line.estimated for line in found.figures):
+        lines += ["", "~ rests on an estimate: the oil at filling, or the bladder's room, as no"]
+        lines += ["  measured volume is given."]
+    lines += ["", *wrapped(_LEGEND, 0)]
+    return "\n".join(lines) + "\n"
+
+
+_LEGEND = (
+    "Within tolerances: the least and the most, every reading at its worst; ± behind it is the "
+    "expanded uncertainty, k = 2, of the same tolerances (JCGM 100:2008)."
+)
+
+
+def _figure(line: FigureLine) -> str:
+    name = f"{line.measure:<20}{line.condition or '':<6}"
+    if isinstance(line.value, str) or line.value is None:
+        return f"{name}{clean(line.value or '-'):>14}"
+    unit = "%" if line.unit == "1" else line.unit or ""
+    figures = (line.value, line.low, line.high, line.expanded)
+    more = 0
+    # as many digits as show that there is a tolerance at all
+    while line.low != line.high and more < 4 and not _tells(line.expanded, line.unit, more):
+        more += 1
+    value, low, high, half = (decimals(v, line.unit or "1", more) for v in figures)
+    shown = f"{name}{value:>9} {unit:<6}{'~' if line.estimated else ' '}"
+    if line.low == line.high:
+        return shown.rstrip()
+    return f"{shown} {low} to {high}, ± {half}"
+
+
+def _tells(half: float | None, unit: str | None, more: int) -> bool:
+    text = decimals(half, unit or "1", more)
+    return text in ("-", "no end") or float(text) != 0.0
+
+
+def _missing(lines: list[FigureLine]) -> Iterator[str]:
+    names: dict[str, dict[str, None]] = {}
+    for line in lines:
+        if line.missing:
+            names.setdefault(" and ".join(line.missing), {})[line.measure] = None
+    for missing, measures in names.items():
+        text = f"not known for want of {missing}: {', '.join(measures)}"
+        yield from wrapped(text, 6, first="    ")
+
+
+def rulebook_text(book: Rulebook) -> str:
+    """Give every rule in two or three lines: what is asked, and where the limit comes from."""
+    lines: list[str] = []
+    group = ""
+    for rule in book:
+        if rule.id.split("/")[0] != group:
+            group = rule.id.split("/")[0]
+            lines += ["", f"{group}/"] if lines else [f"{group}/"]
+        lines += wrapped(f"{rule.id}  {rule.level}: {rule.title}", 6, first="  ")
+        asked = _asked(rule)
+        lines += wrapped(f"{asked}; {rule.source}" if asked else rule.source, 6)
+    must = sum(rule.level == "must" for rule in book)
+    lines += ["", f"{len(book)} rules: {must} that must hold, {len(book) - must} that should."]
+    return "\n".join(lines) + "\n"
+
+
+def _asked(rule: Rule) -> str:
+    if rule.measure is None:
+        return ""
+    if rule.by is not None:
+        bands = []
+        for band, text in zip(rule.bands, _band_ends(rule), strict=True):
+            bands.append(f"{text}: {limit_in_words(band.ask)}")
+        return f"{rule.measure} by {rule.by}, {'; '.join(bands)}"
+    return f"{rule.measure} {limit_in_words(rule.ask)}" if rule.ask is not None else rule.measure
+
+
+def _band_ends(rule: Rule) -> Iterator[str]:
+    for band in rule.bands:
+        yield f"up to {band.up_to_text}" if band.up_to is not None else "from there on"
+
+
+def rule_text(rule: Rule) -> str:
+    """Give one rule in full."""
+    lines = [rule.id, *wrapped(f"{rule.title} ({rule.level})", 0), ""]
+    asked = _asked(rule)
+    if asked:
+        lines += wrapped(f"Asked: {asked}", 7, first="")
+    if rule.only:
+        only = ", ".join(f"{key} {word}" for key, word in rule.only.items())
+        lines += wrapped(f"Only:  {only}", 7, first="")
+    lines += [*wrapped(f"From:  {rule.source}", 7, first=""), ""]
+    lines += [*wrapped(f"Why:   {rule.why}", 7, first=""), ""]
+    lines += wrapped(f"Cure:  {rule.cure}", 7, first="")
+    if rule.turn:
+        lines += wrapped(f"Turned for a figure: {', '.join(rule.turn)}", 7)
+    if rule.caution:
+        lines += ["", *wrapped(f"Caution: {rule.caution}", 7, first="")]
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,269 @@
+"""The report as people read it: by build, then by end of the car, worst first."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Iterator
+
+from buildlint.finding import Counts, Finding
+from buildlint.inspection import Inspection, Judged
+from buildlint.judge import conditions_of, figure_of
+from buildlint.measures import MEASURES
+from buildlint.reports.gauge import LEGEND, draw
+from buildlint.workings import Bounds
+
+__all__ = ["inspection_text"]
+
+WIDTH = 80
+
+# Beyond so many builds a sound one takes one line only.
+_MANY = 12
+
+# A figure stays on one line with its unit.
+_KEPT_TOGETHER = re.compile(r"(?<=[0-9]) (?=[%a-zA-Z^/]+\b|%)")
+
+_BOLD, _RED, _OFF = "\x1b[1m", "\x1b[31m", "\x1b[0m"
+
+
+def inspection_text(inspection: Inspection, colour: bool = False) -> str:
+    """Give the whole report, ending in a line that sums it up."""
+    writer = _Writer(colour)
+    many = len(inspection.builds) > _MANY
+    blocks = [*writer.files(inspection.in_files)]
+    drawn = False
+    for judged in inspection.builds:
+        block, has_gauge = writer.build(judged, brief=many)
+        drawn = drawn or has_gauge
+        blocks.append(block)
+    lines = [line for block in blocks for line in (*block, "")]
+    if drawn:
+        lines += [*LEGEND, ""]
+    lines += writer.sum(inspection)
+    return "\n".join(lines) + "\n"
+
+
+class _Writer:
+    def __init__(self, colour: bool) -> None:
+        self.colour = colour
+
+    def bold(self, text: str) -> str:
+        return f"{_BOLD}{text}{_OFF}" if self.colour else text
+
+    def mark(self, finding: Finding) -> str:
+        """The word that a finding begins with, always eight characters wide."""
+        if finding.verdict == "doubtful":
+            return "doubt   "
+        if finding.level == "should":
+            return "should  "
+        return f"{_BOLD}{_RED}FAILS{_OFF}   " if self.colour else "FAILS   "
+
+    # --- mistakes in files -----------------------------------------------------------------------
+
+    def files(self, findings: Iterable[Finding]) -> Iterator[list[str]]:
+        """Give a block for each file that has a mistake."""
+        by_file: dict[str, list[Finding]] = {}
+        for finding in findings:
+            by_file.setdefault(finding.file, []).append(finding)
+        for file, found in by_file.items():
+            lines = [self.bold(file)]
+            said: set[str] = set()
+            for finding in found:
+                lines += ["", f"    {self.mark(finding)}{finding.title}"]
+                lines += wrapped(finding.message, 12)
+                lines += [f"{' ' * 12}rule {finding.rule}", self.place(finding)]
+                if finding.rule not in said:
+                    lines += wrapped(finding.cure, 12)
+                    said.add(finding.rule)
+            yield lines
+
+    # --- builds ----------------------------------------------------------------------------------
+
+    def build(self, judged: Judged, brief: bool) -> tuple[list[str], bool]:
+        """Give the block of a build, and whether a gauge is drawn in it."""
+        bad = [f for f in judged.findings if f.verdict != "not judged"]
+        lines = [f"{self.bold(judged.id)}  {_meant_for(judged)}"]
+        if brief and not bad:
+            return [f"{lines[0]}: sound"], False
+        lines.append(judged.file)
+        gauges = False
+        for subject in ("front", "rear", "car"):
+            here = [f for f in bad if f.subject.split(".")[0] == subject]
+            gauge = list(_gauges(judged, subject, here))
+            gauges = gauges or bool(gauge)
+            if here or gauge:
+                lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here)]
+        cautions = {f.caution: None for f in bad if f.caution and f.verdict == "fails"}
+        for caution in cautions:
+            lines += ["", *wrapped(f"Caution: {caution}", 2)]
+        lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged.findings)]
+        return lines, gauges
+
+    def findings(self, findings: list[Finding]) -> Iterator[str]:
+        """Give what fails in full, then in brief what follows from it and what is doubtful."""
+        full: list[list[Finding]] = []
+        short: list[list[Finding]] = []
+        told: set[tuple[str, str]] = set()
+        for group in _sides_together(_worst_first(findings)):
+            what = (group[0].measure, group[0].subject)
+            again = what in told
+            told.update((f.measure, f.subject) for f in group)
+            if group[0].verdict == "doubtful" or again:
+                short.append(group)
+            else:
+                full.append(group)
+        for group in full:
+            yield from self.in_full(group)
+        if full and short:
+            yield ""
+        for group in short:
+            where = " and ".join(dict.fromkeys(_at(f) for f in group))
+            text = f"{group[0].rule}  {_sides(group)}{group[0].brief}, {where}"
+            yield from wrapped(text, 14, first=f"    {self.mark(group[0])}")
+
+    def in_full(self, group: list[Finding]) -> Iterator[str]:
+        """Give a finding in full: what, by how much, where, and what would mend it."""
+        finding = group[0]
+        yield ""
+        yield f"    {self.mark(finding)}{finding.title}"
+        yield from wrapped(f"{_sides(group)}{finding.message}", 12)
+        yield f"{' ' * 12}rule {finding.rule}"
+        for one in group:
+            yield self.place(one)
+        for figure in finding.cure_figures:
+            yield from wrapped(figure.text, 12)
+        if finding.no_figure:
+            yield from wrapped(finding.no_figure, 12)
+        yield from wrapped(finding.cure, 12)
+
+    def place(self, finding: Finding) -> str:
+        """Give the place, and what stands there where it fits."""
+        where = f"{' ' * 12}{finding.file}:{finding.line}:{finding.column}"
+        if finding.stands and len(where) + 3 + len(finding.stands) <= WIDTH:
+            where += f"   {finding.stands}"
+        return where
+
+    def sum(self, inspection: Inspection) -> list[str]:
+        """Give the last lines: how many builds, and whether they may go out."""
+        counts = inspection.counts
+        musts = [f for f in inspection.findings if f.verdict == "fails" and f.level == "must"]
+        builds = len({f.build for f in musts if f.build is not None})
+        files = len({f.file for f in musts if f.build is None})
+        parts = [_count(builds, "build")] if builds else []
+        parts += [_count(files, "file")] if files else []
+        verdict = (
+            f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
+        )
+        tally = _tally(counts, inspection.findings)
+        return wrapped(f"{_count(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def wrapped(text: str, indent: int, first: str | None = None) -> list[str]:
+    """Wrap a text to the report's width; `first` stands before its first line."""
+    lines = textwrap.wrap(
+        _KEPT_TOGETHER.sub("\0", text),
+        WIDTH,
+        initial_indent=first if first is not None else " " * indent,
+        subsequent_indent=" " * indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return [line.replace("\0", " ") for line in lines]
+
+
+def _meant_for(judged: Judged) -> str:
+    car = f"car {judged.car}" if judged.car else "no car"
+    return f"{car}, event {judged.event}" if judged.event else f"{car}, no event"
+
+
+def _at(finding: Finding) -> str:
+    return (
+        f"line {finding.line}"
+        if finding.file.endswith(".build.toml")
+        else (f"{finding.file}:{finding.line}")
+    )
+
+
+def _sides(group: list[Finding]) -> str:
+    sides = [side for _, dot, side in (f.subject.partition(".") for f in group) if dot]
+    return f"{' and '.join(sides)}: " if sides else ""
+
+
+def _sides_together(findings: list[Finding]) -> Iterator[list[Finding]]:
+    """Put left and right together where they say the same."""
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    for finding in findings:
+        key = (finding.rule, finding.subject.split(".")[0], finding.message)
+        groups.setdefault(key, []).append(finding)
+    yield from groups.values()
+
+
+def _worst_first(findings: list[Finding]) -> list[Finding]:
+    def badness(finding: Finding) -> tuple[int, str, str]:
+        if finding.verdict == "doubtful":
+            order = 2 if finding.level == "must" else 3
+        else:
+            order = 0 if finding.level == "must" else 1
+        return order, finding.rule, finding.subject
+
+    return sorted(findings, key=badness)
+
+
+def _gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
+    """Draw the bladders of an end: every condition where one fails, else the worst on one line."""
+    found = [d for d in judged.dampers if d.end == end and d.style == "bladder"]
+    body_measure, cap_measure = MEASURES["into_body_use"], MEASURES["into_cap_use"]
+    every = any(f.rule.startswith("bladder/") and f.verdict == "fails" for f in findings)
+    drawn: dict[str, list[tuple[str, str]]] = {}
+    for damper in found:
+        uses: dict[str, tuple[Bounds, Bounds]] = {}
+        for condition in conditions_of(body_measure, damper):
+            body = figure_of(body_measure, damper, condition).bounds
+            cap = figure_of(cap_measure, damper, condition).bounds
+            if body is not None and cap is not None:
+                uses[condition] = (body, cap)
+        if not uses:
+            continue
+        if every:
+            drawn[damper.side] = [(c, draw(*use)) for c, use in uses.items()]
+        else:
+            body = max((use[0] for use in uses.values()), key=lambda b: b.high)
+            cap = max((use[1] for use in uses.values()), key=lambda b: b.high)
+            drawn[damper.side] = [("", draw(body, cap))]
+    if len(drawn) == 2 and drawn["left"] == drawn["right"]:
+        drawn = {"" if every else "bladder": drawn["left"]}
+    for side, rows in drawn.items():
+        for condition, gauge in rows:
+            yield f"    {f'{side} {condition}'.strip():<11}{gauge}"
+
+
+def _tally(counts: Counts, findings: Iterable[Finding]) -> str:
+    musts = sum(f.verdict == "fails" and f.level == "must" for f in findings)
+    parts = [f"{counts.holds} hold"]
+    if musts:
+        parts.append(f"{musts} that must hold fail{'s' if musts == 1 else ''}")
+    if counts.fails > musts:
+        should = counts.fails - musts
+        parts.append(f"{should} that should hold fail{'s' if should == 1 else ''}")
+    if counts.doubtful:
+        parts.append(f"{counts.doubtful} doubtful")
+    if counts.not_judged:
+        parts.append(f"{counts.not_judged} not judged")
+    if counts.conceded:
+        parts.append(f"{counts.conceded} conceded")
+    return ", ".join(parts) + "."
+
+
+def _not_judged(findings: list[Finding]) -> Iterator[str]:
+    """Say what was not judged, by what is missing for it."""
+    rules: dict[str, dict[str, None]] = {}
+    for finding in findings:
+        if finding.verdict == "not judged":
+            ends = rules.setdefault(" and ".join(finding.missing), {})
+            ends[finding.rule] = None
+    for missing, names in rules.items():
+        yield from wrapped(f"not judged for want of {missing}: {', '.join(names)}", 4, first="  ")

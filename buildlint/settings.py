@@ -1,0 +1,46 @@
+"""A team's own settings and rules: buildlint.toml, and rules/ beside it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import tomli
+
+from buildlint.words import clean
+
+__all__ = ["SETTINGS", "SettingsError", "check_settings"]
+
+#: The file of a team's own settings; where it stands is the root.
+SETTINGS = "buildlint.toml"
+
+_LARGEST = 1_000_000
+
+
+class SettingsError(ValueError):
+    """Settings that cannot be followed; nothing is judged with settings that were not meant."""
+
+
+def check_settings(root: Path) -> None:
+    """Refuse settings that this version cannot follow, rather than judge as if they were not there.
+
+    A team's own limits, concessions and rules are not supported yet. Raises SettingsError.
+    """
+    path = root / SETTINGS
+    if not path.is_file():
+        return
+    try:
+        if path.stat().st_size > _LARGEST:
+            raise SettingsError(f"{path}:1:1: is larger than {_LARGEST:,} bytes")
+        raw = tomli.loads(path.read_bytes().decode("utf-8-sig"))
+    except OSError as error:
+        raise SettingsError(f"{path}:1:1: cannot be read: {error.strerror}") from None
+    except tomli.TOMLDecodeError as error:
+        raise SettingsError(f"{path}:{error.lineno}:{error.colno}: {error.msg}") from None
+    except (ValueError, RecursionError):
+        raise SettingsError(f"{path}:1:1: is not UTF-8 text that can be read") from None
+    own = root / "rules"
+    if raw:
+        keys = ", ".join(map(clean, raw))
+        raise SettingsError(f"{path}:1:1: {keys}: a team's own settings cannot be followed yet")
+    if own.is_dir() and any(own.rglob("*.toml")):
+        raise SettingsError(f"{own}: a team's own rules cannot be followed yet")

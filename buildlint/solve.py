@@ -1,0 +1,207 @@
+"""Cures as figures: the range of a reading in which a rule holds and nothing else gets worse.
+
+Nothing is worked out here: a reading is given other values, and the same rules are judged again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, floor
+from typing import Any
+
+from buildlint.amounts import amount, in_unit
+from buildlint.damper import Damper
+from buildlint.finding import CureFigure
+from buildlint.judge import Judge, Judgement
+from buildlint.measures import MEASURES, plan
+from buildlint.rulebook import Rule
+from buildlint.workings import CONDITIONS
+
+__all__ = ["Cure", "cures"]
+
+# A rule's own range is looked for at so many places, then closed in on.
+_PLACES = 32
+_HALVINGS = 30
+
+# Figures are offered to a tenth of their unit, on the safe side; where that leaves none, finer.
+_STEPS = (0.1, 0.01)
+
+_Range = tuple[float, float]
+_WORSE = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """What can be turned to mend a finding, or why nothing can."""
+
+    figures: tuple[CureFigure, ...] = ()
+    reason: str = ""
+
+
+def cures(judge: Judge, judgement: Judgement, dampers: Sequence[Damper]) -> Cure:
+    """Solve for the readings that the rule offers to turn, on both sides of the end together.
+
+    A figure is the range nearest to what stands now in which the rule holds with every tolerance
+    at its worst, at every condition, and no other `must` of that end is worse off than now.
+    """
+    end = judgement.dampers[0].end
+    pair = [d for d in dampers if d.end == end]
+    figures: list[CureFigure] = []
+    reasons: list[str] = []
+    for reading in judgement.rule.turn:
+        found = _turn(judge, judgement, pair, reading)
+        if isinstance(found, CureFigure):
+            figures.append(found)
+        elif found:
+            reasons.append(found)
+    return Cure(tuple(figures), "" if figures else "; ".join(reasons))
+
+
+def _turn(
+    judge: Judge, judgement: Judgement, pair: Sequence[Damper], reading: str
+) -> CureFigure | str | None:
+    now = getattr(judgement.dampers[0], reading, None)
+    span = _span(reading, pair)
+    if not isinstance(now, float) or span is None:
+        return None
+    musts = [rule for rule in judge.rules if rule.level == "must" and _stands_on(rule, reading)]
+    others = [rule for rule in musts if rule.id != judgement.rule.id]
+
+    def verdict(rule: Rule, value: float) -> int:
+        turned = [_turned(d, reading, value) for d in pair]
+        return max((_WORSE[j.verdict] for j in judge.one(rule, turned)), default=0)
+
+    def no_worse_than(rule: Rule, most: int) -> Callable[[float], bool]:
+        return lambda value: verdict(rule, value) <= most
+
+    ranges = _where(no_worse_than(judgement.rule, 1), span, now)
+    for rule in others:
+        before = max((_WORSE[j.verdict] for j in judge.one(rule, pair)), default=0)
+        # what holds goes on holding; what is doubtful may stay so
+        ranges = _both(ranges, _where(no_worse_than(rule, before), span, now))
+    offered = [r for r in (_safe(one, MEASURES[reading].unit) for one in ranges) if r is not None]
+    if not offered:
+        return _why_none(judge, pair[0], reading)
+    nearest = min(offered, key=lambda r: max(r[0] - now, now - r[1], 0.0))
+    return _figure(reading, nearest, span)
+
+
+def _span(reading: str, pair: Sequence[Damper]) -> _Range | None:
+    """Give the range that a reading can be turned in: a hold-back or limiter within the stroke."""
+    strokes = [d.stroke for d in pair if d.stroke is not None]
+    if reading not in ("hold_back", "limiter") or not strokes:
+        return None
+    if reading == "limiter":
+        return 0.0, min(strokes)
+    left = min(d.stroke - (d.limiter or 0.0) for d in pair if d.stroke is not None)
+    return (0.0, left) if left > 0 else None
+
+
+def _stands_on(rule: Rule, reading: str) -> bool:
+    names = [name for name in (rule.measure, rule.by) if name is not None]
+    return any(reading in plan(n, c).inputs for n in names for c in CONDITIONS)
+
+
+def _turned(damper: Damper, reading: str, value: float) -> Damper:
+    """Give the damper with another value of a reading, read as closely as the one it has."""
+    spread = dict(damper.spread)
+    was = getattr(damper, reading)
+    if reading in spread and was is not None:
+        half = spread[reading][1] - was
+        spread[reading] = (max(value - half, 0.0), value + half)
+    changes: Any = {reading: value, "spread": spread}
+    return replace(damper, **changes)
+
+
+def _where(holds: Callable[[float], bool], span: _Range, now: float) -> list[_Range]:
+    """Give the ranges of a span in which something holds: places tried, edges closed in on."""
+    low, high = span
+    places = sorted(
+        {low + (high - low) * i / _PLACES for i in range(_PLACES + 1)}
+        | ({now} if low <= now <= high else set())
+    )
+    sound = [holds(place) for place in places]
+    ranges: list[_Range] = []
+    start: float | None = places[0] if sound[0] else None
+    for i in range(1, len(places)):
+        if sound[i] and start is None:
+            start = _edge(holds, places[i - 1], places[i])
+        elif not sound[i] and start is not None:
+            ranges.append((start, _edge(holds, places[i], places[i - 1])))
+            start = None
+    if start is not None:
+        ranges.append((start, places[-1]))
+    return ranges
+
+
+def _edge(holds: Callable[[float], bool], outside: float, inside: float) -> float:
+    for _ in range(_HALVINGS):
+        middle = (outside + inside) / 2.0
+        if holds(middle):
+            inside = middle
+        else:
+            outside = middle
+    return inside
+
+
+def _both(some: list[_Range], others: list[_Range]) -> list[_Range]:
+    crossed = ((max(a[0], b[0]), min(a[1], b[1])) for a in some for b in others)
+    return [r for r in crossed if r[0] <= r[1]]
+
+
+def _safe(one: _Range, unit: str) -> _Range | None:
+    """Round a range inwards to figures that can be set and read."""
+    size = 1.0 / in_unit(1.0, unit)
+    for step in _STEPS:
+        low = ceil(round(one[0] / size / step, 6)) * step * size
+        high = floor(round(one[1] / size / step, 6)) * step * size
+        if low <= high:
+            return low, high
+    return None
+
+
+def _figure(reading: str, found: _Range, span: _Range) -> CureFigure:
+    unit = MEASURES[reading].unit
+    low, high = found
+    name = reading.replace("_", "-")
+    from_end, to_end = low <= span[0], high >= span[1] - 1e-9
+    if from_end and to_end:
+        text = f"any {name} will do"
+    elif from_end:
+        text = f"{name} {_text(high, unit)} or less"
+    elif to_end:
+        text = f"{name} {_text(low, unit)} or more"
+    elif high - low < 1e-9:
+        text = f"{name} {_text(low, unit)}, and no other"
+    else:
+        text = f"{name} {_text(low, unit)} or more, up to {_text(high, unit)}"
+    return CureFigure(
+        reading,
+        round(in_unit(low, unit), 6),
+        round(in_unit(high, unit), 6),
+        unit,
+        f"Holds with {text}, on both sides.",
+    )
+
+
+def _text(value: float, unit: str) -> str:
+    short = amount(value, unit)
+    in_tenths = round(in_unit(value, unit), 1)
+    return short if abs(in_tenths - in_unit(value, unit)) < 1e-9 else amount(value, unit, 1)
+
+
+def _why_none(judge: Judge, damper: Damper, reading: str) -> str:
+    if reading == "hold_back":
+        small, large = (
+            judge.figure(MEASURES[name], damper, "bench").bounds
+            for name in ("smallest_hold_back", "largest_hold_back")
+        )
+        if small is not None and large is not None and small.high > large.low:
+            return (
+                "No hold-back will do with these parts: the smallest that the bladder can follow, "
+                f"{amount(small.high, 'mm')}, is above the largest that leaves it room, "
+                f"{amount(large.low, 'mm')} (both with the tolerances at their worst)."
+            )
+    name = reading.replace("_", "-")
+    return f"No {name} lets this hold without another rule failing."

@@ -1,0 +1,321 @@
+"""A team's repository: its root, its files in any folders, and what each id stands for."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import NamedTuple, TypeVar
+
+from buildlint.files.models import (
+    PART_KINDS,
+    Build,
+    Car,
+    CarEnd,
+    Corner,
+    End,
+    Event,
+    Oil,
+    Parts,
+    Table,
+)
+from buildlint.files.reader import Fault, FileRead, kind_and_id, read_file
+from buildlint.settings import SETTINGS
+from buildlint.words import nearest, shown
+
+__all__ = ["Origin", "Sourced", "Team", "files_below", "find_root", "load_team"]
+
+
+_Kind = TypeVar("_Kind", bound=Table)
+
+
+class Origin(NamedTuple):
+    """Where a reading stands: the file, and the keys that lead to it."""
+
+    path: Path
+    keys: tuple[str, ...]
+
+
+class Sourced(NamedTuple):
+    """A part with the file that it stands in."""
+
+    table: Table
+    file: FileRead
+
+
+def find_root(start: Path) -> Path:
+    """Give the root of the repository that a path is in.
+
+    It is the nearest folder upwards with `buildlint.toml`, else with `.git`, else the folder given
+    (or the folder of the file given).
+    """
+    start = Path(os.path.abspath(start))  # noqa: PTH100 - resolve() would follow links
+    folder = start if start.is_dir() else start.parent
+    above = (folder, *folder.parents)
+    for mark in (SETTINGS, ".git"):
+        for candidate in above:
+            if (candidate / mark).exists():
+                return candidate
+    return folder
+
+
+class Team:
+    """What a repository holds. Files are read when they are first asked for, parts all at once.
+
+    >>> team = load_team("examples/saltmarsh")
+    >>> sorted(team.cars)
+    ['curlew', 'dunlin', 'heron']
+    """
+
+    def __init__(self, root: Path, paths: Iterable[Path]) -> None:
+        """Take the files of these paths as the team's; sorted, so that their order is no matter."""
+        self.root = root
+        self._read: dict[Path, FileRead] = {}
+        self._paths: dict[str, dict[str, list[Path]]] = {
+            kind: {} for kind in ("parts", "car", "event", "build")
+        }
+        for path in sorted(set(paths)):
+            named = kind_and_id(path.name)
+            if named is not None:
+                self._paths[named[0]].setdefault(named[1], []).append(path)
+        self._parts: dict[str, dict[str, Sourced]] | None = None
+        self._homes: dict[tuple[str, str], list[Path]] = {}
+        self._all_parts_known = True
+
+    # --- files -----------------------------------------------------------------------------------
+
+    def paths(self, kind: str) -> list[Path]:
+        """Give the paths of all files of a kind, sorted."""
+        return sorted(p for paths in self._paths[kind].values() for p in paths)
+
+    def file(self, path: Path) -> FileRead:
+        """Give a file as read, with the faults of what it refers to."""
+        if path in self._read:
+            return self._read[path]
+        kind, ident = kind_and_id(path.name) or ("", "")
+        found = self._read[path] = read_file(path, kind, ident, self.root)
+        if kind != "parts":
+            self._same_id_elsewhere(found)
+            found.faults.extend(self._dead_references(found))
+        return found
+
+    def files_read(self) -> list[FileRead]:
+        """Give every file that has been read so far."""
+        return list(self._read.values())
+
+    @property
+    def cars(self) -> dict[str, Path]:
+        """The ids of the cars, each with its file."""
+        return {ident: paths[0] for ident, paths in self._paths["car"].items()}
+
+    @property
+    def events(self) -> dict[str, Path]:
+        """The ids of the events, each with its file."""
+        return {ident: paths[0] for ident, paths in self._paths["event"].items()}
+
+    @property
+    def builds(self) -> dict[str, Path]:
+        """The ids of the builds, each with its file."""
+        return {ident: paths[0] for ident, paths in self._paths["build"].items()}
+
+    # --- what an id stands for -------------------------------------------------------------------
+
+    def car_of(self, build: Build) -> tuple[Car | None, FileRead | None]:
+        """Give the car that a build is for, with its file."""
+        return self._named(build.car, "car", Car)
+
+    def event_of(self, build: Build) -> tuple[Event | None, FileRead | None]:
+        """Give the event that a build is for, with its file."""
+        return self._named(build.event, "event", Event)
+
+    def part(self, kind: str, ident: str | None) -> Sourced | None:
+        """Give the part that an id stands for."""
+        return self.parts()[kind].get(ident) if ident is not None else None
+
+    def parts(self) -> dict[str, dict[str, Sourced]]:
+        """Give all parts by kind and id; reads every parts file the first time."""
+        if self._parts is None:
+            self._parts = {kind: {} for kind in PART_KINDS}
+            files = [self.file(path) for path in self.paths("parts")]
+            for found in files:
+                if not isinstance(found.model, Parts):
+                    self._all_parts_known = False
+                    continue
+                for kind in PART_KINDS:
+                    for ident, table in getattr(found.model, kind).items():
+                        self._add_part(kind, ident, Sourced(table, found))
+            for found in files:
+                found.faults.extend(self._dead_references(found))
+            self._blends_of_themselves()
+        return self._parts
+
+    def _named(
+        self, ident: str | None, kind: str, model: type[_Kind]
+    ) -> tuple[_Kind | None, FileRead | None]:
+        paths = self._paths[kind].get(ident, []) if ident is not None else []
+        if not paths:
+            return None, None
+        found = self.file(paths[0])
+        return (found.model if isinstance(found.model, model) else None), found
+
+    # --- faults between files --------------------------------------------------------------------
+
+    def relative(self, path: Path) -> str:
+        """Give a path as seen from the root, with forward slashes."""
+        try:
+            return path.relative_to(self.root).as_posix()
+        except ValueError:
+            return path.as_posix()
+
+    def homes(self, kind: str, ident: str) -> list[Path]:
+        """Give the files that hold a part: one, or every one where its id is used twice."""
+        self.parts()
+        return self._homes.get((kind, ident), [])
+
+    def _add_part(self, kind: str, ident: str, part: Sourced) -> None:
+        assert self._parts is not None
+        self._homes.setdefault((kind, ident), []).append(part.file.path)
+        first = self._parts[kind].setdefault(ident, part)
+        if first is not part:
+            self._twice(f"the {kind} {shown(ident)}", first.file, part.file, (kind, ident))
+
+    def _twice(self, what: str, one: FileRead, other: FileRead, keys: tuple[str, ...]) -> None:
+        for here, there in ((one, other), (other, one)):
+            message = f"{what} stands in {self.relative(there.path)} too: give one another id"
+            fault = Fault("file/id-twice", message, keys, on_key=True)
+            if fault not in here.faults:
+                here.faults.append(fault)
+
+    def _same_id_elsewhere(self, found: FileRead) -> None:
+        for path in self._paths[found.kind].get(found.id, []):
+            if path != found.path:
+                what = f"the {found.kind} {shown(found.id)}"
+                message = f"{what} is also {self.relative(path)}: give one file another name"
+                found.faults.append(Fault("file/id-twice", message))
+
+    def _dead_references(self, found: FileRead) -> Iterator[Fault]:
+        for kind, ident, keys in references(found.model):
+            known: Iterable[str]
+            if kind in PART_KINDS:
+                known = self.parts()[kind]
+                if not self._all_parts_known:
+                    continue  # it may stand in the file that cannot be read
+            else:
+                known = self._paths[kind]
+            if ident not in known:
+                yield Fault("file/no-such-id", _no_such(kind, ident, known), keys)
+
+    def _blends_of_themselves(self) -> None:
+        oils = self.parts()["oil"]
+
+        def leads_back(start: str) -> list[str] | None:
+            """The way from an oil through its blends back to itself, shortest first."""
+            ways = [[start]]
+            seen: set[str] = set()
+            for way in ways:
+                table = oils[way[-1]].table
+                blend = table.blend if isinstance(table, Oil) else None
+                for other in blend or ():
+                    if other == start:
+                        return [*way, start]
+                    if other in oils and other not in seen:
+                        seen.add(other)
+                        ways.append([*way, other])
+            return None
+
+        for ident, oil in oils.items():
+            way = leads_back(ident)
+            if way is not None:
+                message = "an oil cannot be blended of itself: " + " of ".join(map(shown, way))
+                keys = ("oil", ident, "blend", way[1])
+                oil.file.faults.append(Fault("file/blend-of-itself", message, keys))
+
+    def part_is_sound(self, kind: str, ident: str) -> bool:
+        """Say whether nothing is wrong with how an oil is blended."""
+        part = self.part(kind, ident)
+        return part is not None and not any(
+            f.rule == "file/blend-of-itself" and f.path[:2] == (kind, ident)
+            for f in part.file.faults
+        )
+
+
+def _no_such(kind: str, ident: str, known: Iterable[str]) -> str:
+    ids = sorted(known)
+    near = nearest(ident, ids)
+    message = f"there is no {kind} {shown(ident)}"
+    if near is not None:
+        return f"{message}; did you mean {shown(near)}?"
+    if not ids:
+        return f"{message}, nor any other {kind}"
+    some = ", ".join(shown(i) for i in ids[:6])
+    return f"{message}; known are {some}" + (", …" if len(ids) > 6 else "")
+
+
+def references(model: Table | None) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """Give every id that a file refers to: its kind, the id, and the keys to where it stands."""
+    if isinstance(model, Parts):
+        for ident, oil in model.oil.items():
+            for other in oil.blend or ():
+                yield "oil", other, ("oil", ident, "blend", other)
+    elif isinstance(model, Car):
+        for end in ("front", "rear"):
+            yield from _part_ids(getattr(model, end), (end,))
+    elif isinstance(model, Build):
+        if model.car is not None:
+            yield "car", model.car, ("car",)
+        if model.event is not None:
+            yield "event", model.event, ("event",)
+        for end in ("front", "rear"):
+            table: End | None = getattr(model, end)
+            yield from _part_ids(table, (end,))
+            if table is not None:
+                yield from _part_ids(table.left, (end, "left"))
+                yield from _part_ids(table.right, (end, "right"))
+
+
+def _part_ids(
+    table: Corner | CarEnd | None, above: tuple[str, ...]
+) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    if table is None:
+        return
+    for kind in PART_KINDS:
+        ident = getattr(table, kind, None)
+        if ident is not None:
+            yield kind, ident, (*above, kind)
+
+
+def files_below(folder: Path) -> Iterator[Path]:
+    """Give the files of a team below a folder, by name alone.
+
+    Folders whose name begins with a dot are passed over, and so is a folder that is a team's root
+    of its own. Links to folders are not followed.
+    """
+    ways = [folder]
+    while ways:
+        here = ways.pop()
+        try:
+            with os.scandir(here) as entries:
+                inside = list(entries)
+        except OSError:
+            continue
+        if here != folder and any(entry.name == SETTINGS for entry in inside):
+            continue
+        for entry in inside:
+            if entry.name.startswith("."):
+                continue
+            if kind_and_id(entry.name) is not None:
+                yield here / entry.name
+            elif entry.is_dir(follow_symlinks=False):
+                ways.append(here / entry.name)
+
+
+def load_team(path: str | os.PathLike[str] = ".") -> Team:
+    """Give the team whose repository a path is in; nothing is judged, no file is read yet.
+
+    Raises FileNotFoundError where there is no such path.
+    """
+    start = Path(path)
+    if not start.exists():
+        raise FileNotFoundError(f"there is no {start}")
+    root = find_root(start)
+    return Team(root, files_below(root))

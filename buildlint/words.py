@@ -1,0 +1,47 @@
+"""A user's text made fit to be shown: short, on one line, with nothing that a terminal obeys."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+
+__all__ = ["clean", "nearest", "shown"]
+
+_LONGEST_SHOWN = 40
+
+
+def clean(text: str) -> str:
+    r"""Replace what is not printable by its escape, so that no text can steer a terminal.
+
+    >>> clean("a\x1b[31mb")
+    'a\\x1b[31mb'
+    """
+    if text.isprintable():
+        return text
+    return "".join(
+        c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text
+    )
+
+
+def shown(text: str) -> str:
+    """Give the text in double quotes, cut where it is long.
+
+    >>> shown("6.4 mn")
+    '"6.4 mn"'
+    >>> len(shown("x" * 100_000))
+    42
+    """
+    text = text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
+    return f'"{clean(text)}"'
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """Give the known word that is nearest to a misspelt one, or None where none is near.
+
+    >>> nearest("holdback", ["hold_back", "rebound"])
+    'hold_back'
+    """
+    if len(word) > _LONGEST_SHOWN:
+        return None
+    near = difflib.get_close_matches(word, list(known), 1, 0.6)
+    return near[0] if near else None
