@@ -489,7 +489,7 @@ def _blended(team: Team, ident: str) -> tuple[_Three, float] | None:
     """
     part = team.part("oil", ident)
     table = part.table if part is not None else None
-    if not isinstance(table, Oil) or not table.blend or not team.part_is_sound("oil", ident):
+    if not isinstance(table, Oil) or not table.blend or not team.blend_is_sound(ident):
         return None
     points = [_at_reference(team, other) for other in table.blend]
     known = [point for point in points if point is not None]

@@ -240,7 +240,7 @@ class _Writer:
 
     def of(self, judgement: Judgement, build: FileRead, cure: Cure) -> Finding:
         """Give the finding that a judgement stands for."""
-        rule, unit, found = judgement.rule, judgement.measure.unit, judgement.bounds
+        rule, unit, found = judgement.rule, judgement.unit, judgement.bounds
         origin, place, stands = self._place(judgement, build)
         value: float | str | None = None
         low = high = None
@@ -265,7 +265,7 @@ class _Writer:
             low=low,
             high=high,
             unit=unit if unit != "id" else None,
-            limit=_limit(judgement.ask, unit, judgement) if judgement.ask is not None else {},
+            limit=_limit(judgement.ask, unit) if judgement.ask is not None else {},
             margin=in_unit(margin, unit) if margin is not None else None,
             brief=brief(judgement),
             cure=rule.cure,
@@ -331,13 +331,11 @@ def _origin(judgement: Judgement) -> Origin | None:
     return max(found, key=lambda o: (len(o.keys), o.keys))
 
 
-def _limit(
-    ask: Ask, unit: str, judgement: Judgement
-) -> dict[str, float | str | list[float] | list[str]]:
+def _limit(ask: Ask, unit: str) -> dict[str, float | str | list[float] | list[str]]:
     if ask.exactly:
         return {"same_within": "exactly"}
     if ask.same_within is not None:
-        return {"same_within": in_unit(float(judgement.words or ask.same_within), unit)}
+        return {"same_within": in_unit(ask.same_within, unit)}
     if ask.one_of:
         return {"one_of": list(ask.one_of)}
     if ask.is_true:

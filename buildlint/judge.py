@@ -35,8 +35,9 @@ class Figure:
 class Judgement:
     """One rule on one subject, at its worst condition. Figures are in SI.
 
-    `dampers` are those it speaks of (left and right where they are compared or alike); `limit` is
-    the ask that was judged (the band's, where there are bands).
+    `dampers` are those it speaks of (left and right where they are compared or alike); `ask` is
+    the limit that was judged (the band's, where there are bands); `sides` are the figures of left
+    and right where those are compared.
     """
 
     rule: Rule
@@ -50,6 +51,12 @@ class Judgement:
     ask: Ask | None = None
     margin: float | None = None
     missing: tuple[str, ...] = ()
+    sides: tuple[float, float] | None = None
+
+    @property
+    def unit(self) -> str:
+        """The unit of the figures: a share where the limit is a share of the mean of both sides."""
+        return "1" if self.ask is not None and self.ask.relative else self.measure.unit
 
 
 class Judge:
@@ -69,6 +76,9 @@ class Judge:
         """Judge the dampers by one rule, wherever it speaks of them."""
         measure = MEASURES[rule.measure or ""]
         meant = [d for d in dampers if _speaks_of(rule, measure, d)]
+        if len(meant) == 4 and not rule.compares_sides and all_alike(measure, meant):
+            yield self._judge(rule, measure, "car", tuple(meant))
+            return
         for end in ("front", "rear"):
             pair = [d for d in meant if d.end == end]
             if rule.compares_sides:
@@ -172,12 +182,11 @@ class Judge:
             words = (figures[0].words, figures[1].words)
             return judgement("holds" if words[0] == words[1] else "fails", words=words)
         found = _difference(here, left, right)
-        limit = ask.same_within or 0.0
+        sides = tuple(f.bounds.value for f in figures if f.bounds is not None)
         if ask.relative:
-            values = [abs(f.bounds.value) for f in figures if f.bounds is not None]
-            limit *= sum(values) / len(values)
-        verdict, margin = weigh(found, Ask(at_most=limit))
-        return judgement(verdict, bounds=found, words=limit, margin=margin)
+            found = _over(found, sum(map(abs, sides)) / 2.0)
+        verdict, margin = weigh(found, Ask(at_most=ask.same_within))
+        return judgement(verdict, bounds=found, margin=margin, sides=sides)
 
 
 def _badness(judgement: Judgement) -> tuple[int, float]:
@@ -308,6 +317,19 @@ def alike(measure: Measure, left: Damper, right: Damper) -> bool:
         and left.origin.get(name) == right.origin.get(name)
         for name in names
     )
+
+
+def all_alike(measure: Measure, dampers: Sequence[Damper]) -> bool:
+    """Say whether a measure is the same reading by reading on all of some dampers."""
+    return all(alike(measure, dampers[0], other) for other in dampers[1:])
+
+
+def _over(found: Bounds, whole: float) -> Bounds:
+    """Give a figure as a share of a whole; one of nothing stays nothing."""
+    if whole == 0.0:
+        return found
+    halves = tuple((i, half / whole) for i, half in found.halves)
+    return Bounds(found.value / whole, found.low / whole, found.high / whole, halves)
 
 
 def _difference(here: Plan, left: Damper, right: Damper) -> Bounds:

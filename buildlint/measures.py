@@ -64,14 +64,21 @@ def stroke_left(stroke: float, limiter: float) -> float:
     return stroke - limiter
 
 
-def displacement(shaft_diameter: float, stroke_left: float) -> float:
+def travel(stroke_left: float) -> float:
+    """The stroke left, where there is any (m)."""
+    if stroke_left <= 0:
+        raise ValueError("the limiter leaves no stroke")
+    return stroke_left
+
+
+def displacement(shaft_diameter: float, travel: float) -> float:
     """What the shaft displaces over its stroke (m^3)."""
-    return shape.shaft_volume(shaft_diameter, stroke_left)
+    return shape.shaft_volume(shaft_diameter, travel)
 
 
-def hold_back_share(hold_back: float, stroke_left: float) -> float:
+def hold_back_share(hold_back: float, travel: float) -> float:
     """Hold-back over the stroke left."""
-    return hold_back / stroke_left if stroke_left > 0 else inf
+    return hold_back / travel
 
 
 def room_into_body(bladder_into_body: float) -> float:
@@ -95,13 +102,13 @@ def into_cap_need(
 
 def into_body_need(
     shaft_diameter: float,
-    stroke_left: float,
+    travel: float,
     hold_back: float,
     growth: float,
     air_change: float,
 ) -> float:
     """Room that the bladder needs into the body, fully out (m^3)."""
-    return shape.swing_into_body(shaft_diameter, stroke_left, hold_back, growth, air_change)
+    return shape.swing_into_body(shaft_diameter, travel, hold_back, growth, air_change)
 
 
 def into_cap_use(into_cap_need: float, room_into_cap: float) -> float:
@@ -136,7 +143,7 @@ def _conditions(
 
 def smallest_hold_back(
     shaft_diameter: float,
-    stroke_left: float,
+    travel: float,
     room_into_body: float,
     oil_volume: float,
     expansion: float,
@@ -153,7 +160,7 @@ def smallest_hold_back(
     return max(
         shape.smallest_hold_back(
             shaft_diameter,
-            stroke_left,
+            travel,
             room_into_body,
             growth(oil_volume, expansion, t, bench_temperature),
             air_change(air, cap, t, bench_temperature, pressure(z), before),
@@ -394,7 +401,7 @@ _LINES = (
         "blend_disagreement",
         "1",
         "viscosity_given",
-        "stated viscosity against the blend's",
+        "difference of the stated viscosity from the blend's",
         only=("has_blend", True),
     ),
     # at each condition
@@ -438,7 +445,7 @@ _LINES = (
         only=("cap", "sealed"),
     ),
     Measure("viscosity", "cSt", "oil", "viscosity at the condition"),
-    Measure("viscosity_drift", "1", "oil", "viscosity against the bench"),
+    Measure("viscosity_drift", "1", "oil", "drift of the viscosity from the bench"),
     Measure("damping", "N s/m", "piston", "force over speed, at low speed", "damping"),
 )
 

@@ -8,6 +8,7 @@ from buildlint.amounts import amount, float_of, told_apart
 from buildlint.judge import Judgement
 from buildlint.rulebook import Ask
 from buildlint.words import clean, shown
+from buildlint.workings import Bounds
 
 __all__ = ["brief", "limit_in_words", "message", "when"]
 
@@ -32,12 +33,12 @@ def message(judgement: Judgement) -> str:
 
 def brief(judgement: Judgement) -> str:
     """Say it at its shortest: as read, what tolerances make of it if in doubt, and the limit."""
-    found, ask, unit = judgement.bounds, judgement.ask, judgement.measure.unit
+    found, ask, unit = judgement.bounds, judgement.ask, judgement.unit
     if found is None or ask is None:
         return message(judgement)
     pair = ask.same_within is not None
     over = pair or _over(judgement, ask)
-    limit = float(judgement.words) if pair else (ask.at_most if over else ask.at_least) or 0.0
+    limit = (ask.same_within if pair else ask.at_most if over else ask.at_least) or 0.0
     text = f"{judgement.condition} " if judgement.condition else ""
     if judgement.verdict == "doubtful":
         worst, limit_text = told_apart(found.high if over else found.low, limit, unit)
@@ -73,26 +74,33 @@ def limit_in_words(ask: Ask) -> str:
 
 
 def _figure(judgement: Judgement, ask: Ask) -> str:
-    found, unit = judgement.bounds, judgement.measure.unit
+    found, unit = judgement.bounds, judgement.unit
     assert found is not None
     what = judgement.measure.in_words
     over = _over(judgement, ask)
     limit = ask.at_most if over else ask.at_least
     assert limit is not None
     value, limit_text = told_apart(found.value, limit, unit)
-    ends = f"{amount(found.low, unit)} to {amount(found.high, unit)} within the tolerances"
+    ends = _ends(found, unit)
     start = f"{what} is {value}{when(judgement.condition)}, {limit_in_words(ask)}"
     if judgement.verdict == "holds":
-        return f"{start} ({ends})"
+        return f"{start}{ends}"
     if judgement.verdict == "doubtful":
         worst = found.high if over else found.low
         worst_text, _ = told_apart(worst, limit, unit)
         way = "up to" if over else "down to"
         return f"{start}: holds as read, but {way} {worst_text} within the tolerances"
     by = f"{_difference(value, limit_text, judgement)} too {'much' if over else 'little'}"
-    if found.low == found.high:
-        return f"{start}: {by}"
-    return f"{start}: {by} ({ends})"
+    return f"{start}: {by}{ends}"
+
+
+def _ends(found: Bounds, unit: str) -> str:
+    """Say the least and the most, with enough digits that they differ; nothing where they do not."""
+    for more in range(3):
+        low, high = amount(found.low, unit, more), amount(found.high, unit, more)
+        if low != high:
+            return f" ({low} to {high} within the tolerances)"
+    return ""
 
 
 def _over(judgement: Judgement, ask: Ask) -> bool:
@@ -111,29 +119,26 @@ def _difference(value: str, limit: str, judgement: Judgement) -> str:
     apart = abs(float_of(value) - float_of(limit))
     if not isfinite(apart):
         return "without end"
-    unit = judgement.measure.unit
+    unit = judgement.unit
     return f"{float(f'{apart:.6g}'):g} {'%' if unit == '1' else unit}"
 
 
 def _apart(judgement: Judgement) -> str:
-    found, unit = judgement.bounds, judgement.measure.unit
-    assert found is not None and judgement.ask is not None
-    values = [getattr(d, judgement.measure.name, None) for d in judgement.dampers]
+    found, ask = judgement.bounds, judgement.ask
+    assert found is not None and ask is not None
     sides = ""
-    numbers = [v for v in values if isinstance(v, float)]
-    if len(numbers) == 2:
-        left, right = (amount(v, unit) for v in numbers)
+    if judgement.sides is not None:
+        left, right = (amount(v, judgement.measure.unit) for v in judgement.sides)
         sides = f"left {left}, right {right}, "
-    limit = judgement.words
-    value, limit_text = told_apart(found.value, limit, unit)
-    asked = f"at most {limit_text}"
-    if judgement.ask.relative:
-        asked += f" ({judgement.ask.texts['same_within']} of their mean)"
+    limit = ask.same_within or 0.0
+    value, limit_text = told_apart(found.value, limit, judgement.unit)
+    of_mean = " of their mean" if ask.relative else ""
     start = (
-        f"{judgement.measure.in_words}: {sides}{value} apart{when(judgement.condition)}, {asked}"
+        f"{judgement.measure.in_words}: {sides}{value}{of_mean} apart{when(judgement.condition)}, "
+        f"at most {limit_text}"
     )
     if judgement.verdict == "doubtful":
-        worst, _ = told_apart(found.high, limit, unit)
+        worst, _ = told_apart(found.high, limit, judgement.unit)
         return f"{start}: holds as read, but up to {worst} within the tolerances"
     if judgement.verdict == "fails":
         return f"{start}: {_difference(value, limit_text, judgement)} too much"

@@ -29,6 +29,7 @@ _STEPS = (0.1, 0.01)
 
 _Range = tuple[float, float]
 _WORSE = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
+_SOUND = _WORSE["not judged"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,8 @@ def cures(judge: Judge, judgement: Judgement, dampers: Sequence[Damper]) -> Cure
     """Solve for the readings that the rule offers to turn, on both sides of the end together.
 
     A figure is the range nearest to what stands now in which the rule holds with every tolerance
-    at its worst, at every condition, and no other `must` of that end is worse off than now.
+    at its worst, at every condition, and every other `must` that the reading enters holds too; one
+    that is in doubt or fails now may be left in doubt where there is no better, never failing.
     """
     end = judgement.dampers[0].end
     pair = [d for d in dampers if d.end == end]
@@ -75,15 +77,22 @@ def _turn(
     def no_worse_than(rule: Rule, most: int) -> Callable[[float], bool]:
         return lambda value: verdict(rule, value) <= most
 
-    ranges = _where(no_worse_than(judgement.rule, 1), span, now)
-    for rule in others:
+    def offered(others_at_most: Callable[[Rule], int]) -> list[_Range]:
+        ranges = _where(no_worse_than(judgement.rule, _SOUND), span, now)
+        for rule in others:
+            ranges = _both(ranges, _where(no_worse_than(rule, others_at_most(rule)), span, now))
+        safe = (_safe(one, MEASURES[reading].unit) for one in ranges)
+        return [r for r in safe if r is not None]
+
+    def doubtful_may_stay(rule: Rule) -> int:
         before = max((_WORSE[j.verdict] for j in judge.one(rule, pair)), default=0)
-        # what holds goes on holding; what is doubtful may stay so
-        ranges = _both(ranges, _where(no_worse_than(rule, before), span, now))
-    offered = [r for r in (_safe(one, MEASURES[reading].unit) for one in ranges) if r is not None]
-    if not offered:
+        return _WORSE["doubtful"] if before > _SOUND else _SOUND
+
+    # a figure that leaves another rule failing is no cure: all that turn with it are to hold
+    found = offered(lambda rule: _SOUND) or offered(doubtful_may_stay)
+    if not found:
         return _why_none(judge, pair[0], reading)
-    nearest = min(offered, key=lambda r: max(r[0] - now, now - r[1], 0.0))
+    nearest = min(found, key=lambda r: max(r[0] - now, now - r[1], 0.0))
     return _figure(reading, nearest, span)
 
 
@@ -197,6 +206,11 @@ def _why_none(judge: Judge, damper: Damper, reading: str) -> str:
             judge.figure(MEASURES[name], damper, "bench").bounds
             for name in ("smallest_hold_back", "largest_hold_back")
         )
+        if large is not None and large.low < 0.0:
+            return (
+                "No hold-back will do with these parts: with none at all, the growth of oil and "
+                "air alone may fill the room in the cap (tolerances at their worst)."
+            )
         if small is not None and large is not None and small.high > large.low:
             return (
                 "No hold-back will do with these parts: the smallest that the bladder can follow, "

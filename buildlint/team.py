@@ -81,6 +81,7 @@ class Team:
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
+        self._blended_of_themselves: set[str] = set()
 
     # --- files -----------------------------------------------------------------------------------
 
@@ -223,20 +224,20 @@ class Team:
                         ways.append([*way, other])
             return None
 
-        for ident, oil in oils.items():
+        for ident in sorted(oils):
             way = leads_back(ident)
-            if way is not None:
+            if way is None:
+                continue
+            if ident not in self._blended_of_themselves:
                 message = "an oil cannot be blended of itself: " + " of ".join(map(shown, way))
                 keys = ("oil", ident, "blend", way[1])
-                oil.file.faults.append(Fault("file/blend-of-itself", message, keys))
+                oils[ident].file.faults.append(Fault("file/blend-of-itself", message, keys))
+            self._blended_of_themselves.update(way)
 
-    def part_is_sound(self, kind: str, ident: str) -> bool:
-        """Say whether nothing is wrong with how an oil is blended."""
-        part = self.part(kind, ident)
-        return part is not None and not any(
-            f.rule == "file/blend-of-itself" and f.path[:2] == (kind, ident)
-            for f in part.file.faults
-        )
+    def blend_is_sound(self, ident: str) -> bool:
+        """Say whether an oil is not blended of itself, so that its blend can be worked out."""
+        self.parts()
+        return ident not in self._blended_of_themselves
 
 
 def _no_such(kind: str, ident: str, known: Iterable[str]) -> str:

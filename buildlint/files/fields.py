@@ -22,6 +22,10 @@ __all__ = ["Holes", "Kind", "Quantity"]
 #: A reading's written pattern, for editors: a number, then a unit or none.
 READING_PATTERN = r"^[ (]*[+-]?([0-9]|\.[0-9]).*$"
 
+#: Saybolt Universal seconds are defined from here up (ASTM D2161); the most is as 100000 cSt.
+LEAST_SUS = 32.0
+MOST_SUS = 460_000.0
+
 _HOLE = re.compile(r"([0-9]{1,3})\s*[x×]\s*(.+)")
 _MOST_SIZES = 8
 
@@ -48,7 +52,7 @@ class Kind:
             return _read_text(self, given)
         if isinstance(given, (int, float)) and not isinstance(given, bool):
             if self.dimension == "share":
-                return _read_text(self, repr(given))
+                return _read_text(self, shown_number(given))
             raise Mistake(
                 "file/not-a-reading",
                 f"{shown_number(given)} has no unit and no quotes; write a reading such as "
@@ -108,16 +112,15 @@ def _read_text(kind: Kind, text: str) -> Reading:
             raise (mistake if second.rule == "file/wrong-dimension" else second) from None
     if reading.unit == "SUS":
         # its size is known only together with `at`
-        return reading
+        return reading._replace(low=max(reading.low, min(reading.value, LEAST_SUS)))
     value = reading.value
     if not limits.least <= value <= limits.most or (kind.least_open and value == limits.least):
         raise Mistake(
             "file/out-of-range",
             f"{shown(text)} is out of range: this takes {range_text(kind)}",
         )
-    if limits.least == 0.0 and reading.low < 0.0:
-        return reading._replace(low=0.0)
-    return reading
+    # a tolerance reaches no further than the field's range: no size is ever below zero
+    return reading._replace(low=max(reading.low, limits.least), high=min(reading.high, limits.most))
 
 
 def range_text(kind: Kind) -> str:
@@ -139,7 +142,8 @@ class _Limits:
 @cache
 def _limits(kind: Kind) -> _Limits:
     tolerance = written(kind.tolerance)
-    relative = tolerance.unit == "%" and kind.dimension != "share"
+    # of a share in per cent, a tolerance in per cent is in points; of any other reading, a share
+    relative = tolerance.unit == "%" and written(kind.example).unit != "%"
     return _Limits(
         (tolerance.number / 100.0, True)
         if relative

@@ -12,7 +12,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictStr
 
-from buildlint.files.fields import PistonHoles, Quantity, as_pydantic
+from buildlint.files.fields import LEAST_SUS, MOST_SUS, PistonHoles, Quantity, as_pydantic
 from buildlint.readings import Mistake, Reading, read
 from buildlint.unit_sizes import SIZES
 from buildlint.words import shown
@@ -42,8 +42,7 @@ __all__ = [
 #: The most oils in one blend.
 MOST_IN_A_BLEND = 8
 
-#: Saybolt Universal seconds are defined from here up (ASTM D2161), at these temperatures.
-LEAST_SUS = 32.0
+#: Saybolt Universal seconds are defined at these temperatures (ASTM D2161).
 SAYBOLT_TEMPERATURES = tuple(read(text, "temperature") for text in ("100 degF", "210 degF"))
 
 Path = tuple[str, ...]
@@ -203,6 +202,9 @@ def _viscosity_complaints(
             yield path, Mistake("file/not-a-reading", message)
         elif viscosity.value < LEAST_SUS:
             message = f"{shown(viscosity.text)}: below 32 SUS there is no viscosity (ASTM D2161)"
+            yield path, Mistake("file/out-of-range", message)
+        elif viscosity.value > MOST_SUS:
+            message = f"{shown(viscosity.text)} is out of range: this takes up to {MOST_SUS:g} SUS"
             yield path, Mistake("file/out-of-range", message)
     elif viscosity.unit in SIZES["dynamic viscosity"] and density is None:
         message = (

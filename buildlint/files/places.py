@@ -6,12 +6,16 @@ Only a file with a finding needs this, so the parser is loaded when the first on
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import accumulate
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from tree_sitter import Node
 
 __all__ = ["START", "Place", "Places"]
+
+# What belongs to a file here is never nested as deep; deeper, the table above is near enough.
+_DEEPEST = 16
 
 KeyPath = tuple[str, ...]
 
@@ -47,6 +51,7 @@ class Places:
 
         data = data.removeprefix(b"\xef\xbb\xbf")
         self._lines = data.split(b"\n")
+        self._counts: dict[int, list[int] | None] = {}
         self._keys: dict[KeyPath, Place] = {}
         self._values: dict[KeyPath, Place] = {}
         self._array_counts: dict[KeyPath, int] = {}
@@ -86,6 +91,8 @@ class Places:
         if head is None:
             return
         path = self._path(head)
+        if len(path) > _DEEPEST:
+            return
         if node.type == "table_array_element":
             count = self._array_counts.get(path, 0)
             self._array_counts[path] = count + 1
@@ -96,17 +103,20 @@ class Places:
                 self._pair(child, path)
 
     def _pair(self, node: Node, above: KeyPath) -> None:
-        # dotted keys and inline tables nest only as deep as tomli let them
         children = [c for c in node.children if c.type != "="]
         if len(children) < 2:
             return
         head, value = children[0], children[1]
         path = above + self._path(head)
+        if len(path) > _DEEPEST:
+            return
         self._note_key(path, head)
         self._values.setdefault(path, self._place(value))
         self._inside(value, path)
 
     def _inside(self, value: Node, path: KeyPath) -> None:
+        if len(path) > _DEEPEST:
+            return
         if value.type == "inline_table":
             for child in value.children:
                 if child.type == "pair":
@@ -124,26 +134,40 @@ class Places:
             self._keys.setdefault(path[:length], self._place(head))
 
     def _path(self, node: Node) -> KeyPath:
-        if node.type == "dotted_key":
-            return tuple(part for c in node.children if c.is_named for part in self._path(c))
-        text = (node.text or b"").decode("utf-8", "replace")
-        if node.type == "quoted_key":
-            return (_unquoted(text),)
-        return (text,)
+        parts: list[str] = []
+        while node.type == "dotted_key":
+            # it holds the shorter dotted key, then the last part
+            *others, last = (c for c in node.children if c.is_named)
+            parts.append(_key_text(last))
+            if not others:
+                return tuple(reversed(parts))
+            node = others[0]
+        return (_key_text(node), *reversed(parts))
 
     def _place(self, node: Node) -> Place:
         (row, start), (end_row, end) = node.start_point, node.end_point
         line = self._lines[row]
         last = end if end_row == row else len(line.rstrip(b"\r"))
-        return Place(row + 1, _characters(line, start) + 1, _characters(line, last) + 1)
+        return Place(row + 1, self._characters(row, start) + 1, self._characters(row, last) + 1)
+
+    def _characters(self, row: int, column: int) -> int:
+        """Give how many characters a line has before a byte."""
+        if row not in self._counts:
+            line = self._lines[row]
+            # a byte of the form 10xxxxxx goes on with a character
+            starts = ((byte & 0xC0) != 0x80 for byte in line)
+            self._counts[row] = None if line.isascii() else [0, *accumulate(starts)]
+        counts = self._counts[row]
+        return column if counts is None else counts[column]
 
 
 def _items(array: Node) -> Iterator[Node]:
     return (c for c in array.children if c.is_named and c.type != "comment")
 
 
-def _characters(line: bytes, column: int) -> int:
-    return len(line[:column].decode("utf-8", "replace"))
+def _key_text(node: Node) -> str:
+    text = (node.text or b"").decode("utf-8", "replace")
+    return _unquoted(text) if node.type == "quoted_key" else text
 
 
 def _unquoted(text: str) -> str:

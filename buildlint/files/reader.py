@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import stat
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -26,6 +27,9 @@ ENDINGS = {f".{kind}.toml": kind for kind in KINDS}
 
 # How many broken lines of one file are looked for.
 _MOST_BROKEN_LINES = 20
+
+# A statement that may go on over lines: a key, then a list, a table or long text.
+_OPENS = re.compile(r"""\s*[\w.'"-]+\s*=\s*(\[|\{|\"{3}|'{3})""")
 
 KeyPath = tuple[str, ...]
 
@@ -123,7 +127,7 @@ def _understand(found: FileRead) -> None:
     except UnicodeDecodeError as error:
         before = found.data[: error.start]
         line_start = before.rfind(b"\n") + 1
-        column = len(before[line_start:].decode("utf-8", "replace")) + 1
+        column = len(before[line_start:].decode("utf-8", "replace").lstrip("\ufeff")) + 1
         place = Place(before.count(b"\n") + 1, column, column + 1)
         message = f"is not UTF-8 text: byte {found.data[error.start]:#04x}; save the file as UTF-8"
         found.faults.append(Fault("file/not-toml", message, place=place))
@@ -146,24 +150,40 @@ def _what_belongs(model: type[Table]) -> str:
 # --- TOML, past its broken lines -----------------------------------------------------------------
 
 
-def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[tuple[str, str]]]:
+def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[KeyPath]]:
     """Parse the text; a broken line that holds one key is noted, left out, and the rest read."""
     # newlines as tomli counts them, so that a line left out keeps the count
     lines = text.replace("\r\n", "\n").split("\n")
-    lost: set[tuple[str, str]] = set()
+    lost: set[KeyPath] = set()
     for _ in range(_MOST_BROKEN_LINES):
         try:
             return tomli.loads("\n".join(lines)), lost
         except tomli.TOMLDecodeError as error:
-            line, column = error.lineno, error.colno
-            place, message = _explain(error.msg, lines, line, column)
+            line = min(max(error.lineno, 1), len(lines))
+            opener = _opener(lines, line)
+            twice = error.msg.startswith("Cannot overwrite a value")
+            what, start, unclosed = error.msg, line, False
+            if opener is not None:
+                opened = lines[opener - 1].partition("=")[2].lstrip()[0]
+                # a key and a value inside a list: the list was never closed
+                unclosed = opened == "[" and not twice and _key_alone(lines, line) is not None
+                what = "Unclosed array" if unclosed else what
+                if twice or what in ("Unclosed array", "Unterminated string"):
+                    start = opener
+            place, message = _explain(what, lines, start, error.colno)
+            if start != line and not twice:
+                stands = lines[start - 1]
+                place = Place(start, len(stands) - len(stands.lstrip()) + 1, len(stands) + 1)
             faults.append(Fault("file/not-toml", message, place=place))
-            key = _key_alone(lines, place.line)
+            key = _key(lines[start - 1]) if twice or unclosed else None
+            if opener is None:
+                key = _key_alone(lines, line)
             if key is None:
                 return None, lost
-            if "twice" not in message:
-                lost.add((_top_table(lines, place.line) or key, key))
-            lines[place.line - 1] = ""
+            if not twice:
+                lost.add((*_table_of(lines, start), key))
+            last = line - 1 if unclosed else line
+            lines[start - 1 : last] = [""] * (last - start + 1)
         except (RecursionError, ValueError, OverflowError):
             message = "is nested too deeply, or holds a number too long to be one"
             faults.append(Fault("file/not-toml", message))
@@ -204,35 +224,49 @@ _PLAIN_WORDS = {
 }
 
 
-def _top_table(lines: list[str], line: int) -> str:
-    """Give the first name of the table that a line stands in; nothing at the top."""
+def _opener(lines: list[str], line: int) -> int | None:
+    """Give the line that opens the list, table or text in which a line stands; None outside one."""
+    try:
+        tomli.loads("\n".join(lines[: line - 1]))
+    except (tomli.TOMLDecodeError, RecursionError, ValueError):
+        pass
+    else:
+        return None
+    for above in range(line - 1, 0, -1):
+        if _OPENS.match(lines[above - 1]):
+            return above
+    return None
+
+
+def _table_of(lines: list[str], line: int) -> KeyPath:
+    """Give the names of the table that a line stands in; none at the top."""
     for stands in reversed(lines[: line - 1]):
         if stands.lstrip().startswith("["):
-            return stands.strip(" \t[]").partition(".")[0].strip()
-    return ""
+            names = stands.partition("#")[0].strip(" \t[]").split(".")
+            return tuple(name.strip(" \t\"'") for name in names)
+    return ()
 
 
 def _key_alone(lines: list[str], line: int) -> str | None:
     """Give the key of a line that can be left out by itself: one key, nothing open behind it."""
-    stands = lines[line - 1].strip()
-    key, equals, value = stands.partition("=")
+    stands = lines[line - 1]
+    return None if _OPENS.match(stands) else _key(stands)
+
+
+def _key(stands: str) -> str | None:
+    key, equals, _ = stands.partition("=")
     key = key.strip()
-    value = value.strip()
-    if not equals or not key.replace("_", "").replace("-", "").isalnum():
-        return None
-    if value[:3] in ('"""', "'''") or value[:1] in ("[", "{"):
-        return None
-    return key
+    return key if equals and key.replace("_", "").replace("-", "").isalnum() else None
 
 
 # --- the model, past its faults ------------------------------------------------------------------
 
 
-def _validate(found: FileRead, raw: dict[str, Any], lost: set[tuple[str, str]]) -> None:
+def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
     model = KINDS[found.kind]
     faults: list[Fault] = []
     # keys whose mistake is already told: their absence is no second mistake
-    excused = set(lost)
+    excused = {_told(found.kind, path) for path in lost}
     try:
         found.model = model.model_validate(raw)
     except ValidationError as error:
@@ -241,7 +275,7 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[tuple[str, str]]) 
             path = tuple(str(part) for part in detail["loc"])
             fault, meant = _fault(model, path, detail)
             faults.append(fault)
-            excused.add((path[0], meant or path[-1]))
+            excused.add(_told(found.kind, (*path[:-1], meant or path[-1])))
         # from the last to the first: what leaves a list moves nothing that is still to go
         for detail in reversed(details):
             _prune(raw, detail["loc"])
@@ -251,12 +285,16 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[tuple[str, str]]) 
             found.model = None
     if found.model is not None:
         for path, mistake in _complaints(found.model, ()):
-            top = path[0] if path else ""
             missing = mistake.rule == "file/missing-key"
-            if missing and (top, path[-1]) in excused:
+            if missing and _told(found.kind, path) in excused:
                 continue
             faults.append(Fault(mistake.rule, mistake.message, path, on_key=missing))
     found.faults.extend(faults)
+
+
+def _told(kind: str, path: KeyPath) -> KeyPath:
+    """Give what a told mistake excuses: the key, in the part or at the end of the car."""
+    return (*path[: min(2 if kind == "parts" else 1, len(path) - 1)], path[-1])
 
 
 def _fault(model: type[Table], path: KeyPath, detail: Any) -> tuple[Fault, str | None]:

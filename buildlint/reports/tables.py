@@ -11,7 +11,7 @@ from buildlint.reports.text import wrapped
 from buildlint.rulebook import Rule, Rulebook
 from buildlint.words import clean
 
-__all__ = ["figures_text", "rule_text", "rulebook_text"]
+__all__ = ["asked", "figures_text", "rule_text", "rulebook_text"]
 
 
 def figures_text(found: BuildFigures) -> str:
@@ -78,14 +78,15 @@ def rulebook_text(book: Rulebook) -> str:
             group = rule.id.split("/")[0]
             lines += ["", f"{group}/"] if lines else [f"{group}/"]
         lines += wrapped(f"{rule.id}  {rule.level}: {rule.title}", 6, first="  ")
-        asked = _asked(rule)
-        lines += wrapped(f"{asked}; {rule.source}" if asked else rule.source, 6)
+        ask = asked(rule)
+        lines += wrapped(f"{ask}; {rule.source}" if ask else rule.source, 6)
     must = sum(rule.level == "must" for rule in book)
     lines += ["", f"{len(book)} rules: {must} that must hold, {len(book) - must} that should."]
     return "\n".join(lines) + "\n"
 
 
-def _asked(rule: Rule) -> str:
+def asked(rule: Rule) -> str:
+    """Say what a rule asks of which measure; nothing for a rule about files."""
     if rule.measure is None:
         return ""
     if rule.by is not None:
@@ -104,9 +105,9 @@ def _band_ends(rule: Rule) -> Iterator[str]:
 def rule_text(rule: Rule) -> str:
     """Give one rule in full."""
     lines = [rule.id, *wrapped(f"{rule.title} ({rule.level})", 0), ""]
-    asked = _asked(rule)
-    if asked:
-        lines += wrapped(f"Asked: {asked}", 7, first="")
+    ask = asked(rule)
+    if ask:
+        lines += wrapped(f"Asked: {ask}", 7, first="")
     if rule.only:
         only = ", ".join(f"{key} {word}" for key, word in rule.only.items())
         lines += wrapped(f"Only:  {only}", 7, first="")

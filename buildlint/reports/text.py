@@ -154,7 +154,8 @@ class _Writer:
         verdict = (
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
-        tally = _tally(counts, inspection.findings)
+        alone = len(inspection.builds) == 1 and not inspection.in_files
+        tally = "" if alone else _tally(counts, inspection.findings)
         return wrapped(f"{_count(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
 
 

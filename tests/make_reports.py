@@ -1,0 +1,55 @@
+"""Make the reports beside the builds in examples/bad and examples/should.
+
+`python tests/make_reports.py` says which are out of date, --write writes them. A report that is
+written is to be read, figure by figure, before it is committed: the tests compare it whole.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+from buildlint.inspection import inspect
+from buildlint.reports.text import inspection_text
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+FOLDERS = ("bad", "should")
+
+
+def builds() -> list[Path]:
+    """Every build that has a report beside it."""
+    return sorted(p for folder in FOLDERS for p in (EXAMPLES / folder).glob("*.build.toml"))
+
+
+def report_beside(build: Path) -> Path:
+    """Where the report of a build stands."""
+    return build.with_name(build.name.replace(".build.toml", ".report.txt"))
+
+
+def report(build: Path) -> str:
+    """The report of a build as printed in its own folder."""
+    before = Path.cwd()
+    os.chdir(build.parent)
+    try:
+        return inspection_text(inspect([build.name]))
+    finally:
+        os.chdir(before)
+
+
+def main() -> int:
+    """Write the reports, or say which are out of date."""
+    stale = 0
+    for build in builds():
+        target, text = report_beside(build), report(build)
+        if target.exists() and target.read_text(encoding="utf-8") == text:
+            continue
+        stale += 1
+        sys.stdout.write(f"{target.name}\n")
+        if "--write" in sys.argv[1:]:
+            target.write_text(text, encoding="utf-8")
+    return 1 if stale and "--write" not in sys.argv[1:] else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

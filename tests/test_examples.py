@@ -1,0 +1,65 @@
+"""The examples: the Saltmarsh team passes, each bad build fails with the report beside it."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from buildlint.cli import main
+from tests.make_reports import EXAMPLES, builds, report_beside
+
+
+def run(build: Path, capsys: pytest.CaptureFixture[str], *more: str) -> tuple[int, str]:
+    before = Path.cwd()
+    os.chdir(build.parent)
+    try:
+        code = main(["inspect", build.name, *more])
+    finally:
+        os.chdir(before)
+    return code, capsys.readouterr().out
+
+
+def test_the_saltmarsh_team_passes_with_doubts_only(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["inspect", str(EXAMPLES / "saltmarsh")]) == 0
+    report = capsys.readouterr().out
+    assert "nothing fails that must hold" in report
+    assert "FAILS" not in report
+
+
+def test_the_team_has_what_the_design_asks() -> None:
+    team = EXAMPLES / "saltmarsh"
+    assert len(list(team.rglob("*.car.toml"))) == 3
+    assert len(list(team.rglob("*.parts.toml"))) == 1
+    assert len(list(team.rglob("*.event.toml"))) == 2
+    assert len(list(team.rglob("*.build.toml"))) >= 4
+
+
+@pytest.mark.parametrize("build", builds(), ids=lambda p: f"{p.parent.name}/{p.name}")
+def test_report_is_the_one_beside_it(build: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, report = run(build, capsys)
+    assert report == report_beside(build).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "build", [b for b in builds() if b.parent.name == "bad"], ids=lambda p: p.name
+)
+def test_bad_build_is_refused(build: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, _ = run(build, capsys)
+    assert code == 1
+
+
+@pytest.mark.parametrize(
+    "build", [b for b in builds() if b.parent.name == "should"], ids=lambda p: p.name
+)
+def test_build_that_should_be_better_is_refused_only_when_strict(
+    build: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(build, capsys)[0] == 0
+    assert run(build, capsys, "--strict")[0] == 1
+
+
+def test_every_report_belongs_to_a_build() -> None:
+    reports = {p for p in EXAMPLES.rglob("*.report.txt")}
+    assert reports == {report_beside(build) for build in builds()}

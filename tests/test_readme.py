@@ -1,0 +1,47 @@
+"""The README: what it shows is what the tool prints, and its commands are those that CI runs."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import get_args
+
+from buildlint.files.models import KINDS, PART_KINDS, Bench, CarEnd, Corner, Parts
+from tests.make_readme import README, made
+
+TEXT = README.read_text(encoding="utf-8")
+
+
+def test_what_it_shows_is_what_the_tool_prints() -> None:
+    assert made(TEXT) == TEXT
+
+
+def test_its_test_command_is_what_ci_runs() -> None:
+    command = re.findall(r"```sh\n(.*?)\n```", TEXT, re.DOTALL)[1]
+    ci = (Path(README).parent / ".ci" / "run").read_text(encoding="utf-8")
+    assert "pytest" in command
+    assert command in ci.splitlines()
+
+
+def test_it_names_every_key_of_every_file() -> None:
+    parts = [get_args(Parts.model_fields[kind].annotation)[1] for kind in PART_KINDS]
+    files = [model for kind, model in KINDS.items() if kind != "parts"]
+    names = {
+        (info.alias or name)
+        for model in [*files, *parts, Bench, Corner, CarEnd]
+        for name, info in model.model_fields.items()
+    }
+    assert len(names) > 50
+    tables = {"front", "rear", "bench", "second", "cup", "blend"}
+    missing = {n for n in names - tables if f"`{n}`" not in TEXT}
+    assert not missing
+    for table in tables:
+        assert f"[{table}]" in TEXT or f"`{table} = {{" in TEXT
+
+
+def test_the_top_level_is_what_it_should_be() -> None:
+    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "buildlint", "rules", "tests"}
+    allowed |= {"examples"}
+    passing = {"build", "dist"}
+    there = {p.name for p in README.parent.iterdir() if not p.name.startswith(".")}
+    assert {n for n in there if not n.endswith(".egg-info")} - passing == allowed
