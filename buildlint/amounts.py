@@ -7,7 +7,7 @@ from math import isfinite
 from buildlint.unit_sizes import SIZES
 from buildlint.units import dimension_of
 
-__all__ = ["amount", "decimals", "in_unit", "plain_number", "told_apart"]
+__all__ = ["amount", "decimals", "in_unit", "plain_number", "told_apart", "unit_in_words"]
 
 # Digits behind the point that the reading behind a figure is good for.
 _DIGITS = {
@@ -24,8 +24,12 @@ _DIGITS = {
     "1": 0,
     "day": 0,
     "h": 1,
+    "step": 0,
 }
 _MOST_DIGITS = 6
+
+# Units as people read them.
+_SHOWN = {"1": "%", "step": "steps", "day": "days"}
 
 
 def in_unit(value: float, unit: str) -> float:
@@ -34,7 +38,7 @@ def in_unit(value: float, unit: str) -> float:
     >>> round(in_unit(0.0064, "mm"), 6)
     6.4
     """
-    if unit == "1":
+    if unit in ("1", "step"):
         return value
     return value / SIZES[dimension_of(unit)[0]][unit][0]
 
@@ -52,7 +56,16 @@ def amount(value: float, unit: str, more_digits: int = 0) -> str:
     text = f"{shown:.{digits}f}"
     if float(text) == 0.0:
         text = text.lstrip("-")
-    return f"{text} {'%' if unit == '1' else unit}"
+    return f"{text} {_SHOWN.get(unit, unit)}"
+
+
+def unit_in_words(unit: str) -> str:
+    """Give a unit as people read it.
+
+    >>> unit_in_words("1"), unit_in_words("mm")
+    ('%', 'mm')
+    """
+    return _SHOWN.get(unit, unit)
 
 
 def decimals(value: float | None, unit: str, more_digits: int = 0) -> str:
@@ -79,11 +92,13 @@ def told_apart(value: float, limit: float, unit: str) -> tuple[str, str]:
     shown = amount(limit, unit)
     if value == limit:
         return amount(value, unit), shown
-    for more in range(_MOST_DIGITS):
+    said = plain_number(limit, unit)
+    for more in range(_MOST_DIGITS + 1):
         text = amount(value, unit, more)
-        if float_of(text) != in_unit(limit, unit) * (100.0 if unit == "1" else 1.0):
-            return text, plain_number(limit, unit)
-    return text, plain_number(limit, unit)
+        # as they are shown: 0.55 * 100 is not 55 to the last bit
+        if float_of(text) != float_of(said):
+            break
+    return text, said
 
 
 def plain_number(value: float, unit: str) -> str:
@@ -93,7 +108,7 @@ def plain_number(value: float, unit: str) -> str:
     ('0.5 mm', '100 %')
     """
     shown = in_unit(value, unit) * (100.0 if unit == "1" else 1.0)
-    return f"{float(f'{shown:.6g}'):g} {'%' if unit == '1' else unit}"
+    return f"{float(f'{shown:.6g}'):g} {_SHOWN.get(unit, unit)}"
 
 
 def float_of(text: str) -> float:

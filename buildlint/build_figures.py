@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from math import isfinite
 from pathlib import Path
 
 from buildlint.amounts import in_unit
@@ -12,9 +13,21 @@ from buildlint.commit import PathError
 from buildlint.damper import Damper, dampers
 from buildlint.files.models import Build
 from buildlint.files.reader import Fault, kind_and_id
-from buildlint.judge import alike, conditions_of, figure_of, speaks
+from buildlint.finding import Verdict
+from buildlint.judge import (
+    Figure,
+    Judge,
+    Judgement,
+    alike,
+    car_figure,
+    conditions_of,
+    figure_of,
+    speaks,
+)
 from buildlint.measures import MEASURES, Measure, plan
+from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
+from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.settings import check_settings
 from buildlint.team import Team, files_below, find_root
 
@@ -27,7 +40,8 @@ class FigureLine:
 
     `low` and `high` are the worst case within all tolerances; `expanded` is the expanded
     uncertainty, k = 2, of the same tolerances as rectangular (JCGM 100:2008), shown beside it.
-    `estimated` says that a room was not measured but worked out from the cup.
+    `verdict` is the worst that the rules say of it, and `widest` the reading whose tolerance moves
+    it most. `estimated` says that a room was not measured but worked out from the cup.
     """
 
     subject: str
@@ -40,6 +54,8 @@ class FigureLine:
     expanded: float | None = None
     missing: tuple[str, ...] = ()
     estimated: bool = False
+    verdict: Verdict | None = None
+    widest: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,46 +99,86 @@ def figures(build: str | os.PathLike[str]) -> BuildFigures:
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
-    lines = tuple(_lines(dampers(team, found)))
+    lines = tuple(_lines(dampers(team, found), load_rulebook()))
     return BuildFigures(found.id, car, event, lines, tuple(found.faults))
 
 
-def _lines(found: list[Damper]) -> Iterator[FigureLine]:
+_ORDER: tuple[Verdict, ...] = ("not judged", "holds", "doubtful", "fails")
+
+
+def _lines(found: list[Damper], book: Rulebook) -> Iterator[FigureLine]:
+    judge = Judge(book)
+    verdicts: dict[tuple[str, str, str | None], Verdict] = {}
+    for judgement in judge.judge(found):
+        # a limit on what left and right differ by says nothing of the figure on either side
+        if not judgement.rule.compares_sides:
+            for subject in _subjects(judgement):
+                key = (subject, judgement.measure.name, judgement.condition)
+                worst = max(judgement.verdict, verdicts.get(key, "not judged"), key=_ORDER.index)
+                verdicts[key] = worst
+    for measure in MEASURES.values():
+        if measure.of and all(speaks(measure, d) for d in found):
+            for condition in conditions_of(measure, found[0]) if found else ():
+                figure = car_figure(measure, found, condition)
+                yield _line(measure, "car", condition, figure, verdicts)
     for end in ("front", "rear"):
         pair = [d for d in found if d.end == end]
         for measure in MEASURES.values():
+            if measure.of or measure.name == "parts":
+                continue
             if len(pair) == 2 and alike(measure, pair[0], pair[1]):
-                yield from _of(measure, pair[0], end)
+                yield from _of(measure, pair[0], end, verdicts)
             else:
                 for damper in pair:
-                    yield from _of(measure, damper, damper.corner)
+                    yield from _of(measure, damper, damper.corner, verdicts)
 
 
-def _of(measure: Measure, damper: Damper, subject: str) -> Iterator[FigureLine]:
-    if not speaks(measure, damper) or measure.name == "parts":
+def _subjects(judgement: Judgement) -> set[str]:
+    ends = {d.end for d in judgement.dampers}
+    corners = {d.corner for d in judgement.dampers}
+    return {judgement.subject} | ends | corners
+
+
+_Verdicts = dict[tuple[str, str, str | None], Verdict]
+
+
+def _of(
+    measure: Measure, damper: Damper, subject: str, verdicts: _Verdicts
+) -> Iterator[FigureLine]:
+    if not speaks(measure, damper):
         return
-    unit = None if measure.unit == "id" else measure.unit
     for condition in conditions_of(measure, damper):
         figure = figure_of(measure, damper, condition)
-        here = plan(measure.name, condition)
-        when = condition if here.conditional else None
-        bounds = figure.bounds
-        if bounds is None:
-            words = figure.words if isinstance(figure.words, str) else None
-            yield FigureLine(subject, measure.name, when, words, unit=unit, missing=figure.missing)
-            continue
-        value, low, high = (
-            in_unit(v, measure.unit) for v in (bounds.value, bounds.low, bounds.high)
-        )
-        halves = [in_unit(half, measure.unit) for _, half in bounds.halves]
-        yield FigureLine(
-            subject,
-            measure.name,
-            when,
-            value,
-            low,
-            high,
-            unit,
-            expanded(combined(halves)) if halves and all(h < 1e300 for h in halves) else 0.0,
-            estimated=any(name in damper.estimates for name in here.inputs),
-        )
+        line = _line(measure, subject, condition, figure, verdicts)
+        names = plan(measure.name, condition).inputs
+        if figure.bounds is not None and damper.estimates.intersection(names):
+            line = replace(line, estimated=True)
+        yield line
+
+
+def _line(
+    measure: Measure, subject: str, condition: str, figure: Figure, verdicts: _Verdicts
+) -> FigureLine:
+    unit = None if measure.unit in ("id", "yes") else measure.unit
+    when = condition if plan(measure.name, condition).conditional else None
+    found = figure.bounds
+    if found is None:
+        words = figure.words if isinstance(figure.words, str) else None
+        if isinstance(figure.words, bool):
+            words = "yes" if figure.words else "no"
+        return FigureLine(subject, measure.name, when, words, unit=unit, missing=figure.missing)
+    value, low, high = (in_unit(v, measure.unit) for v in (found.value, found.low, found.high))
+    halves = [in_unit(half, measure.unit) for _, half in found.halves]
+    verdict = verdicts.get((subject, measure.name, when))
+    return FigureLine(
+        subject,
+        measure.name,
+        when,
+        value,
+        low,
+        high,
+        unit,
+        expanded(combined(halves)) if all(isfinite(h) for h in halves) else None,
+        verdict=verdict,
+        widest=widest(found) if verdict in ("doubtful", "fails") else "",
+    )

@@ -70,8 +70,16 @@ def _deliver(report: str, output: str | None) -> None:
         return
     import tempfile
 
-    target = Path(output)
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".buildlint-")
+    target = Path(os.path.realpath(output))
+    if target.exists() and not target.is_file():
+        # a pipe or a device has nothing to keep, and is not to be replaced by a file
+        with target.open("w", encoding="utf-8") as stream:
+            stream.write(report)
+        return
+    try:
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".buildlint-")
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, output) from None
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:
             file.write(report)

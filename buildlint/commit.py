@@ -17,10 +17,21 @@ class PathError(ValueError):
 
 
 def tracked_files(root: Path) -> list[Path]:
-    """Give the files that git tracks below the root; raises PathError where git cannot say."""
+    """Give the files of the team that git tracks; raises PathError where git cannot say.
+
+    As on the disk, hidden folders and roots of other teams below this one are passed over.
+    """
     names = _git(root, "ls-files", "-z", "--", "*.toml")
     found = (root / name for name in names if kind_and_id(os.path.basename(name)) is not None)  # noqa: PTH119
-    return [path for path in found if os.path.lexists(path)]
+    foreign: dict[Path, bool] = {root: False}
+
+    def passed_over(folder: Path) -> bool:
+        if folder not in foreign:
+            own = not folder.name.startswith(".") and not (folder / SETTINGS).exists()
+            foreign[folder] = not own or passed_over(folder.parent)
+        return foreign[folder]
+
+    return [path for path in found if os.path.lexists(path) and not passed_over(path.parent)]
 
 
 def changed_in_commit(folder: Path) -> list[Path]:
@@ -30,7 +41,7 @@ def changed_in_commit(folder: Path) -> list[Path]:
     is staged, as in a run over all files, the repository's own folder. Only files that matter here
     are given; raises PathError where the folder is in no git repository.
     """
-    (top,) = _git(folder, "rev-parse", "--show-toplevel", ending="\n")
+    top = _git(folder, "rev-parse", "--show-toplevel")[0].removesuffix("\n")
     since, until = (os.environ.get(f"PRE_COMMIT_{end}_REF") for end in ("FROM", "TO"))
     # a renamed file counts as one deleted and one new
     listing = ("diff", "--name-only", "--no-renames", "-z")
@@ -49,11 +60,11 @@ def _matters(name: str) -> bool:
     return kind_and_id(path.name) is not None or path.name == SETTINGS or own_rule
 
 
-def _git(folder: Path, *words: str, ending: str = "\0") -> list[str]:
+def _git(folder: Path, *words: str) -> list[str]:
     try:
         done = subprocess.run(["git", *words], cwd=folder, capture_output=True, check=True)
     except FileNotFoundError:
         raise PathError("git is not installed, or the folder is gone") from None
     except (OSError, subprocess.CalledProcessError):
         raise PathError(f"{folder} is in no git repository that can be read") from None
-    return [name for name in os.fsdecode(done.stdout).split(ending) if name]
+    return [name for name in os.fsdecode(done.stdout).split("\0") if name]

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from itertools import product
+from dataclasses import dataclass, field, fields
 from typing import Any, Literal
 
 from buildlint.files.fields import Holes
@@ -22,10 +21,11 @@ from buildlint.files.models import (
     Table,
 )
 from buildlint.files.reader import FileRead
+from buildlint.oils import blend_of, kinematic
 from buildlint.physics import displacement, oil
+from buildlint.physics import spring as springs
 from buildlint.readings import Reading
 from buildlint.team import Origin, Sourced, Team
-from buildlint.unit_sizes import SIZES
 from buildlint.words import clean
 
 __all__ = ["CORNERS", "Damper", "dampers"]
@@ -53,6 +53,7 @@ class Damper:
     side: str
     style: Literal["bladder", "emulsion"] = "bladder"
     car_class: str | None = None
+    event: str | None = None  # as named, known or not
 
     body: str | None = None
     shaft: str | None = None
@@ -86,7 +87,8 @@ class Damper:
     blend_viscosity: float | None = None  # at 25 degC, of an oil with both a blend and a viscosity
     blend_slope: float | None = None
 
-    spring_rate_given: float | None = None  # N/m
+    spring_rate: float | None = None  # N/m: as given, else of the wire
+    rate_given: float | None = None  # N/m
     free_length: float | None = None
     solid_length: float | None = None
     wire: float | None = None
@@ -115,6 +117,8 @@ class Damper:
     coldest: float | None = None
     hottest: float | None = None
     event_altitude: float | None = None
+    arrive_by: Literal["road", "air"] | None = None
+    highest: float | None = None  # altitude on the road there
 
     spread: dict[str, tuple[Any, Any]] = field(default_factory=dict)
     origin: dict[str, Origin] = field(default_factory=dict)
@@ -128,12 +132,32 @@ class Damper:
     @property
     def has_event(self) -> bool:
         """Whether there is an event to judge the damper at."""
-        return self.coldest is not None or self.hottest is not None
+        return (self.event, self.coldest, self.hottest) != (None, None, None)
 
     @property
     def has_blend(self) -> bool:
         """Whether the oil states a viscosity and a blend, which can be held against each other."""
         return self.blend_viscosity is not None
+
+    @property
+    def rate_stands_twice(self) -> bool:
+        """Whether the spring's rate is given and its wire too, which can be held against it."""
+        return None not in (self.rate_given, self.wire, self.mean_diameter, self.coils)
+
+    @property
+    def arrives_by_air(self) -> bool:
+        """Whether there is an event that the car goes to by air."""
+        return self.arrive_by == "air"
+
+    @property
+    def passes_height(self) -> bool:
+        """Whether the car goes by road over a height that is given."""
+        return self.arrive_by == "road" and self.highest is not None
+
+    @property
+    def piston_is_limited(self) -> bool:
+        """Whether the body says which piston is the largest that it takes."""
+        return self.largest_piston is not None
 
     def in_words(self, name: str) -> str:
         """Say what a builder would have to give for a figure that is missing.
@@ -145,6 +169,8 @@ class Damper:
             kind, key = _KEY_IN_PART[name]
             ident = getattr(self, kind)
             return f"{key} of {kind} {clean(ident)}" if ident is not None else kind
+        if name in _KEY_IN_EVENT and self.event is not None:
+            return f"{_KEY_IN_EVENT[name]} of event {clean(self.event)}"
         return _KEY_ELSEWHERE.get(name, name)
 
 
@@ -169,12 +195,23 @@ _KEY_IN_PART: dict[str, tuple[str, str]] = {
     "expansion": ("oil", "expansion"),
     "blend_viscosity": ("oil", "blend"),
     "blend_slope": ("oil", "blend"),
-    "spring_rate_given": ("spring", "rate"),
+    "second_viscosity": ("oil", "second"),
+    "second_viscosity_at": ("oil", "second"),
+    "slope_given": ("oil", "vtc"),
+    "spring_rate": ("spring", "rate"),
+    "rate_given": ("spring", "rate"),
     "free_length": ("spring", "free_length"),
     "solid_length": ("spring", "solid_length"),
     "wire": ("spring", "wire"),
     "mean_diameter": ("spring", "mean_diameter"),
     "coils": ("spring", "coils"),
+    "shear_modulus": ("spring", "shear_modulus"),
+}
+_KEY_IN_EVENT = {
+    "event_on": "date",
+    "coldest": "coldest",
+    "hottest": "hottest",
+    "event_altitude": "altitude",
 }
 _KEY_ELSEWHERE = {
     "bench_temperature": "bench temperature",
@@ -184,6 +221,7 @@ _KEY_ELSEWHERE = {
     "coldest": "event",
     "hottest": "event",
     "event_altitude": "event",
+    "highest": "highest altitude of the event",
     "corner_mass": "corner_mass of the car",
     "motion_ratio": "motion_ratio of the car",
     "seat_gap": "seat_gap of the car",
@@ -227,6 +265,7 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
     event, event_file = team.event_of(model)
     shared = _Gathering()
     shared.figures["style"] = model.style
+    shared.figures["event"] = model.event
     if model.bench is not None:
         shared.readings(
             model.bench,
@@ -246,7 +285,10 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
             coldest="coldest",
             hottest="hottest",
             event_altitude="altitude",
+            highest="highest",
         )
+        by = event.arrive_by
+        shared.figure("arrive_by", by, by, by, Origin(event_file.path, ("arrive_by",)))
         if event.on is not None:
             on = float(event.on.toordinal())
             shared.figure("event_on", on, on, on, Origin(event_file.path, ("on",)))
@@ -298,7 +340,7 @@ def _damper(
             made.figure(key, value, value, value, found[1])
     for kind in PART_KINDS:
         found = said(kind)
-        if found is None:
+        if found is None or (kind == "bladder" and made.figures["style"] == "emulsion"):
             continue
         ident, origin = found
         made.figure(kind, ident, ident, ident, origin)
@@ -418,11 +460,11 @@ def _take_oil(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:
         whole,
     )
     made.readings(table, part.file, keys, expansion="expansion", density="density")
-    blended = _blended(team, ident)
+    blended = blend_of(team, ident)
     if blended is not None and table.viscosity is not None:
         made.figure("blend_viscosity", *blended[0], Origin(path, (*keys, "blend")))
         made.figure("blend_slope", blended[1], blended[1], blended[1], whole)
-    given = _kinematic(table, table.viscosity, table.at)
+    given = kinematic(table, table.viscosity, table.at)
     if given is not None:
         at = table.at
         made.figure("viscosity_given", *given, Origin(path, (*keys, "viscosity")))
@@ -435,7 +477,7 @@ def _take_oil(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:
         made.figure("viscosity_given", *blended[0], Origin(path, (*keys, "blend")))
         made.figure("viscosity_given_at", *(oil.REFERENCE_TEMPERATURE,) * 3, whole)
     if table.second is not None and table.second.at is not None:
-        second = _kinematic(table, table.second.viscosity, table.second.at)
+        second = kinematic(table, table.second.viscosity, table.second.at)
         if second is not None:
             here = (*keys, "second")
             made.figure("second_viscosity", *second, Origin(path, (*here, "viscosity")))
@@ -449,92 +491,20 @@ def _take_oil(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:
         made.figure("slope_given", slope, slope, slope, whole)
 
 
-_Three = tuple[float, float, float]
-
-
-def _kinematic(table: Oil, viscosity: Reading | None, at: Reading | None) -> _Three | None:
-    """Give a viscosity in m^2/s, as read, least and most; None where it cannot be had."""
-    if viscosity is None:
-        return None
-    three = viscosity[:3]
-    try:
-        if viscosity.unit == "SUS":
-            if at is None:
-                return None
-            seconds = [oil.viscosity_from_saybolt(seconds, at.value) for seconds in three]
-            return seconds[0], seconds[1], seconds[2]
-        if viscosity.unit in SIZES["dynamic viscosity"]:
-            if table.density is None:
-                return None
-            temperature = at.value if at is not None else oil.REFERENCE_TEMPERATURE
-            expansion = table.expansion.value if table.expansion else oil.SILICONE_EXPANSION
-            value, low, high = (
-                oil.density_at(d, temperature, expansion) for d in table.density[:3]
-            )
-            return (
-                oil.kinematic(three[0], value),
-                oil.kinematic(three[1], high),
-                oil.kinematic(three[2], low),
-            )
-    except ValueError:
-        return None  # the file's own finding says what is wrong
-    return three
-
-
-def _blended(team: Team, ident: str) -> tuple[_Three, float] | None:
-    """Give a blend's viscosity at 25 degC, as read, least and most, and its slope.
-
-    None where the oil is no blend, or one of its parts is not known. The mixing law rises with
-    each part's viscosity; stated tolerances of the shares are tried at both their ends.
-    """
-    part = team.part("oil", ident)
-    table = part.table if part is not None else None
-    if not isinstance(table, Oil) or not table.blend or not team.blend_is_sound(ident):
-        return None
-    points = [_at_reference(team, other) for other in table.blend]
-    known = [point for point in points if point is not None]
-    if len(known) != len(points):
-        return None
-    shares = list(table.blend.values())
-    slopes = [slope for _, slope in known]
-    ends = list(product(*((s.low, s.high) if s.low != s.high else (s.value,) for s in shares)))
-    lows, highs = [p[0][1] for p in known], [p[0][2] for p in known]
-    values = [share.value for share in shares]
-    return (
-        oil.blend_viscosity(values, [p[0][0] for p in known]),
-        min(oil.blend_viscosity(end, lows) for end in ends),
-        max(oil.blend_viscosity(end, highs) for end in ends),
-    ), oil.blend_slope(values, slopes)
-
-
-def _at_reference(team: Team, ident: str) -> tuple[_Three, float] | None:
-    """Give an oil's viscosity at 25 degC and its slope."""
-    part = team.part("oil", ident)
-    table = part.table if part is not None else None
-    if not isinstance(table, Oil):
-        return None
-    given = _kinematic(table, table.viscosity, table.at)
-    if given is None:
-        return _blended(team, ident)
-    at = table.at.value if table.at is not None else oil.REFERENCE_TEMPERATURE
-    slope = oil.SILICONE_SLOPE
-    if table.second is not None and table.second.at is not None:
-        second = _kinematic(table, table.second.viscosity, table.second.at)
-        if second is not None:
-            slope = oil.slope_from_two_points(given[0], at, second[0], table.second.at.value)
-    elif table.vtc is not None:
-        slope = oil.slope_from_vtc(table.vtc.value)
-    value, low, high = (oil.viscosity_at(nu, at, oil.REFERENCE_TEMPERATURE, slope) for nu in given)
-    return (value, low, high), slope
-
-
 def _take_spring(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:
-    assert isinstance(part.table, Spring)
+    table = part.table
+    assert isinstance(table, Spring)
+    keys = ("spring", ident)
+    whole = Origin(part.file.path, keys)
+    modulus = springs.MUSIC_WIRE_SHEAR_MODULUS
+    half = modulus * springs.SHEAR_MODULUS_TOLERANCE
+    made.figure("shear_modulus", modulus, modulus - half, modulus + half, whole)
     made.readings(
-        part.table,
+        table,
         part.file,
-        ("spring", ident),
-        spring_rate_given="rate",
+        keys,
+        spring_rate="rate",
+        rate_given="rate",
         free_length="free_length",
         solid_length="solid_length",
         wire="wire",
@@ -542,6 +512,31 @@ def _take_spring(made: _Gathering, team: Team, part: Sourced, ident: str) -> Non
         coils="coils",
         shear_modulus="shear_modulus",
     )
+    wire, diameter, coils = table.wire, table.mean_diameter, table.coils
+    if wire is None or coils is None:
+        return
+    if diameter is not None and table.rate is None and wire.high < diameter.low:
+        stiff = table.shear_modulus
+        least, most = (stiff.low, stiff.high) if stiff else (modulus - half, modulus + half)
+        made.figure(
+            "spring_rate",
+            springs.wire_rate(
+                wire.value, diameter.value, coils.value, stiff.value if stiff else modulus
+            ),
+            springs.wire_rate(wire.low, diameter.high, coils.high, least),
+            springs.wire_rate(wire.high, diameter.low, coils.low, most),
+            Origin(part.file.path, (*keys, "wire")),
+        )
+    if table.solid_length is None:
+        # ends that are not ground stand one wire higher
+        made.figure(
+            "solid_length",
+            springs.solid_length(wire.value, coils.value),
+            springs.solid_length(wire.low, coils.low),
+            springs.solid_length(wire.high, coils.high) + wire.high,
+            Origin(part.file.path, (*keys, "wire")),
+        )
+        made.estimates.add("solid_length")
 
 
 _TAKE = {
@@ -552,6 +547,47 @@ _TAKE = {
     "oil": _take_oil,
     "spring": _take_spring,
 }
+
+
+def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
+    """Give the damper with another part of a kind in the place of the one that it has.
+
+    Raises KeyError for a part that the drawers do not hold.
+    """
+    part = team.parts()[kind][ident]
+    made = _Gathering()
+    gone = {name for name, (of, _) in _KEY_IN_PART.items() if of == kind}
+    for item in fields(damper):
+        if item.name not in ("spread", "origin", "estimates", *gone):
+            made.figures[item.name] = getattr(damper, item.name)
+    made.spread = {name: ends for name, ends in damper.spread.items() if name not in gone}
+    made.origin = {name: place for name, place in damper.origin.items() if name not in gone}
+    made.estimates = {name for name in damper.estimates if name not in gone}
+    made.figures[kind] = ident
+    _TAKE[kind](made, team, part, ident)
+    _guess_oil_volume(made)
+    return Damper(
+        **made.figures,
+        spread=made.spread,
+        origin=made.origin,
+        estimates=frozenset(made.estimates),
+    )
+
+
+class TeamDrawers:
+    """The team's parts, to choose from."""
+
+    def __init__(self, team: Team) -> None:
+        """Take the drawers of a team."""
+        self.team = team
+
+    def ids(self, kind: str) -> list[str]:
+        """Give the ids of the parts of a kind, sorted."""
+        return sorted(self.team.parts()[kind])
+
+    def fitted(self, damper: Damper, kind: str, ident: str) -> Damper:
+        """Give the damper with another part in it."""
+        return fitted(self.team, damper, kind, ident)
 
 
 def _guess_oil_volume(made: _Gathering) -> None:

@@ -13,13 +13,17 @@ Verdict = Literal["holds", "doubtful", "fails", "not judged"]
 
 @dataclass(frozen=True, slots=True)
 class CureFigure:
-    """A figure that would mend a finding: the reading to change, from where to where, in a unit."""
+    """A figure that would mend a finding: the reading to change, from where to where, in a unit.
+
+    Where the reading is an id, `choices` are the parts of the drawers that would do, best first.
+    """
 
     reading: str
     at_least: float | None
     at_most: float | None
-    unit: str
+    unit: str | None
     text: str
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,10 +32,11 @@ class Finding:
 
     `subject` is "front.left" and the like, "front" for both sides alike or compared, "car", or ""
     for a mistake in a file. `margin` is what is left to the limit (below zero: over it), in `unit`.
-    `cure` is the rule's advice, `cure_figures` what was solved for, `no_figure` why nothing was;
-    `stands` is the line of the file, `brief` the message at its shortest.
-    `file` is as seen from the working directory; line and column count from 1, in characters, and
-    `end_column` is one past the last.
+    `cure` is the rule's advice, `cure_figures` what was solved for, `no_figure` why nothing was.
+    `at_worst` marks an upper bound that no reading confirms; `widest` is the reading whose
+    tolerance moves the figure most, with its share. `stands` is the line of the file, `brief` the
+    message at its shortest. `file` is as seen from the working directory; line and column count
+    from 1, in characters, and `end_column` is one past the last.
     """
 
     rule: str
@@ -60,6 +65,8 @@ class Finding:
     missing: tuple[str, ...] = ()
     stands: str = ""
     brief: str = ""
+    widest: str = ""
+    at_worst: bool = False
     path: Path | None = None
 
 

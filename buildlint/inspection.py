@@ -9,13 +9,13 @@ from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.commit import PathError, tracked_files
-from buildlint.damper import Damper, dampers
+from buildlint.damper import Damper, TeamDrawers, dampers
 from buildlint.files.models import Build
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import Fault, FileRead, kind_and_id
 from buildlint.finding import Counts, Finding
 from buildlint.judge import Judge, Judgement
-from buildlint.messages import brief, message
+from buildlint.messages import brief, message, widest
 from buildlint.rulebook import Ask, Rulebook, load_rulebook
 from buildlint.settings import SETTINGS, check_settings
 from buildlint.solve import Cure, cures
@@ -123,6 +123,7 @@ def _inspect_team(
     team = Team(root, paths)
     builds, files = _meant(team, given)
     writer = _Writer(team, book)
+    before = len(inspection.builds)
     for path in builds:
         found = team.file(path)
         files.add(path)
@@ -133,7 +134,7 @@ def _inspect_team(
         for finding in writer.in_file(team.file(path)):
             inspection.in_files.append(finding)
             inspection.counts.add(finding.verdict)
-    for judged in inspection.builds[-len(builds) :] if builds else []:
+    for judged in inspection.builds[before:]:
         inspection.counts.builds += 1
         for name in ("holds", "doubtful", "fails", "not_judged", "conceded"):
             total = getattr(inspection.counts, name) + getattr(judged.counts, name)
@@ -212,7 +213,7 @@ def _judged(team: Team, found: FileRead, judge: Judge, writer: _Writer) -> Judge
         if judgement.verdict != "holds":
             cure = Cure()
             if judgement.verdict in ("fails", "doubtful") and judgement.rule.turn:
-                cure = cures(judge, judgement, judged.dampers)
+                cure = cures(judge, judgement, judged.dampers, TeamDrawers(team))
             judged.findings.append(writer.of(judgement, found, cure))
     return judged
 
@@ -268,6 +269,8 @@ class _Writer:
             limit=_limit(judgement.ask, unit) if judgement.ask is not None else {},
             margin=in_unit(margin, unit) if margin is not None else None,
             brief=brief(judgement),
+            at_worst=judgement.measure.at_worst,
+            widest=widest(judgement.bounds) if judgement.verdict != "holds" else "",
             cure=rule.cure,
             cure_figures=cure.figures,
             no_figure=cure.reason,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from math import inf, isfinite
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import inf
 from typing import Any
 
 from buildlint.damper import Damper
@@ -13,9 +13,21 @@ from buildlint.measures import MEASURES, Measure, plan
 from buildlint.rulebook import Ask, Rule, Rulebook
 from buildlint.workings import CONDITIONS, Bounds, Plan, bounds
 
-__all__ = ["Figure", "Judge", "Judgement", "alike", "conditions_of", "figure_of", "speaks"]
+__all__ = [
+    "Figure",
+    "Judge",
+    "Judgement",
+    "alike",
+    "car_figure",
+    "conditions_of",
+    "figure_of",
+    "speaks",
+]
 
 _ORDER: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
+
+# What a figure over all conditions can do without only where there is no event.
+_AT_EVENT = frozenset(CONDITIONS["cold"].values()) | frozenset(CONDITIONS["hot"].values())
 
 # Figures come out of long sums: a limit is met to the last few bits.
 _LAST_BITS = 1e-9
@@ -76,6 +88,10 @@ class Judge:
         """Judge the dampers by one rule, wherever it speaks of them."""
         measure = MEASURES[rule.measure or ""]
         meant = [d for d in dampers if _speaks_of(rule, measure, d)]
+        if measure.of:
+            if len(meant) == 4:
+                yield self._worst(measure, meant[0], lambda c: self._car(rule, measure, meant, c))
+            return
         if len(meant) == 4 and not rule.compares_sides and all_alike(measure, meant):
             yield self._judge(rule, measure, "car", tuple(meant))
             return
@@ -99,13 +115,13 @@ class Judge:
     def _judge(
         self, rule: Rule, measure: Measure, subject: str, dampers: tuple[Damper, ...]
     ) -> Judgement:
-        worst: Judgement | None = None
-        for condition in conditions_of(measure, dampers[0]):
-            found = self._at(rule, measure, subject, dampers, condition)
-            if worst is None or _badness(found) > _badness(worst):
-                worst = found
-        assert worst is not None
-        return worst
+        return self._worst(
+            measure, dampers[0], lambda c: self._at(rule, measure, subject, dampers, c)
+        )
+
+    def _worst(self, measure: Measure, damper: Damper, at: Callable[[str], Judgement]) -> Judgement:
+        """Judge at each condition that the build has, and give the worst."""
+        return max((at(c) for c in conditions_of(measure, damper)), key=_badness)
 
     def _at(
         self,
@@ -140,6 +156,8 @@ class Judge:
             sound = (figure.words in ask.one_of) if ask.one_of else figure.words is True
             return judgement("holds" if sound else "fails", words=figure.words, ask=ask)
         verdict, margin = weigh(figure.bounds, ask)
+        if verdict == "fails" and measure.at_worst:
+            verdict = "doubtful"
         if verdict == "holds" and any(weigh(figure.bounds, a)[0] != "holds" for a in asks[1:]):
             verdict = "doubtful"
         return judgement(verdict, bounds=figure.bounds, ask=ask, margin=margin)
@@ -147,13 +165,7 @@ class Judge:
     # --- left against right ----------------------------------------------------------------------
 
     def _compare(self, rule: Rule, measure: Measure, left: Damper, right: Damper) -> Judgement:
-        worst: Judgement | None = None
-        for condition in conditions_of(measure, left):
-            found = self._compare_at(rule, measure, left, right, condition)
-            if worst is None or _badness(found) > _badness(worst):
-                worst = found
-        assert worst is not None
-        return worst
+        return self._worst(measure, left, lambda c: self._compare_at(rule, measure, left, right, c))
 
     def _compare_at(
         self, rule: Rule, measure: Measure, left: Damper, right: Damper, condition: str
@@ -187,6 +199,25 @@ class Judge:
             found = _over(found, sum(map(abs, sides)) / 2.0)
         verdict, margin = weigh(found, Ask(at_most=ask.same_within))
         return judgement(verdict, bounds=found, margin=margin, sides=sides)
+
+    # --- front against rear ----------------------------------------------------------------------
+
+    def _car(
+        self, rule: Rule, measure: Measure, dampers: Sequence[Damper], condition: str
+    ) -> Judgement:
+        figure = car_figure(measure, dampers, condition)
+        shown_condition = condition if plan(measure.name, condition).conditional else None
+
+        def judgement(verdict: Verdict, **more: Any) -> Judgement:
+            found = tuple(dampers)
+            return Judgement(
+                rule, measure, "car", found, verdict, condition=shown_condition, **more
+            )
+
+        if figure.bounds is None or rule.ask is None:
+            return judgement("not judged", missing=figure.missing or ("a limit",))
+        verdict, margin = weigh(figure.bounds, rule.ask)
+        return judgement(verdict, bounds=figure.bounds, ask=rule.ask, margin=margin)
 
 
 def _badness(judgement: Judgement) -> tuple[int, float]:
@@ -226,7 +257,9 @@ def _bands_touched(rule: Rule, by: Bounds) -> Iterator[Ask]:
 
     first = band(by.value)
     yield first
-    for other in (band(by.low), band(by.high)):
+    # bands narrower than the tolerance are crossed too
+    between = (b.up_to for b in rule.bands if b.up_to is not None and by.low < b.up_to < by.high)
+    for other in map(band, (by.low, *between, by.high)):
         if other is not first:
             yield other
 
@@ -274,7 +307,7 @@ def figure_of(
     missing = [
         name
         for name, value in zip(here.inputs, values, strict=True)
-        if value is None and name not in here.optional
+        if value is None and (name not in here.optional or (name in _AT_EVENT and damper.has_event))
     ]
     if missing:
         return Figure(missing=tuple(dict.fromkeys(damper.in_words(name) for name in missing)))
@@ -289,6 +322,7 @@ def figure_of(
     if found is None:
         try:
             found = bounds(here.run, values, [e[0] for e in ends], [e[1] for e in ends])
+            found = replace(found, names=tuple(damper.in_words(name) for name in here.inputs))
             if measure.floor is not None:
                 found = _floored(found, measure.floor)
         except ValueError as error:
@@ -301,8 +335,11 @@ def figure_of(
 
 
 def _floored(found: Bounds, floor: float) -> Bounds:
-    return Bounds(
-        max(found.value, floor), max(found.low, floor), max(found.high, floor), found.halves
+    return replace(
+        found,
+        value=max(found.value, floor),
+        low=max(found.low, floor),
+        high=max(found.high, floor),
     )
 
 
@@ -329,39 +366,72 @@ def _over(found: Bounds, whole: float) -> Bounds:
     if whole == 0.0:
         return found
     halves = tuple((i, half / whole) for i, half in found.halves)
-    return Bounds(found.value / whole, found.low / whole, found.high / whole, halves)
+    return Bounds(found.value / whole, found.low / whole, found.high / whole, halves, found.names)
+
+
+def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> Figure:
+    """Work out a measure of the whole car: the mean of the front sides over that of the rear."""
+    ends = [[d for d in dampers if d.end == end] for end in ("front", "rear")]
+    if not all(ends):
+        return Figure(missing=("both ends of the car",))
+    here = plan(measure.name, condition)
+    missing = [
+        f"{damper.in_words(name)} at the {damper.end}"
+        for damper in dampers
+        for name in here.inputs
+        if getattr(damper, name) is None and name not in here.optional
+    ]
+    if missing:
+        return Figure(missing=tuple(dict.fromkeys(missing)))
+    count = len(ends[0])
+
+    def over(figures: Sequence[float]) -> float:
+        front, rear = figures[:count], figures[count:]
+        return (sum(front) / len(front)) / (sum(rear) / len(rear))
+
+    try:
+        return Figure(bounds=_together(here, [*ends[0], *ends[1]], over), plan=here)
+    except (ValueError, ZeroDivisionError) as error:
+        return Figure(missing=(f"readings that go together ({error})",))
 
 
 def _difference(here: Plan, left: Damper, right: Damper) -> Bounds:
-    """Give how far left and right are apart, as read, at least and at most.
+    """Give how far left and right are apart, as read, at least and at most."""
+    found = _together(here, (left, right), lambda figures: figures[0] - figures[1])
+    most = max(abs(found.low), abs(found.high))
+    least = 0.0 if found.low <= 0.0 <= found.high else min(abs(found.low), abs(found.high))
+    return Bounds(abs(found.value), least, most, found.halves, found.names)
 
-    A reading that stands in one place for both sides is one reading: it moves both together.
+
+def _together(
+    here: Plan, dampers: Sequence[Damper], combine: Callable[[Sequence[float]], float]
+) -> Bounds:
+    """Bound a figure of several dampers, each worked out by the same plan.
+
+    A reading that stands in one place for some of them is one reading: it moves them together.
     """
     values: list[Any] = []
     ends: list[tuple[Any, Any]] = []
-    places: tuple[list[int], list[int]] = ([], [])
-    for name in here.inputs:
-        shared = (
-            left.origin.get(name) == right.origin.get(name)
-            and getattr(left, name) == getattr(right, name)
-            and left.spread.get(name) == right.spread.get(name)
-        )
-        for side, damper in enumerate((left, right)):
-            if side == 1 and shared:
-                places[1].append(places[0][-1])
-                continue
+    seen: dict[Any, int] = {}
+    places: list[list[int]] = []
+    names: list[str] = []
+    for damper in dampers:
+        slots = []
+        for name in here.inputs:
             value = getattr(damper, name)
-            places[side].append(len(values))
-            values.append(value)
-            ends.append(damper.spread.get(name, (value, value)))
+            spread = damper.spread.get(name, (value, value))
+            # readings of no known place are as many as there are dampers
+            key = (name, damper.origin.get(name, damper.corner), value, spread)
+            if key not in seen:
+                seen[key] = len(values)
+                values.append(value)
+                ends.append(spread)
+                names.append(damper.in_words(name))
+            slots.append(seen[key])
+        places.append(slots)
 
-    def apart(at: Sequence[Any]) -> float:
-        one, other = (here.run([at[i] for i in side]) for side in places)
-        difference: float = one - other
-        return difference
+    def work(at: Sequence[Any]) -> float:
+        return combine([here.run([at[i] for i in slots]) for slots in places])
 
-    found = bounds(apart, values, [e[0] for e in ends], [e[1] for e in ends])
-    most = max(abs(found.low), abs(found.high))
-    least = 0.0 if found.low <= 0.0 <= found.high else min(abs(found.low), abs(found.high))
-    value = abs(found.value)
-    return Bounds(value, least, most if isfinite(most) else inf, found.halves)
+    found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends])
+    return replace(found, names=tuple(names))

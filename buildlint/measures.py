@@ -14,8 +14,9 @@ from math import inf
 from typing import Any
 
 from buildlint.physics import displacement as shape
-from buildlint.physics import flow, gas
+from buildlint.physics import flow, gas, ride, spring
 from buildlint.physics import oil as liquid
+from buildlint.steps import missing_steps
 from buildlint.workings import CONDITIONS, Plan, make_plan
 
 __all__ = ["CONDITIONS", "MEASURES", "Measure", "plan"]
@@ -274,6 +275,170 @@ def damping(
     return flow.damping(bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to)
 
 
+def flow_pressure(
+    cap: str,
+    style: str,
+    pressure: float,
+    bench_pressure: float,
+    temperature: float,
+    bench_temperature: float,
+) -> float:
+    """Pressure behind the piston at rest (Pa): outside air, or under a sealed cap its own."""
+    if cap == "sealed" or style == "emulsion":
+        return bench_pressure * temperature / bench_temperature
+    return pressure
+
+
+def oil_density(density: float, temperature: float, expansion: float) -> float:
+    """Density of the oil at the condition (kg/m^3)."""
+    return liquid.density_at(density, temperature, expansion)
+
+
+def pack_speed(
+    bore: float,
+    shaft_diameter: float,
+    holes: Holes,
+    piston_thickness: float,
+    dynamic_viscosity: float,
+    oil_density: float,
+    taper_to: float | None = None,
+) -> float:
+    """Shaft speed at which the kinetic loss equals the viscous one (m/s)."""
+    return flow.pack_speed(
+        bore,
+        shaft_diameter,
+        holes,
+        piston_thickness,
+        dynamic_viscosity,
+        oil_density,
+        taper_to=taper_to,
+    )
+
+
+def cavitation_speed(
+    flow_pressure: float,
+    bore: float,
+    shaft_diameter: float,
+    holes: Holes,
+    piston_thickness: float,
+    dynamic_viscosity: float,
+    oil_density: float,
+    taper_to: float | None = None,
+) -> float:
+    """Shaft speed going in at which the space behind the piston is drawn down to nothing (m/s)."""
+    return flow.cavitation_speed(
+        flow_pressure,
+        bore,
+        shaft_diameter,
+        holes,
+        piston_thickness,
+        dynamic_viscosity,
+        oil_density,
+        taper_to=taper_to,
+    )
+
+
+# --- springs and ride ----------------------------------------------------------------------------
+
+
+def rate_disagreement(
+    rate_given: float, wire: float, mean_diameter: float, coils: float, shear_modulus: float
+) -> float:
+    """Spring rate given over that of the wire, less one."""
+    return rate_given / spring.wire_rate(wire, mean_diameter, coils, shear_modulus) - 1.0
+
+
+def wheel_rate(spring_rate: float, motion_ratio: float) -> float:
+    """Spring rate at the wheel (N/m)."""
+    return ride.wheel_rate(spring_rate, motion_ratio)
+
+
+def ride_frequency(wheel_rate: float, corner_mass: float) -> float:
+    """Undamped frequency of the corner on its spring (Hz)."""
+    return ride.natural_frequency(wheel_rate, corner_mass)
+
+
+def damping_ratio(
+    damping: float, spring_rate: float, corner_mass: float, motion_ratio: float
+) -> float:
+    """Damping over critical damping."""
+    return ride.damping_ratio(damping, spring_rate, corner_mass, motion_ratio)
+
+
+def coil_gap(seat_gap: float, collar: float, stroke: float, solid_length: float) -> float:
+    """What is left before the coils touch, fully in (m)."""
+    return seat_gap - collar - stroke - solid_length
+
+
+def spring_slack(seat_gap: float, collar: float, limiter: float, free_length: float) -> float:
+    """Play of the spring between its seats, fully out (m)."""
+    return seat_gap - collar - limiter - free_length
+
+
+# --- the way to the event ------------------------------------------------------------------------
+
+
+def after_flight_use(
+    shaft_diameter: float,
+    hold_back: float,
+    growth: float,
+    air_change: float,
+    room_into_cap: float,
+    oil_volume: float,
+    bench_pressure: float,
+    pressure: float,
+    cap: str,
+) -> float:
+    """Use of the room into the cap if all the air that a flight can free stays out of the oil.
+
+    The air is freed at the pressure of the highest cabin and measured at the event's; a sealed cap
+    keeps the bench's pressure outside the oil, as long as its seal holds.
+    """
+    cabin = gas.standard_pressure(gas.CABIN_ALTITUDE)
+    freed = gas.freed_air(oil_volume, bench_pressure, cabin)
+    outside = bench_pressure if cap == "sealed" else pressure
+    need = shape.swing_into_cap(
+        shaft_diameter, hold_back, growth, air_change + freed * cabin / outside
+    )
+    return _use(need, room_into_cap)
+
+
+def road_use(
+    shaft_diameter: float,
+    hold_back: float,
+    air: float,
+    cap: str,
+    bench_altitude: float,
+    highest: float,
+    room_into_cap: float,
+) -> float:
+    """Use of the room into the cap at the highest place on the road, as warm as at the bench."""
+    before = gas.standard_pressure(bench_altitude)
+    there = before if cap == "sealed" else gas.standard_pressure(highest)
+    change = gas.air_change(air, _ANY_TEMPERATURE, before, _ANY_TEMPERATURE, there)
+    return _use(shape.swing_into_cap(shaft_diameter, hold_back, 0.0, change), room_into_cap)
+
+
+# Where the temperature stays what it was, any will do.
+_ANY_TEMPERATURE = 293.15
+
+
+# --- emulsion ------------------------------------------------------------------------------------
+
+
+def emulsion_need(
+    shaft_diameter: float, travel: float, growth: float, hold_back: float | None = None
+) -> float:
+    """What shaft and heat ask of the air poured in, fully in (m^3); sealed fully out if unsaid."""
+    held = hold_back if hold_back is not None else travel
+    return shape.swing_into_cap(shaft_diameter, held, growth, 0.0)
+
+
+def emulsion_use(emulsion_need: float, air: float) -> float:
+    """What is asked of the air poured in, over that air."""
+    return _use(emulsion_need, air)
+
+
 # --- how the parts fit, and the record -----------------------------------------------------------
 
 
@@ -285,6 +450,37 @@ def piston_clearance(bore: float, piston_diameter: float) -> float:
 def shaft_room(bore: float, shaft_diameter: float) -> float:
     """Bore less the shaft's diameter (m)."""
     return bore - shaft_diameter
+
+
+def piston_to_spare(largest_piston: float, piston_diameter: float) -> float:
+    """Largest piston that the body takes, less the piston's diameter (m)."""
+    return largest_piston - piston_diameter
+
+
+def steps_missing(done: tuple[str, ...], style: str) -> float:
+    """How many of the bench steps are not listed as done; an emulsion is not bled."""
+    return float(len(missing_steps(done, style)))
+
+
+def rebound_read(rebound: float | None = None) -> bool:
+    """Whether the rebound was read."""
+    return rebound is not None
+
+
+def label_agrees(label: str, oil: str, piston: str) -> bool:
+    """Whether the label on the cap names the oil and the piston, in any order.
+
+    >>> label_agrees("Four-18 / o450", "o450", "four-18"), label_agrees("o500", "o450", "p")
+    (True, False)
+    """
+    words = _plain_words(label)
+    return all(_plain_words(ident) in words for ident in (oil, piston))
+
+
+def _plain_words(text: str) -> str:
+    """Give letters and digits in small, each run between single spaces."""
+    plain = "".join(c if c.isalnum() else " " for c in text.casefold())
+    return f" {' '.join(plain.split())} "
 
 
 def days_before_event(bench_on: float, event_on: float) -> float:
@@ -311,6 +507,19 @@ def parts(
     )
 
 
+# --- the car as a whole --------------------------------------------------------------------------
+
+
+def damping_balance(front: float, rear: float) -> float:
+    """Damping ratio of the front over that of the rear, each the mean of left and right."""
+    return front / rear
+
+
+def frequency_balance(front: float, rear: float) -> float:
+    """Ride frequency of the front over that of the rear, each the mean of left and right."""
+    return front / rear
+
+
 # --- the vocabulary ------------------------------------------------------------------------------
 
 
@@ -320,7 +529,9 @@ class Measure:
 
     `called` is what a message calls it, where `means` would be too long.
     `floor` is a value that the figure never goes below: a need is never less than nothing.
-    `only` says of which dampers it speaks at all.
+    `only` says of which dampers it speaks at all; `of` is, for a measure of the whole car, the
+    damper's measure whose mean at the front is held against that at the rear. `at_worst` marks an
+    upper bound that no reading confirms: it never fails, it raises a doubt.
     """
 
     name: str
@@ -330,6 +541,8 @@ class Measure:
     called: str = ""
     floor: float | None = None
     only: tuple[str, str | bool] | None = None
+    of: str = ""
+    at_worst: bool = False
 
     @property
     def in_words(self) -> str:
@@ -396,6 +609,42 @@ _LINES = (
     ),
     Measure("piston_clearance", "mm", "piston", "bore less piston"),
     Measure("shaft_room", "mm", "shaft", "bore less shaft"),
+    Measure(
+        "piston_to_spare",
+        "mm",
+        "piston",
+        "largest piston that the body takes, less this one",
+        only=("piston_is_limited", True),
+    ),
+    Measure("spring_rate", "N/mm", "spring", "spring rate, given or of the wire", "spring rate"),
+    Measure(
+        "rate_disagreement",
+        "1",
+        "rate_given",
+        "difference of the spring rate given from that of the wire",
+        only=("rate_stands_twice", True),
+    ),
+    Measure("wheel_rate", "N/mm", "spring", "spring rate at the wheel"),
+    Measure("ride_frequency", "Hz", "spring", "undamped frequency of the corner", "ride frequency"),
+    Measure("coil_gap", "mm", "spring", "gap before the coils touch, fully in"),
+    Measure("spring_slack", "mm", "spring", "play of the spring, fully out", floor=0.0),
+    Measure("steps_missing", "step", "done", "bench steps not listed as done"),
+    Measure("rebound_read", "yes", "rebound", "rebound was read"),
+    Measure("label_agrees", "yes", "label", "label on the cap names oil and piston"),
+    Measure(
+        "damping_balance",
+        "1",
+        "piston",
+        "damping ratio of the front over the rear",
+        of="damping_ratio",
+    ),
+    Measure(
+        "frequency_balance",
+        "1",
+        "spring",
+        "ride frequency of the front over the rear",
+        of="ride_frequency",
+    ),
     Measure("days_before_event", "day", "bench_on", "days from bench to event"),
     Measure(
         "blend_disagreement",
@@ -446,6 +695,34 @@ _LINES = (
     ),
     Measure("viscosity", "cSt", "oil", "viscosity at the condition"),
     Measure("viscosity_drift", "1", "oil", "drift of the viscosity from the bench"),
+    Measure(
+        "emulsion_use",
+        "1",
+        "air",
+        "use of the air poured in, fully in",
+        floor=0.0,
+        only=("style", "emulsion"),
+    ),
+    Measure(
+        "after_flight_use",
+        "1",
+        "hold_back",
+        "use of the bladder's room into the cap, with all the air that a flight can free",
+        floor=0.0,
+        only=("arrives_by_air", True),
+        at_worst=True,
+    ),
+    Measure(
+        "road_use",
+        "1",
+        "hold_back",
+        "use of the bladder's room into the cap at the highest place on the road",
+        floor=0.0,
+        only=("passes_height", True),
+    ),
+    Measure("damping_ratio", "1", "oil", "damping over critical damping", "damping ratio"),
+    Measure("cavitation_speed", "m/s", "oil", "shaft speed going in at which the damper cavitates"),
+    Measure("pack_speed", "m/s", "piston", "shaft speed at which kinetic loss equals viscous"),
     Measure("damping", "N s/m", "piston", "force over speed, at low speed", "damping"),
 )
 
@@ -468,4 +745,4 @@ def plan(name: str, condition: str = "bench") -> Plan:
     >>> plan("hold_back_share").inputs
     ('hold_back', 'stroke', 'limiter')
     """
-    return make_plan(name, _FUNCTIONS, condition)
+    return make_plan(MEASURES[name].of or name if name in MEASURES else name, _FUNCTIONS, condition)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from math import isfinite
 
-from buildlint.amounts import amount, float_of, told_apart
+from buildlint.amounts import amount, float_of, told_apart, unit_in_words
 from buildlint.judge import Judgement
+from buildlint.measures import plan
 from buildlint.rulebook import Ask
+from buildlint.steps import missing_steps
 from buildlint.words import clean, shown
 from buildlint.workings import Bounds
 
-__all__ = ["brief", "limit_in_words", "message", "when"]
+__all__ = ["brief", "limit_in_words", "message", "when", "widest"]
 
 _WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
 
@@ -49,6 +51,12 @@ def brief(judgement: Judgement) -> str:
     return f"{text}{' apart' if pair else ''}, {'at most' if over else 'at least'} {limit_text}"
 
 
+def widest(found: Bounds | None) -> str:
+    """Say which reading's tolerance moves a figure most, and by what share of all of them."""
+    most = found.widest() if found is not None else None
+    return f"{most[0]} ({most[1]:.0%})".replace("%", " %") if most is not None else ""
+
+
 def when(condition: str | None) -> str:
     """Say a condition in words, with a space before it; nothing for none.
 
@@ -81,6 +89,13 @@ def _figure(judgement: Judgement, ask: Ask) -> str:
     limit = ask.at_most if over else ask.at_least
     assert limit is not None
     value, limit_text = told_apart(found.value, limit, unit)
+    if judgement.measure.at_worst:
+        reached, _ = told_apart(found.high, limit, unit)
+        return f"{what} may reach {reached}{when(judgement.condition)}, {limit_in_words(ask)}"
+    if judgement.measure.unit == "step":
+        damper = judgement.dampers[0]
+        left_out = ", ".join(missing_steps(damper.done or (), damper.style))
+        return f"{what}: {left_out or 'none'}"
     ends = _ends(found, unit)
     start = f"{what} is {value}{when(judgement.condition)}, {limit_in_words(ask)}"
     if judgement.verdict == "holds":
@@ -95,7 +110,7 @@ def _figure(judgement: Judgement, ask: Ask) -> str:
 
 
 def _ends(found: Bounds, unit: str) -> str:
-    """Say the least and the most, with enough digits that they differ; nothing where they do not."""
+    """Say the least and the most, with digits enough that they differ; else nothing."""
     for more in range(3):
         low, high = amount(found.low, unit, more), amount(found.high, unit, more)
         if low != high:
@@ -120,7 +135,7 @@ def _difference(value: str, limit: str, judgement: Judgement) -> str:
     if not isfinite(apart):
         return "without end"
     unit = judgement.unit
-    return f"{float(f'{apart:.6g}'):g} {'%' if unit == '1' else unit}"
+    return f"{float(f'{apart:.6g}'):g} {unit_in_words(unit)}"
 
 
 def _apart(judgement: Judgement) -> str:
@@ -166,4 +181,9 @@ def _words(judgement: Judgement, ask: Ask) -> str:
     what = judgement.measure.in_words
     if ask.one_of:
         return f"{what} is {clean(str(judgement.words))}, one of {', '.join(ask.one_of)} is asked"
-    return f"{what}: {'yes' if judgement.words is True else clean(str(judgement.words))}"
+    if judgement.words is True:
+        return f"{what}: yes"
+    damper = judgement.dampers[0]
+    inputs = ((name, getattr(damper, name)) for name in plan(judgement.measure.name).inputs)
+    given = ", ".join(f"{name} {shown(str(value))}" for name, value in inputs if value is not None)
+    return f"{what}: no ({given})" if given else f"{what}: no"

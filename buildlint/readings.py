@@ -5,8 +5,8 @@ An own small grammar over the closed list of units in `units`. Forms:
     6.4 mm        1 3/8 in        6.4 ± 0.2 mm        6.4 mm ± 0.2 mm        (6.4 ± 0.2) mm
     450 cSt ± 5 % 1e-3 m          6.4 +/- 0.2 mm      60 %                   0.65 ± 0.02
 
-A share may stand as a bare number, everything else has a unit. The tolerance of a reading in per
-cent is in points ("60 % ± 5 %": 55 to 65 %); that of any other, in per cent, is a share of it.
+A share or a ratio may stand as a bare number, everything else has a unit. A share's tolerance in
+per cent is in points ("60 % ± 5 %": 55 to 65 %), any other's a share of the number ("0.65 ± 3 %").
 """
 
 from __future__ import annotations
@@ -128,12 +128,9 @@ def written(text: str) -> Written:
         if before or after:
             raise _not_of_the_grammar(text)
         before = after = outside.strip()
-    elif not before and after == "%" and abs(number) <= 1.0:
-        raise Mistake(
-            "file/not-a-reading",
-            f"{shown(text)} can be read in two ways: write both as shares (0.65 ± 0.02) or both "
-            "in per cent (65 % ± 2 %)",
-        )
+    elif after == "%":
+        # a share's points, or a share of the number itself: its dimension says
+        return Written(number, before, tolerance, after)
     # "6.4 ± 0.2 mm" and "6.4 mm ± 0.2": one unit is both's
     return Written(number, before or after, tolerance, after or before)
 
@@ -181,6 +178,14 @@ def read(
         parts = written(text)
     except Mistake as mistake:
         raise Mistake(mistake.rule, _with_example(mistake.message, dimension, example)) from None
+    if dimension == "share" and parts.unit == "" and parts.tolerance_unit == "%":
+        if abs(parts.number) <= 1.0:
+            raise Mistake(
+                "file/not-a-reading",
+                f"{shown(text)} can be read in two ways: write both as shares (0.65 ± 0.02) or "
+                "both in per cent (65 % ± 2 %); a share belongs here",
+            )
+        parts = parts._replace(unit="%")
     factor, offset = _size(parts.unit, text, dimension, example)
     value = parts.number * factor + offset
     half = _half_width(parts, text, dimension, factor, value, tolerance)
@@ -201,7 +206,7 @@ def _half_width(
         amount, relative = default
         return amount * abs(value) if relative else amount
     unit = parts.tolerance_unit
-    if unit == parts.unit:
+    if unit == parts.unit and not (dimension == "ratio" and unit == "%"):
         return parts.tolerance * factor
     if unit == "%":
         if dimension == "temperature":
@@ -218,7 +223,7 @@ def _size(unit: str, text: str, dimension: str, example: str) -> tuple[float, fl
     """Give the unit's factor and offset, or say what is wrong with the unit."""
     if unit == "SUS" and dimension == "viscosity":
         return 1.0, 0.0
-    if unit == "" and dimension == "share":
+    if unit == "" and dimension in ("share", "ratio"):
         return 1.0, 0.0
     found = size(unit, dimension)
     if found is not None:

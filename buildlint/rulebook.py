@@ -249,6 +249,9 @@ class _RuleReader:
         by = self._measure("by")
         if by is None:
             return measure, None, None, ()
+        if MEASURES[by].unit in ("id", "yes"):
+            self._wrong(("by",), f"{by} is not a figure: bands go by a figure")
+            return measure, None, None, ()
         return measure, None, by, self._bands(measure, by)
 
     def _measure(self, key: str) -> str | None:
@@ -268,11 +271,17 @@ class _RuleReader:
         if kind == "is":
             if given is not True:
                 self._wrong(keys, "is takes true")
+            if MEASURES[measure].unit != "yes":
+                self._wrong(keys, f"{measure} is no yes or no: a rule asks a limit of it")
+            if MEASURES[measure].unit != "yes":
+                self._wrong(keys, f"{measure} is not a question of yes or no: it cannot be true")
             return Ask(is_true=True, texts={"is": "true"})
         if kind == "one_of":
             if not isinstance(given, list) or not all(isinstance(g, str) for g in given):
                 self._wrong(keys, "one_of takes a list of texts")
                 return None
+            if MEASURES[measure].unit != "id" or measure == "parts":
+                self._wrong(keys, f"{measure} is not an id: one_of has no sense for it")
             return Ask(one_of=tuple(given), texts={"one_of": ", ".join(given)})
         if kind == "between":
             if not isinstance(given, list) or len(given) != 2:
@@ -290,9 +299,11 @@ class _RuleReader:
         return Ask(at_most=limit, texts={kind: str(given)})
 
     def _same_within(self, given: Any, measure: str, keys: tuple[str, ...]) -> Ask | None:
-        if given == "exactly":
-            return Ask(exactly=True, texts={"same_within": "exactly"})
         unit = MEASURES[measure].unit
+        if given == "exactly":
+            if unit not in ("id", "yes"):
+                self._wrong(keys, f"{measure} is a figure, not an id: give how much it may differ")
+            return Ask(exactly=True, texts={"same_within": "exactly"})
         if isinstance(given, str) and given.strip().endswith("%") and unit not in ("1", "id"):
             share = self._reading(given, "share", keys)
             return Ask(same_within=share, relative=True, texts={"same_within": given})
@@ -304,10 +315,13 @@ class _RuleReader:
         if unit == "id":
             self._wrong(keys, f'{measure} is an id: it can be the same "exactly", or one_of')
             return None
+        if unit == "yes":
+            self._wrong(keys, f"{measure} is a yes or no: a rule asks that it is = true")
+            return None
         if not isinstance(given, str):
             self._wrong(keys, 'a limit is a reading in quotes, such as "6.4 mm"')
             return None
-        dimension = "share" if unit == "1" else dimension_of(unit)[0]
+        dimension = "share" if unit in ("1", "step") else dimension_of(unit)[0]
         return self._reading(given, dimension, keys)
 
     def _reading(self, given: str, dimension: str, keys: tuple[str, ...]) -> float | None:

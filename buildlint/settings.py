@@ -29,15 +29,16 @@ def check_settings(root: Path) -> None:
     if not path.is_file():
         return
     try:
-        if path.stat().st_size > _LARGEST:
-            raise SettingsError(f"{path}:1:1: is larger than {_LARGEST:,} bytes")
-        raw = tomli.loads(path.read_bytes().decode("utf-8-sig"))
+        too_large = path.stat().st_size > _LARGEST
+        raw = {} if too_large else tomli.loads(path.read_bytes().decode("utf-8-sig"))
     except OSError as error:
         raise SettingsError(f"{path}:1:1: cannot be read: {error.strerror}") from None
     except tomli.TOMLDecodeError as error:
         raise SettingsError(f"{path}:{error.lineno}:{error.colno}: {error.msg}") from None
     except (ValueError, RecursionError):
         raise SettingsError(f"{path}:1:1: is not UTF-8 text that can be read") from None
+    if too_large:
+        raise SettingsError(f"{path}:1:1: is larger than {_LARGEST:,} bytes")
     own = root / "rules"
     if raw:
         keys = ", ".join(map(clean, raw))

@@ -8,17 +8,19 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
-from typing import Any
+from typing import Any, Protocol
 
 from buildlint.amounts import amount, in_unit
 from buildlint.damper import Damper
+from buildlint.files.models import PART_KINDS
 from buildlint.finding import CureFigure
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.rulebook import Rule
+from buildlint.words import shown
 from buildlint.workings import CONDITIONS
 
-__all__ = ["Cure", "cures"]
+__all__ = ["Cure", "Drawers", "cures"]
 
 # A rule's own range is looked for at so many places, then closed in on.
 _PLACES = 32
@@ -26,6 +28,9 @@ _HALVINGS = 30
 
 # Figures are offered to a tenth of their unit, on the safe side; where that leaves none, finer.
 _STEPS = (0.1, 0.01)
+
+# How many parts are named at most.
+_MOST_CHOICES = 3
 
 _Range = tuple[float, float]
 _WORSE = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
@@ -40,24 +45,97 @@ class Cure:
     reason: str = ""
 
 
-def cures(judge: Judge, judgement: Judgement, dampers: Sequence[Damper]) -> Cure:
+class Drawers(Protocol):
+    """The parts that there are to choose from."""
+
+    def ids(self, kind: str) -> Sequence[str]:
+        """Give the ids of the parts of a kind."""
+
+    def fitted(self, damper: Damper, kind: str, ident: str) -> Damper:
+        """Give the damper with another part in it."""
+
+
+def cures(judge: Judge, judgement: Judgement, dampers: Sequence[Damper], drawers: Drawers) -> Cure:
     """Solve for the readings that the rule offers to turn, on both sides of the end together.
 
     A figure is the range nearest to what stands now in which the rule holds with every tolerance
     at its worst, at every condition, and every other `must` that the reading enters holds too; one
     that is in doubt or fails now may be left in doubt where there is no better, never failing.
     """
-    end = judgement.dampers[0].end
-    pair = [d for d in dampers if d.end == end]
+    ends = ("front", "rear") if judgement.subject == "car" else (judgement.dampers[0].end,)
     figures: list[CureFigure] = []
-    reasons: list[str] = []
+    reasons: dict[str, None] = {}
     for reading in judgement.rule.turn:
-        found = _turn(judge, judgement, pair, reading)
-        if isinstance(found, CureFigure):
-            figures.append(found)
-        elif found:
-            reasons.append(found)
-    return Cure(tuple(figures), "" if figures else "; ".join(reasons))
+        for end in ends:
+            found: CureFigure | str | None
+            if reading in PART_KINDS:
+                found = _choose(judge, judgement, dampers, end, reading, drawers)
+            else:
+                pair = [d for d in dampers if d.end == end]
+                found = _turn(judge, judgement, pair, reading)
+            if isinstance(found, CureFigure):
+                figures.append(found)
+            elif found:
+                reasons[found] = None
+    return Cure(tuple(figures), "" if figures else " ".join(reasons))
+
+
+def _choose(
+    judge: Judge,
+    judgement: Judgement,
+    dampers: Sequence[Damper],
+    end: str,
+    kind: str,
+    drawers: Drawers,
+) -> CureFigure | str:
+    """Try the parts in the drawers at one end, and name the best that mend the finding.
+
+    Best is what breaks the fewest rules that should hold, then what stays furthest from the limit.
+    """
+    musts = [r for r in judge.rules if r.level == "must" and r.id != judgement.rule.id]
+    shoulds = [r for r in judge.rules if r.level == "should" and r.id != judgement.rule.id]
+    here = [d for d in dampers if d.end == end]
+    before = {rule.id: _worst(judge, rule, here) for rule in musts}
+    fitting: list[tuple[int, float, str, Judgement]] = []
+    for ident in drawers.ids(kind):
+        if all(getattr(d, kind) == ident for d in here):
+            continue
+        tried = [drawers.fitted(d, kind, ident) if d.end == end else d for d in dampers]
+        mended = [
+            j
+            for j in judge.one(judgement.rule, tried)
+            if j.subject == "car" or j.subject.split(".")[0] == end
+        ]
+        if not mended or any(j.verdict != "holds" for j in mended):
+            continue
+        changed = [d for d in tried if d.end == end]
+        if any(_worst(judge, rule, changed) > max(before[rule.id], _SOUND) for rule in musts):
+            continue
+        worst = min(mended, key=_spare)
+        against = sum(_worst(judge, r, tried) == _WORSE["fails"] for r in shoulds)
+        fitting.append((against, -_spare(worst), ident, worst))
+    if not fitting:
+        return f"No other {kind} in the drawers mends it."
+    best = sorted(fitting, key=lambda f: f[:3])[:_MOST_CHOICES]
+    where = f" at the {end}" if judgement.subject == "car" else ""
+    named = ", ".join(f"{shown(ident)} ({_figure_of(worst)})" for *_, ident, worst in best)
+    text = f"Holds with {kind}{where}: {named}."
+    return CureFigure(kind, None, None, None, text, tuple(ident for *_, ident, _ in best))
+
+
+def _worst(judge: Judge, rule: Rule, dampers: Sequence[Damper]) -> int:
+    return max((_WORSE[j.verdict] for j in judge.one(rule, dampers)), default=0)
+
+
+def _spare(judgement: Judgement) -> float:
+    return judgement.margin if judgement.margin is not None else 0.0
+
+
+def _figure_of(judgement: Judgement) -> str:
+    if judgement.bounds is None:
+        return "agrees"
+    figure = amount(judgement.bounds.value, judgement.unit)
+    return f"{figure} {judgement.condition}" if judgement.condition else figure
 
 
 def _turn(
@@ -72,7 +150,7 @@ def _turn(
 
     def verdict(rule: Rule, value: float) -> int:
         turned = [_turned(d, reading, value) for d in pair]
-        return max((_WORSE[j.verdict] for j in judge.one(rule, turned)), default=0)
+        return _worst(judge, rule, turned)
 
     def no_worse_than(rule: Rule, most: int) -> Callable[[float], bool]:
         return lambda value: verdict(rule, value) <= most
@@ -85,7 +163,7 @@ def _turn(
         return [r for r in safe if r is not None]
 
     def doubtful_may_stay(rule: Rule) -> int:
-        before = max((_WORSE[j.verdict] for j in judge.one(rule, pair)), default=0)
+        before = _worst(judge, rule, pair)
         return _WORSE["doubtful"] if before > _SOUND else _SOUND
 
     # a figure that leaves another rule failing is no cure: all that turn with it are to hold
@@ -99,6 +177,9 @@ def _turn(
 def _span(reading: str, pair: Sequence[Damper]) -> _Range | None:
     """Give the range that a reading can be turned in: a hold-back or limiter within the stroke."""
     strokes = [d.stroke for d in pair if d.stroke is not None]
+    if reading == "collar":
+        gaps = [d.seat_gap for d in pair if d.seat_gap is not None]
+        return (0.0, min(gaps)) if gaps else None
     if reading not in ("hold_back", "limiter") or not strokes:
         return None
     if reading == "limiter":

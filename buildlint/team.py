@@ -15,7 +15,6 @@ from buildlint.files.models import (
     Corner,
     End,
     Event,
-    Oil,
     Parts,
     Table,
 )
@@ -82,6 +81,8 @@ class Team:
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
         self._blended_of_themselves: set[str] = set()
+        #: What `oils` has worked out of the blends of this team.
+        self.oil_points: dict[str, tuple[tuple[float, float, float], float] | None] = {}
 
     # --- files -----------------------------------------------------------------------------------
 
@@ -94,6 +95,10 @@ class Team:
         if path in self._read:
             return self._read[path]
         kind, ident = kind_and_id(path.name) or ("", "")
+        if kind == "parts" and self._parts is None:
+            self.parts()  # what is wrong between parts is found with all of them
+            if path in self._read:
+                return self._read[path]
         found = self._read[path] = read_file(path, kind, ident, self.root)
         if kind != "parts":
             self._same_id_elsewhere(found)
@@ -208,36 +213,62 @@ class Team:
 
     def _blends_of_themselves(self) -> None:
         oils = self.parts()["oil"]
+        blends = {
+            ident: [other for other in getattr(oil.table, "blend", None) or () if other in oils]
+            for ident, oil in oils.items()
+        }
+        suspects = _between_rings(blends)
 
         def leads_back(start: str) -> list[str] | None:
-            """The way from an oil through its blends back to itself, shortest first."""
-            ways = [[start]]
-            seen: set[str] = set()
-            for way in ways:
-                table = oils[way[-1]].table
-                blend = table.blend if isinstance(table, Oil) else None
-                for other in blend or ():
+            """The way from an oil through its blends back to itself, one of the shortest."""
+            came: dict[str, str] = {}
+            ways = [start]
+            for here in ways:
+                for other in blends[here]:
                     if other == start:
-                        return [*way, start]
-                    if other in oils and other not in seen:
-                        seen.add(other)
-                        ways.append([*way, other])
+                        way = [here, start]
+                        while way[0] != start:
+                            way.insert(0, came[way[0]])
+                        return way
+                    if other in suspects and other not in came:
+                        came[other] = here
+                        ways.append(other)
             return None
 
-        for ident in sorted(oils):
-            way = leads_back(ident)
-            if way is None:
-                continue
-            if ident not in self._blended_of_themselves:
-                message = "an oil cannot be blended of itself: " + " of ".join(map(shown, way))
+        for ident in sorted(suspects):
+            way = leads_back(ident) if ident not in self._blended_of_themselves else None
+            if way is not None:
+                some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
+                message = "an oil cannot be blended of itself: " + " of ".join(some)
                 keys = ("oil", ident, "blend", way[1])
                 oils[ident].file.faults.append(Fault("file/blend-of-itself", message, keys))
-            self._blended_of_themselves.update(way)
+                self._blended_of_themselves.update(way)
 
     def blend_is_sound(self, ident: str) -> bool:
         """Say whether an oil is not blended of itself, so that its blend can be worked out."""
         self.parts()
         return ident not in self._blended_of_themselves
+
+
+def _between_rings(blends: dict[str, list[str]]) -> set[str]:
+    """Give the oils that may be blended of themselves: the rest is peeled off from both ends."""
+    used_in: dict[str, list[str]] = {ident: [] for ident in blends}
+    for ident, others in blends.items():
+        for other in others:
+            used_in[other].append(ident)
+    left = set(blends)
+    for ahead, behind in ((blends, used_in), (used_in, blends)):
+        count = {ident: sum(other in left for other in ahead[ident]) for ident in left}
+        ready = [ident for ident in left if count[ident] == 0]
+        while ready:
+            ident = ready.pop()
+            left.discard(ident)
+            for other in behind[ident]:
+                if other in left:
+                    count[other] -= 1
+                    if count[other] == 0:
+                        ready.append(other)
+    return left
 
 
 def _no_such(kind: str, ident: str, known: Iterable[str]) -> str:

@@ -68,6 +68,9 @@ SIZES: dict[str, dict[str, tuple[float, float]]] = {
     "share": {
         "%": (0.01, 0.0),
     },
+    "ratio": {
+        "%": (0.01, 0.0),
+    },
     "time": {
         "min": (60.0, 0.0),
         "h": (3600.0, 0.0),

@@ -22,6 +22,7 @@ DIMENSIONS: dict[str, str] = {
     "mass": "a mass",
     "density": "a density",
     "share": "a share",
+    "ratio": "a ratio",
     "time": "a time",
     "expansion": "a cubic expansion",
     "stiffness": "a shear modulus",
@@ -42,6 +43,7 @@ _PLAIN = {
     "μ": "u",
     "°": "deg",
     "″": '"',
+    "−": "-",
 }
 _FANCY = str.maketrans(_PLAIN)
 

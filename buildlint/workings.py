@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
+from math import inf
 from typing import Any
 
 __all__ = ["Bounds", "Plan", "bounds", "make_plan"]
@@ -22,6 +24,9 @@ CONDITIONS: dict[str, dict[str, str]] = {
 
 # Flips from corner to corner of the tolerances, before the worst is taken as found.
 _MOST_ROUNDS = 4
+
+# Readings of a figure without end whose corners are all tried.
+_MOST_TRIED = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +104,27 @@ def parameters(function: Callable[..., Any]) -> tuple[tuple[str, ...], frozenset
 class Bounds:
     """A figure as read, the least and most within all tolerances, and what each reading does to it.
 
-    `halves` gives, for each input that is not exact, half of what it moves the figure by itself.
+    `halves` gives, for each input that is not exact, half of what it moves the figure by itself;
+    `names` are the inputs' names in the order of their numbers.
     """
 
     value: float
     low: float
     high: float
     halves: tuple[tuple[int, float], ...] = ()
+    names: tuple[str, ...] = ()
+
+    def widest(self) -> tuple[str, float] | None:
+        """Give the input whose tolerance moves the figure most, and its share of all that do.
+
+        >>> Bounds(1.0, 0.5, 1.5, ((0, 1.0), (2, 3.0)), ("a", "b", "c")).widest()
+        ('c', 0.75)
+        """
+        total = sum(half for _, half in self.halves)
+        if not self.names or not 0.0 < total < inf:
+            return None
+        index, half = max(self.halves, key=lambda pair: pair[1])
+        return self.names[index], half / total
 
 
 def bounds(
@@ -126,7 +145,8 @@ def bounds(
     (4.75, 6.0, 7.35)
     """
     value = work(values)
-    varying = [i for i in range(len(values)) if lows[i] != highs[i]]
+    places = range(len(values))
+    varying = [i for i in places if lows[i] != highs[i]]
     if not varying:
         return Bounds(value, value, value)
     least, most = list(values), list(values)
@@ -142,6 +162,10 @@ def bounds(
         most[i], least[i] = (highs[i], lows[i]) if rises else (lows[i], highs[i])
     high = _climb(work, most, varying, lows, highs, 1.0)
     low = -_climb(work, least, varying, lows, highs, -1.0)
+    if low == inf and len(varying) <= _MOST_TRIED:
+        # where no reading by itself makes it finite, none says which way is less: try every corner
+        corners = product(*((lows[i], highs[i]) if i in varying else (values[i],) for i in places))
+        low = min(work(corner) for corner in corners)
     return Bounds(value, min(low, value), max(high, value), tuple(halves))
 
 

@@ -83,6 +83,7 @@ NAMES: dict[str, tuple[str, dict[str, str]]] = {
         },
     ),
     "share": ("dimensionless", {"%": "percent"}),
+    "ratio": ("dimensionless", {"%": "percent"}),
     "time": ("second", {"min": "minute", "h": "hour", "day": "day"}),
     "expansion": ("1/kelvin", {"1/K": "1/kelvin", "/K": "1/kelvin"}),
     "stiffness": (

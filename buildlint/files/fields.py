@@ -51,7 +51,7 @@ class Kind:
         if isinstance(given, str):
             return _read_text(self, given)
         if isinstance(given, (int, float)) and not isinstance(given, bool):
-            if self.dimension == "share":
+            if self.dimension in ("share", "ratio"):
                 return _read_text(self, shown_number(given))
             raise Mistake(
                 "file/not-a-reading",
@@ -79,7 +79,9 @@ class Kind:
             "pattern": READING_PATTERN,
             "examples": [self.example],
         }
-        return {"anyOf": [text, {"type": "number"}]} if self.dimension == "share" else text
+        return (
+            {"anyOf": [text, {"type": "number"}]} if self.dimension in ("share", "ratio") else text
+        )
 
 
 def shown_number(given: float) -> str:
@@ -212,10 +214,10 @@ class Quantity:
     ]
     length = Annotated[Reading, Kind("length", "104 mm", "0.1 mm", "10 mm", "400 mm")]
     wire = Annotated[Reading, Kind("length", "1.6 mm", "0.02 mm", "0.2 mm", "10 mm")]
-    coils = Annotated[Reading, Kind("share", "6.5", "0", "1", "60")]
+    coils = Annotated[Reading, Kind("ratio", "6.5", "0", "1", "60")]
     stiffness = Annotated[Reading, Kind("stiffness", "81.5 GPa", "2 %", "10 GPa", "300 GPa")]
     mass = Annotated[Reading, Kind("mass", "820 g", "5 %", "20 g", "20 kg")]
-    motion_ratio = Annotated[Reading, Kind("share", "0.65", "3 %", "0.05", "3")]
+    motion_ratio = Annotated[Reading, Kind("ratio", "0.65", "3 %", "0.05", "3")]
     gap = Annotated[Reading, Kind("length", "78 mm", "0.1 mm", "1 mm", "400 mm")]
     hold_back = Annotated[Reading, Kind("length", "6.4 mm", "0.3 mm", "0 mm", "150 mm")]
     small_length = Annotated[Reading, Kind("length", "2 mm", "0.1 mm", "0 mm", "150 mm")]
@@ -238,7 +240,7 @@ class _HolesKind:
                 "file/not-a-reading",
                 f"{shown(given)} has {len(given):,} characters; holes take at most {LONGEST * 2}",
             )
-        groups = [part.strip() for part in re.split(r"(?<=[a-z\"])\s*\+(?!/|-)", given)]
+        groups = [part.strip() for part in re.split(r"(?<=[a-z%\"″])\s*\+(?!/|-)", given)]
         if len(groups) > _MOST_SIZES:
             raise Mistake("file/not-a-reading", f"at most {_MOST_SIZES} sizes of hole fit here")
         return Holes(given, tuple(self._group(part, given) for part in groups))

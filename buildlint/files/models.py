@@ -14,6 +14,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictStr
 
 from buildlint.files.fields import LEAST_SUS, MOST_SUS, PistonHoles, Quantity, as_pydantic
 from buildlint.readings import Mistake, Reading, read
+from buildlint.steps import Step
 from buildlint.unit_sizes import SIZES
 from buildlint.words import shown
 
@@ -41,6 +42,9 @@ __all__ = [
 
 #: The most oils in one blend.
 MOST_IN_A_BLEND = 8
+
+#: Where no temperature is stated with a viscosity.
+STATED_AT = read("25 degC", "temperature")
 
 #: Saybolt Universal seconds are defined at these temperatures (ASTM D2161).
 SAYBOLT_TEMPERATURES = tuple(read(text, "temperature") for text in ("100 degF", "210 degF"))
@@ -176,8 +180,25 @@ class Oil(Part):
             yield from _viscosity_complaints(
                 path, self.second.viscosity, self.second.at, self.density
             )
+            yield from self._second_complaints(self.second)
         if self.blend is not None:
             yield from self._blend_complaints(self.blend)
+
+    def _second_complaints(self, second: Second) -> Iterator[Complaint]:
+        """Two points at two temperatures, the warmer one the thinner."""
+        one, other, warm = self.viscosity, second.viscosity, second.at
+        if one is None or other is None or warm is None:
+            return
+        change = warm.value - (self.at or STATED_AT).value
+        if abs(change) < 0.01:
+            message = f"{shown(warm.text)} is the temperature of the first viscosity too"
+            yield ("second", "at"), Mistake("file/out-of-range", message)
+        elif _alike(one, other) and (other.value - one.value) * change > 0.0:
+            message = (
+                f"{shown(other.text)} at {shown(warm.text)} after {shown(one.text)} at "
+                f"{shown((self.at or STATED_AT).text)}: no oil is thicker when warmer"
+            )
+            yield ("second", "viscosity"), Mistake("file/out-of-range", message)
 
     def _blend_complaints(self, blend: dict[str, Reading]) -> Iterator[Complaint]:
         if len(blend) > MOST_IN_A_BLEND:
@@ -188,6 +209,12 @@ class Oil(Part):
         if abs(total - 1.0) > 0.005:
             message = f"the shares add up to {total * 100:.6g} %; a blend's add up to 100 %"
             yield ("blend",), Mistake("file/out-of-range", message)
+
+
+def _alike(one: Reading, other: Reading) -> bool:
+    """Say whether two viscosities can be compared as they are."""
+    dynamic = [reading.unit in SIZES["dynamic viscosity"] for reading in (one, other)]
+    return "SUS" not in (one.unit, other.unit) and dynamic[0] == dynamic[1]
 
 
 def _viscosity_complaints(
@@ -230,6 +257,12 @@ class Spring(Part):
         if self.rate is None and None in (self.wire, self.mean_diameter, self.coils):
             message = "rate is missing (or wire, mean_diameter and coils, which give it)"
             yield ("rate",), Mistake("file/missing-key", message)
+        if self.wire and self.mean_diameter and self.wire.value >= self.mean_diameter.value:
+            message = (
+                f"{shown(self.wire.text)} is no thinner than the spring's mean diameter, "
+                f"{shown(self.mean_diameter.text)}"
+            )
+            yield ("wire",), Mistake("file/out-of-range", message)
 
 
 class Parts(Table):
@@ -293,12 +326,10 @@ class Event(Table):
                 ("coldest",),
                 Mistake(
                     "file/out-of-range",
-                    f'"{self.coldest.text}" is hotter than the hottest, "{self.hottest.text}"',
+                    f"{shown(self.coldest.text)} is hotter than the hottest, "
+                    f"{shown(self.hottest.text)}",
                 ),
             )
-
-
-STEPS = ("deburred", "greased", "threadlocked", "bled", "rod end free", "leak checked")
 
 
 class Corner(Table):
@@ -317,10 +348,7 @@ class Corner(Table):
     body: Name | None = None
     shaft: Name | None = None
     bladder: Name | None = None
-    done: (
-        list[Literal["deburred", "greased", "threadlocked", "bled", "rod end free", "leak checked"]]
-        | None
-    ) = None
+    done: list[Step] | None = None
     runtime: Quantity.runtime | None = None
     note: Note | None = None
 

@@ -30,6 +30,8 @@ _MOST_BROKEN_LINES = 20
 
 # A statement that may go on over lines: a key, then a list, a table or long text.
 _OPENS = re.compile(r"""\s*[\w.'"-]+\s*=\s*(\[|\{|\"{3}|'{3})""")
+# A text in single quotes that its line does not close.
+_OPEN_LITERAL = re.compile(r"""\s*[\w.'"-]+\s*=\s*'[^']*$""")
 
 KeyPath = tuple[str, ...]
 
@@ -122,14 +124,15 @@ def _too_large(size: int) -> Fault:
 
 
 def _understand(found: FileRead) -> None:
+    data = found.data.removeprefix(b"\xef\xbb\xbf")
     try:
-        text = found.data.decode("utf-8-sig")
+        text = data.decode()
     except UnicodeDecodeError as error:
-        before = found.data[: error.start]
+        before = data[: error.start]
         line_start = before.rfind(b"\n") + 1
-        column = len(before[line_start:].decode("utf-8", "replace").lstrip("\ufeff")) + 1
+        column = len(before[line_start:].decode("utf-8", "replace")) + 1
         place = Place(before.count(b"\n") + 1, column, column + 1)
-        message = f"is not UTF-8 text: byte {found.data[error.start]:#04x}; save the file as UTF-8"
+        message = f"is not UTF-8 text: byte {data[error.start]:#04x}; save the file as UTF-8"
         found.faults.append(Fault("file/not-toml", message, place=place))
         return
     raw, lost = _toml(text, found.faults)
@@ -161,6 +164,11 @@ def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[Ke
         except tomli.TOMLDecodeError as error:
             line = min(max(error.lineno, 1), len(lines))
             opener = _opener(lines, line)
+            column = error.colno
+            if opener is not None and _OPEN_LITERAL.match(lines[opener - 1]):
+                # the parser looks for its end as far as the file goes
+                column = lines[opener - 1].rindex("'") + 1
+                line, opener = opener, None
             twice = error.msg.startswith("Cannot overwrite a value")
             what, start, unclosed = error.msg, line, False
             if opener is not None:
@@ -168,15 +176,15 @@ def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[Ke
                 # a key and a value inside a list: the list was never closed
                 unclosed = opened == "[" and not twice and _key_alone(lines, line) is not None
                 what = "Unclosed array" if unclosed else what
-                if twice or what in ("Unclosed array", "Unterminated string"):
+                if twice or what in ("Unclosed array", *_UNCLOSED_TEXT):
                     start = opener
-            place, message = _explain(what, lines, start, error.colno)
+            place, message = _explain(what, lines, start, column)
             if start != line and not twice:
                 stands = lines[start - 1]
                 place = Place(start, len(stands) - len(stands.lstrip()) + 1, len(stands) + 1)
             faults.append(Fault("file/not-toml", message, place=place))
             key = _key(lines[start - 1]) if twice or unclosed else None
-            if opener is None:
+            if opener is None and not twice:
                 key = _key_alone(lines, line)
             if key is None:
                 return None, lost
@@ -210,9 +218,13 @@ def _explain(what: str, lines: list[str], line: int, column: int) -> tuple[Place
     return Place(line, column, min(column + 1, len(stands) + 1)), f"cannot be read: {words}"
 
 
+# What the parser says at the end of the file, inside a text over several lines.
+_UNCLOSED_TEXT = ("Unterminated string", "Expected \"'''\"")
+
 # What the parser says, for someone who has never heard of it.
 _PLAIN_WORDS = {
-    "Unterminated string": "a quote is opened and never closed",
+    **dict.fromkeys(_UNCLOSED_TEXT, "a quote is opened and never closed"),
+    'Expected "\'"': "a quote is opened and not closed on the line",
     "Illegal character '\\n'": "a quote is opened and not closed on the line",
     "Invalid value": "this value is neither text in quotes, nor a number, date, list or table",
     "Expected '=' after a key in a key/value pair": "a key is followed by =, then its value",
@@ -233,7 +245,7 @@ def _opener(lines: list[str], line: int) -> int | None:
     else:
         return None
     for above in range(line - 1, 0, -1):
-        if _OPENS.match(lines[above - 1]):
+        if _OPENS.match(lines[above - 1]) or _OPEN_LITERAL.match(lines[above - 1]):
             return above
     return None
 

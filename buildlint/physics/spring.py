@@ -8,6 +8,9 @@ MUSIC_WIRE_SHEAR_MODULUS = 81.5e9
 From memory, no source at hand: a default that a measurement replaces.
 """
 
+SHEAR_MODULUS_TOLERANCE = 0.02
+"""How far another music wire's shear modulus may be off, as a share: from memory, no source."""
+
 
 def wire_rate(wire: float, mean_diameter: float, coils: float, shear_modulus: float) -> float:
     """Rate of a compression spring, N/m.

@@ -52,6 +52,7 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         "margin": number(finding.margin),
         "message": finding.message,
         "missing": list(finding.missing),
+        "widest_tolerance": finding.widest or None,
         "cure": finding.cure or None,
         "cure_figures": [asdict(figure) for figure in finding.cure_figures],
         "no_figure": finding.no_figure or None,
@@ -73,6 +74,8 @@ def figures_json(found: BuildFigures) -> str:
             "unit": line.unit,
             "expanded_uncertainty": number(line.expanded),
             "estimated": line.estimated,
+            "verdict": line.verdict,
+            "widest_tolerance": line.widest or None,
         }
         if line.missing:
             entry["missing"] = list(line.missing)

@@ -49,5 +49,6 @@ def _cells(use: float) -> int:
     """Count the characters that a use fills: full only when the room is, past it when over it."""
     if not isfinite(use):
         return ROOM + PAST
-    # a hair over the room is past the bar, a hair under it is not
-    return min(ceil(round(use * ROOM, 6)), ROOM + PAST)
+    # the last of the room is drawn as used only when it is, to the last few bits
+    cells = ceil(round(use * ROOM, 6))
+    return min(cells, ROOM + PAST if round(use, 9) >= 1.0 else ROOM - 1)

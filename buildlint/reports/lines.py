@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from buildlint.finding import Finding
 from buildlint.inspection import Inspection
+from buildlint.words import clean
 
 __all__ = ["inspection_lines"]
 
@@ -20,6 +21,6 @@ def line(finding: Finding) -> str:
     what = finding.verdict if finding.level == "must" else f"{finding.verdict} ({finding.level})"
     subject = f"{about}: " if about else ""
     return (
-        f"{finding.file}:{finding.line}:{finding.column}: "
+        f"{clean(finding.file)}:{finding.line}:{finding.column}: "
         f"{what}: {finding.rule}: {subject}{finding.message}"
     )

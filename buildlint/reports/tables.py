@@ -22,7 +22,11 @@ def figures_text(found: BuildFigures) -> str:
     for subject in sorted({line.subject for line in found.figures}):
         lines += ["", f"  {subject.replace('.', ' '):<30}{'as read':>12}  within tolerances"]
         here = [line for line in found.figures if line.subject == subject]
-        lines += [f"    {_figure(line)}" for line in here if not line.missing]
+        for line in here:
+            if not line.missing:
+                lines.append(f"    {_figure(line)}")
+                if line.widest:
+                    lines += wrapped(f"{line.verdict}: the widest tolerance is {line.widest}", 26)
         lines += _missing(here)
     if any(line.estimated for line in found.figures):
         lines += ["", "~ rests on an estimate: the oil at filling, or the bladder's room, as no"]

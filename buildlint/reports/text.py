@@ -11,6 +11,7 @@ from buildlint.inspection import Inspection, Judged
 from buildlint.judge import conditions_of, figure_of
 from buildlint.measures import MEASURES
 from buildlint.reports.gauge import LEGEND, draw
+from buildlint.words import clean
 from buildlint.workings import Bounds
 
 __all__ = ["inspection_text"]
@@ -66,7 +67,7 @@ class _Writer:
         for finding in findings:
             by_file.setdefault(finding.file, []).append(finding)
         for file, found in by_file.items():
-            lines = [self.bold(file)]
+            lines = [self.bold(clean(file))]
             said: set[str] = set()
             for finding in found:
                 lines += ["", f"    {self.mark(finding)}{finding.title}"]
@@ -82,10 +83,10 @@ class _Writer:
     def build(self, judged: Judged, brief: bool) -> tuple[list[str], bool]:
         """Give the block of a build, and whether a gauge is drawn in it."""
         bad = [f for f in judged.findings if f.verdict != "not judged"]
-        lines = [f"{self.bold(judged.id)}  {_meant_for(judged)}"]
+        lines = [f"{self.bold(clean(judged.id))}  {_meant_for(judged)}"]
         if brief and not bad:
             return [f"{lines[0]}: sound"], False
-        lines.append(judged.file)
+        lines.append(clean(judged.file))
         gauges = False
         for subject in ("front", "rear", "car"):
             here = [f for f in bad if f.subject.split(".")[0] == subject]
@@ -93,7 +94,8 @@ class _Writer:
             gauges = gauges or bool(gauge)
             if here or gauge:
                 lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here)]
-        cautions = {f.caution: None for f in bad if f.caution and f.verdict == "fails"}
+        serious = (f for f in bad if f.verdict == "fails" or f.at_worst)
+        cautions = {f.caution: None for f in serious if f.caution}
         for caution in cautions:
             lines += ["", *wrapped(f"Caution: {caution}", 2)]
         lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged.findings)]
@@ -108,7 +110,8 @@ class _Writer:
             what = (group[0].measure, group[0].subject)
             again = what in told
             told.update((f.measure, f.subject) for f in group)
-            if group[0].verdict == "doubtful" or again:
+            in_brief = group[0].verdict == "doubtful" and not group[0].at_worst
+            if in_brief or again:
                 short.append(group)
             else:
                 full.append(group)
@@ -120,6 +123,8 @@ class _Writer:
             where = " and ".join(dict.fromkeys(_at(f) for f in group))
             text = f"{group[0].rule}  {_sides(group)}{group[0].brief}, {where}"
             yield from wrapped(text, 14, first=f"    {self.mark(group[0])}")
+            if group[0].verdict == "doubtful" and group[0].level == "must" and group[0].widest:
+                yield from wrapped(f"measure better: {group[0].widest}", 14)
 
     def in_full(self, group: list[Finding]) -> Iterator[str]:
         """Give a finding in full: what, by how much, where, and what would mend it."""
@@ -138,9 +143,10 @@ class _Writer:
 
     def place(self, finding: Finding) -> str:
         """Give the place, and what stands there where it fits."""
-        where = f"{' ' * 12}{finding.file}:{finding.line}:{finding.column}"
-        if finding.stands and len(where) + 3 + len(finding.stands) <= WIDTH:
-            where += f"   {finding.stands}"
+        where = f"{' ' * 12}{clean(finding.file)}:{finding.line}:{finding.column}"
+        stands = clean(finding.stands)
+        if stands and len(where) + 3 + len(stands) <= WIDTH:
+            where += f"   {stands}"
         return where
 
     def sum(self, inspection: Inspection) -> list[str]:
@@ -177,15 +183,15 @@ def wrapped(text: str, indent: int, first: str | None = None) -> list[str]:
 
 
 def _meant_for(judged: Judged) -> str:
-    car = f"car {judged.car}" if judged.car else "no car"
-    return f"{car}, event {judged.event}" if judged.event else f"{car}, no event"
+    car = f"car {clean(judged.car)}" if judged.car else "no car"
+    return f"{car}, event {clean(judged.event)}" if judged.event else f"{car}, no event"
 
 
 def _at(finding: Finding) -> str:
     return (
         f"line {finding.line}"
         if finding.file.endswith(".build.toml")
-        else (f"{finding.file}:{finding.line}")
+        else (f"{clean(finding.file)}:{finding.line}")
     )
 
 

@@ -1,0 +1,139 @@
+"""The viscosity of the oils in the drawers: in SI, and of blends at 25 degC."""
+
+from __future__ import annotations
+
+from itertools import product
+
+from buildlint.files.models import Oil
+from buildlint.physics import oil
+from buildlint.readings import Reading
+from buildlint.team import Team
+from buildlint.unit_sizes import SIZES
+
+__all__ = ["Point", "Three", "blend_of", "kinematic"]
+
+#: As read, least and most.
+Three = tuple[float, float, float]
+
+#: A viscosity at 25 degC (m^2/s) with its slope (K).
+Point = tuple[Three, float]
+
+
+def kinematic(table: Oil, viscosity: Reading | None, at: Reading | None) -> Three | None:
+    """Give a viscosity of an oil in m^2/s, as read, least and most; None where it cannot be had."""
+    if viscosity is None:
+        return None
+    three = viscosity[:3]
+    try:
+        if viscosity.unit == "SUS":
+            if at is None:
+                return None
+            value, low, high = (oil.viscosity_from_saybolt(s, at.value) for s in three)
+            return value, low, high
+        if viscosity.unit in SIZES["dynamic viscosity"]:
+            if table.density is None:
+                return None
+            temperature = at.value if at is not None else oil.REFERENCE_TEMPERATURE
+            expansion = table.expansion.value if table.expansion else oil.SILICONE_EXPANSION
+            value, low, high = (
+                oil.density_at(d, temperature, expansion) for d in table.density[:3]
+            )
+            return (
+                oil.kinematic(three[0], value),
+                oil.kinematic(three[1], high),
+                oil.kinematic(three[2], low),
+            )
+    except ValueError:
+        return None  # the file's own finding says what is wrong
+    return three
+
+
+def blend_of(team: Team, ident: str) -> Point | None:
+    """Give a blend's viscosity at 25 degC and its slope, from its parts.
+
+    None where the oil is no blend, is blended of itself, or has a part that is not known.
+    """
+    parts = _parts(team, ident)
+    if not parts:
+        return None
+    points = [_at_reference(team, other) for other in parts]
+    return _mixed(team, ident, points)
+
+
+def _oil(team: Team, ident: str) -> Oil | None:
+    part = team.part("oil", ident)
+    return part.table if part is not None and isinstance(part.table, Oil) else None
+
+
+def _parts(team: Team, ident: str) -> tuple[str, ...]:
+    table = _oil(team, ident)
+    return tuple(table.blend or ()) if table is not None and team.blend_is_sound(ident) else ()
+
+
+def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
+    """Mix points by a blend's shares.
+
+    The mixing law rises with each part's viscosity; stated tolerances of the shares are tried at
+    both their ends.
+    """
+    table = _oil(team, ident)
+    known = [point for point in points if point is not None]
+    if table is None or table.blend is None or len(known) != len(points):
+        return None
+    shares = list(table.blend.values())
+    values = [share.value for share in shares]
+    ends = list(product(*((s.low, s.high) if s.low != s.high else (s.value,) for s in shares)))
+    lows, highs = [three[1] for three, _ in known], [three[2] for three, _ in known]
+    return (
+        oil.blend_viscosity(values, [three[0] for three, _ in known]),
+        min(oil.blend_viscosity(end, lows) for end in ends),
+        max(oil.blend_viscosity(end, highs) for end in ends),
+    ), oil.blend_slope(values, [slope for _, slope in known])
+
+
+def _at_reference(team: Team, ident: str) -> Point | None:
+    """Give an oil's viscosity at 25 degC and its slope; a blend's parts first, each only once."""
+    known: dict[str, Point | None] = team.oil_points
+    waiting = [ident]
+    while waiting:
+        here = waiting[-1]
+        parts = () if _given(team, here) else _parts(team, here)
+        first = [other for other in parts if other not in known]
+        if here not in known and first:
+            waiting.extend(first)
+            continue
+        waiting.pop()
+        if here not in known:
+            known[here] = (
+                _mixed(team, here, [known[other] for other in parts])
+                if parts
+                else _stated(team, here)
+            )
+    return known[ident]
+
+
+def _given(team: Team, ident: str) -> bool:
+    table = _oil(team, ident)
+    return table is not None and kinematic(table, table.viscosity, table.at) is not None
+
+
+def _stated(team: Team, ident: str) -> Point | None:
+    table = _oil(team, ident)
+    given = kinematic(table, table.viscosity, table.at) if table is not None else None
+    if table is None or given is None:
+        return None
+    at = table.at.value if table.at is not None else oil.REFERENCE_TEMPERATURE
+    try:
+        slope = _slope(table, given[0], at)
+    except ValueError:
+        return None  # two viscosities that do not go together: the file's own finding says so
+    value, low, high = (oil.viscosity_at(nu, at, oil.REFERENCE_TEMPERATURE, slope) for nu in given)
+    return (value, low, high), slope
+
+
+def _slope(table: Oil, viscosity: float, at: float) -> float:
+    if table.second is not None and table.second.at is not None:
+        second = kinematic(table, table.second.viscosity, table.second.at)
+        if second is not None:
+            return oil.slope_from_two_points(viscosity, at, second[0], table.second.at.value)
+    return oil.slope_from_vtc(table.vtc.value) if table.vtc is not None else oil.SILICONE_SLOPE

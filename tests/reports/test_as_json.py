@@ -1,0 +1,330 @@
+"""JSON for other programs, against a schema (2020-12) written from design.md, sections 5 and 6."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from buildlint import inspect
+from buildlint.build_figures import figures
+from buildlint.reports.as_json import (
+    figures_json,
+    inspection_json,
+    number,
+    rules_json,
+)
+from buildlint.rulebook import load_rulebook
+from tests.making import build_path, repository
+
+# design.md, section 6: units in JSON (g/cm^3 for the density; steps are counted)
+UNITS = ["mm", "mm^3", "cSt", "N s/m", "N/mm", "Hz", "m/s", "kPa", "g", "1", "day", "h", "g/cm^3"]
+NUMBER = {"type": ["number", "null"]}
+TEXTS = {"type": "array", "items": {"type": "string", "minLength": 1}}
+
+FINDING = {
+    "type": "object",
+    # section 5: a finding has
+    "required": [
+        "rule",
+        "level",
+        "verdict",
+        "file",
+        "line",
+        "column",
+        "end_column",
+        "subject",
+        "condition",
+        "value",
+        "low",
+        "high",
+        "unit",
+        "limit",
+        "margin",
+        "message",
+        "cure_figures",
+    ],
+    "properties": {
+        "rule": {"type": "string", "pattern": "^[a-z-]+/[a-z-]+$"},
+        "level": {"enum": ["must", "should"]},
+        "verdict": {"enum": ["doubtful", "fails", "not judged"]},
+        "file": {"type": "string", "minLength": 1},
+        "line": {"type": "integer", "minimum": 1},
+        "column": {"type": "integer", "minimum": 1},
+        "end_column": {"type": "integer", "minimum": 1},
+        "build": {"type": ["string", "null"]},
+        "subject": {
+            "enum": [
+                None,
+                "car",
+                "front",
+                "rear",
+                "front.left",
+                "front.right",
+                "rear.left",
+                "rear.right",
+            ]
+        },
+        "condition": {"enum": [None, "bench", "cold", "hot"]},
+        "value": {"type": ["number", "string", "null"]},
+        "low": NUMBER,
+        "high": NUMBER,
+        "unit": {"enum": [None, "yes", "step", *UNITS]},
+        "limit": {
+            "type": "object",
+            "propertyNames": {"enum": ["at_most", "at_least", "same_within", "one_of", "is"]},
+        },
+        "margin": NUMBER,
+        "message": {"type": "string", "minLength": 1},
+        "missing": TEXTS,
+        "cure": {"type": ["string", "null"]},
+        "cure_figures": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["reading", "at_least", "at_most", "unit", "text"],
+                "properties": {
+                    "reading": {"type": "string"},
+                    "at_least": NUMBER,
+                    "at_most": NUMBER,
+                    "unit": {"enum": [None, *UNITS]},
+                    "text": {"type": "string", "minLength": 1},
+                },
+            },
+        },
+    },
+    "if": {"properties": {"verdict": {"const": "not judged"}}},
+    "then": {
+        "required": ["missing"],
+        "properties": {"missing": {"minItems": 1}, "value": {"type": "null"}},
+    },
+}
+COUNT = {"type": "integer", "minimum": 0}
+COUNTS = ["builds", "holds", "doubtful", "fails", "not_judged", "conceded"]
+INSPECTION = {
+    "$schema": "https://json-schema.org/draft/2020-12/schema",
+    "type": "object",
+    "required": ["format", "findings", "counts"],
+    "additionalProperties": False,
+    "properties": {
+        "format": {"const": 1},
+        "findings": {"type": "array", "items": FINDING},
+        "counts": {
+            "type": "object",
+            "required": COUNTS,
+            "additionalProperties": False,
+            "properties": dict.fromkeys(COUNTS, COUNT),
+        },
+    },
+}
+FIGURES = {
+    "$schema": "https://json-schema.org/draft/2020-12/schema",
+    "type": "object",
+    "required": ["format", "build", "figures"],
+    "additionalProperties": False,
+    "properties": {
+        "format": {"const": 1},
+        "build": {"type": "string"},
+        "figures": {
+            "type": "array",
+            "minItems": 1,
+            "items": {
+                "type": "object",
+                "required": ["subject", "measure", "condition", "value", "low", "high", "unit"],
+                "properties": {
+                    "subject": {"enum": FINDING["properties"]["subject"]["enum"][1:]},  # type: ignore[index]
+                    "measure": {"type": "string"},
+                    "condition": {"enum": [None, "bench", "cold", "hot"]},
+                    "value": {"type": ["number", "string", "null"]},
+                    "low": NUMBER,
+                    "high": NUMBER,
+                    "unit": {"enum": [None, "step", *UNITS]},
+                    "missing": {**TEXTS, "minItems": 1},
+                },
+                # a value not judged is null with what is missing
+                "if": {"required": ["missing"]},
+                "then": {"properties": {"value": {"type": "null"}}},
+                "else": {"properties": {"value": {"type": ["number", "string"]}}},
+            },
+        },
+    },
+}
+for _schema in (INSPECTION, FIGURES):
+    Draft202012Validator.check_schema(_schema)
+
+EVERYTHING: dict[str, dict[str, Any]] = {
+    "parts": {"bladder.deep.into_cap": "150 mm^3", "oil.o450.viscosity": "5000 cSt"},
+    "build": {
+        "front.right.length": "106 mm",
+        "rear.right.collar": "9 mm",
+        "front.left.rebound": None,
+        "front.right.piston": "other",
+        "rear.pistn": "four",
+        "front.left.hold_back": "0 mm",
+    },
+}
+CHANGES = pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        EVERYTHING,
+        {"build": {"event": None}},
+        {"parts": {"bladder.deep.into_cap": None}},
+        {"parts": {"body.long.cap": "sealed", "body.long.gas": "1000 mm^3"}},
+        {"build": {"style": "emulsion", "front.air": "1 ml", "rear.air": "1 ml"}},
+    ],
+    ids=["sound", "everything", "no-event", "unmeasured", "sealed", "emulsion"],
+)
+
+
+def strictly(text: str) -> Any:
+    """Read JSON as RFC 8259 has it: no NaN, no Infinity, no key twice."""
+
+    def refuse(constant: str) -> None:
+        raise AssertionError(f"{constant} is no JSON")
+
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        assert len({key for key, _ in pairs}) == len(pairs)
+        return dict(pairs)
+
+    assert text.endswith("}\n")
+    return json.loads(text, parse_constant=refuse, object_pairs_hook=once)
+
+
+def inspected(folder: Path, **changes: Any) -> Any:
+    return strictly(inspection_json(inspect([repository(folder, **changes)])))
+
+
+@CHANGES
+def test_an_inspection_is_of_the_schema(tmp_path, changes):
+    Draft202012Validator(INSPECTION).validate(inspected(tmp_path, **changes))
+
+
+@CHANGES
+def test_figures_are_of_the_schema(tmp_path, changes):
+    found = figures(build_path(repository(tmp_path, **changes)))
+    document = strictly(figures_json(found))
+    Draft202012Validator(FIGURES).validate(document)
+    assert document["build"] == "heron-quarry"
+
+
+def test_the_schema_refuses_what_it_should(tmp_path):
+    """So that the tests above can fail."""
+    document = inspected(tmp_path, **EVERYTHING)
+    for spoil in (
+        lambda d: d.update(format=2),
+        lambda d: d["counts"].pop("conceded"),
+        lambda d: d["findings"][0].pop("margin"),
+        lambda d: d["findings"][0].update(unit="inch"),
+        lambda d: d["findings"][0].update(line=0),
+    ):
+        spoilt = json.loads(json.dumps(document))
+        spoil(spoilt)
+        assert not Draft202012Validator(INSPECTION).is_valid(spoilt)
+
+
+def test_counts_are_those_of_the_findings(tmp_path):
+    document = inspected(tmp_path, **EVERYTHING)
+    verdicts = [finding["verdict"] for finding in document["findings"]]
+    assert document["counts"]["builds"] == 1
+    assert document["counts"]["fails"] == verdicts.count("fails") > 3
+    assert document["counts"]["doubtful"] == verdicts.count("doubtful")
+    assert document["counts"]["not_judged"] == verdicts.count("not judged") > 0
+
+
+def test_a_finding_has_its_figures_in_the_measures_unit(tmp_path):
+    """104.2 and 106 mm, each ± 0.1: 1.8 apart, 1.6 to 2.0, at most 0.5."""
+    document = inspected(tmp_path, build={"front.right.length": "106 mm"})
+    (finding,) = document["findings"]
+    assert finding["rule"] == "pair/length"
+    assert (finding["value"], finding["low"], finding["high"]) == pytest.approx((1.8, 1.6, 2.0))
+    assert (finding["unit"], finding["limit"]) == ("mm", {"same_within": pytest.approx(0.5)})
+    assert finding["margin"] == pytest.approx(-1.3)
+    assert finding["subject"] == "front" and finding["condition"] is None
+
+
+def test_shares_are_fractions_of_one(tmp_path):
+    """42.5 mm of a stroke of 34 mm is 1.25; at most 1, margin -0.25."""
+    build = {"rear.left.hold_back": "42.5 mm", "rear.right.hold_back": "42.5 mm"}
+    document = inspected(tmp_path, build=build)
+    finding = next(f for f in document["findings"] if f["rule"] == "hold-back/in-stroke")
+    assert finding["unit"] == "1"
+    assert finding["value"] == pytest.approx(1.25)
+    assert finding["limit"] == {"at_least": 0.0, "at_most": 1.0}
+    assert finding["margin"] == pytest.approx(-0.25)
+
+
+def test_a_mistake_in_a_file_has_no_build_no_subject_and_no_figures(tmp_path):
+    document = inspected(tmp_path, build={"rear.pistn": "four"})
+    (finding,) = document["findings"]
+    assert finding["rule"] == "file/unknown-key"
+    for key in ("build", "subject", "condition", "value", "low", "high", "unit", "margin"):
+        assert finding[key] is None
+    assert finding["limit"] == {}
+
+
+def test_a_cure_is_given_as_figures(tmp_path):
+    build = {"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"}
+    document = inspected(tmp_path, build=build)
+    finding = next(f for f in document["findings"] if f["rule"] == "hold-back/by-body-length")
+    (figure,) = finding["cure_figures"]
+    # 4.5 to 8.5 mm for a body of 52 mm, each hold-back read to 0.3 mm
+    expected = {"reading": "hold_back", "at_least": 4.8, "at_most": 8.2, "unit": "mm"}
+    assert expected.items() <= figure.items()
+    assert finding["no_figure"] is None
+
+
+def test_a_figure_without_end_is_null(tmp_path):
+    found = inspected(tmp_path, parts={"bladder.deep.into_cap": "0 mm^3 ± 1 mm^3"})
+    finding = next(f for f in found["findings"] if f["rule"] == "bladder/into-cap-room")
+    assert (finding["value"], finding["high"], finding["margin"]) == (None, None, None)
+    assert finding["verdict"] == "fails"
+
+
+def test_a_figure_has_its_uncertainty_and_says_if_it_is_an_estimate(tmp_path):
+    """U = 2 * 0.3/sqrt(3) = 0.34641 for 6.4 ± 0.3 mm."""
+    found = figures(build_path(repository(tmp_path, parts={"body.long.oil": None})))
+    document = strictly(figures_json(found))
+    lines = {(f["subject"], f["measure"]): f for f in document["figures"]}
+    hold_back = lines["front.left", "hold_back"]
+    assert hold_back["expanded_uncertainty"] == pytest.approx(0.34641, abs=1e-5)
+    assert hold_back["estimated"] is False
+    assert lines["front", "oil_volume"]["estimated"] is True
+
+
+def test_text_of_any_kind_is_escaped(tmp_path):
+    document = inspection_json(inspect([repository(tmp_path, build={"front.oil": "a\x7f\u202e"})]))
+    assert document.isascii()
+    strictly(document)
+
+
+def test_every_rule_is_given_with_its_texts():
+    book = load_rulebook()
+    document = strictly(rules_json(book))
+    assert document["format"] == 1
+    assert [entry["rule"] for entry in document["rules"]] == [rule.id for rule in book]
+    for entry in document["rules"]:
+        assert entry["title"] and entry["why"] and entry["source"] and entry["cure"]
+        assert entry["level"] in ("must", "should")
+        is_file = entry["rule"].startswith("file/")
+        assert (entry["measure"] is None) == is_file
+        assert bool(entry["limit"] or entry["bands"]) != is_file
+
+
+@pytest.mark.parametrize(
+    ("value", "given"),
+    [
+        (1 / 3, 0.333333333),
+        (0.1 + 0.2, 0.3),
+        (float("inf"), None),
+        (float("-inf"), None),
+        (None, None),
+        ("o450", "o450"),
+    ],
+)
+def test_numbers_are_rounded_past_their_meaning(value, given):
+    """Nine digits; what has no end is null (RFC 8259 has no word for it)."""
+    assert number(value) == given

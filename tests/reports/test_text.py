@@ -1,0 +1,239 @@
+"""The report that people read: narrow, plain, worst first, with figure, limit, place and cure."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from buildlint import inspect
+from buildlint.reports.text import WIDTH, inspection_text, wrapped
+from buildlint.rulebook import load_rulebook
+from tests.making import build_path, repository, toml, write
+
+BAD: dict[str, dict[str, Any]] = {
+    "parts": {"bladder.deep.into_body": "150 mm^3", "bladder.deep.into_cap": "150 mm^3"},
+    "build": {
+        "front.right.length": "106 mm",
+        "rear.right.collar": "9 mm",
+        "front.left.rebound": None,
+        "front.right.rebound": None,
+        "rear.pistn": "four",
+    },
+}
+
+
+def report(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, colour: bool = False, **changes: Any
+) -> str:
+    """Inspect the repository from its own folder, as a builder does."""
+    monkeypatch.chdir(repository(folder, **changes))
+    return inspection_text(inspect(), colour)
+
+
+@pytest.mark.parametrize("changes", [{}, BAD], ids=["sound", "bad"])
+def test_no_line_is_wider_than_80_columns(tmp_path, monkeypatch, changes):
+    assert WIDTH == 80
+    for line in report(tmp_path, monkeypatch, **changes).splitlines():
+        assert len(line) <= 80, line
+
+
+@pytest.mark.parametrize("changes", [{}, BAD], ids=["sound", "bad"])
+def test_without_colour_there_is_no_escape(tmp_path, monkeypatch, changes):
+    text = report(tmp_path, monkeypatch, **changes)
+    assert "\x1b" not in text
+    assert all(c.isprintable() or c == "\n" for c in text)
+
+
+def test_colour_only_helps(tmp_path, monkeypatch):
+    """The words are the same with and without it."""
+    plain = report(tmp_path, monkeypatch, **BAD)
+    coloured = inspection_text(inspect(), colour=True)
+    assert "\x1b[31m" in coloured
+    for code in ("\x1b[1m", "\x1b[31m", "\x1b[0m"):
+        coloured = coloured.replace(code, "")
+    assert coloured == plain
+
+
+def test_a_sound_build_is_short_and_says_so(tmp_path, monkeypatch):
+    text = report(tmp_path, monkeypatch)
+    assert "FAILS" not in text and "should" not in text and "doubt" not in text
+    assert (
+        text.rstrip().splitlines()[-1].startswith("1 build judged: nothing fails that must hold.")
+    )
+    assert len(text.splitlines()) <= 20
+
+
+def test_a_doubt_takes_one_line_or_two(tmp_path, monkeypatch):
+    """0.4 mm apart, each ± 0.1: up to 0.6, at most 0.5."""
+    text = report(tmp_path, monkeypatch, build={"front.right.length": "104.6 mm"})
+    before = report(tmp_path / "b", monkeypatch)
+    (start,) = (n for n, line in enumerate(text.splitlines()) if "doubt " in line)
+    doubt = " ".join(text.splitlines()[start : start + 2])
+    assert "pair/length" in doubt and "0.6 mm" in doubt and "0.5 mm" in doubt
+    assert len(text.splitlines()) - len(before.splitlines()) <= 4
+
+
+def test_a_failure_has_title_figures_rule_place_and_cure(tmp_path, monkeypatch):
+    text = report(tmp_path, monkeypatch, build={"front.right.length": "106 mm"})
+    rule = load_rulebook()["pair/length"]
+    lines = text.splitlines()
+    assert any(line.split() == ["FAILS", *rule.title.split()] for line in lines)
+    flat = " ".join(text.split())
+    assert "left 104.2 mm, right 106.0 mm, 1.8 mm apart, at most 0.5 mm: 1.3 mm too much" in flat
+    assert "rule pair/length" in flat
+    assert rule.cure in flat
+    number = build_path(tmp_path).read_text(encoding="utf-8").split('"106 mm"')[0].count("\n") + 1
+    assert f'heron-quarry.build.toml:{number}:10 length = "106 mm"' in flat
+    assert "1 build must be mended" in flat
+
+
+def test_a_cure_is_said_as_a_figure(tmp_path, monkeypatch):
+    text = report(
+        tmp_path,
+        monkeypatch,
+        build={"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"},
+    )
+    flat = " ".join(text.split())
+    # the band for 52 mm asks for 4.5 to 8.5 mm, each read to 0.3 mm
+    assert "Holds with hold-back 4.8 mm or more, up to 8.2 mm, on both sides." in flat
+
+
+def test_the_worst_comes_first(tmp_path, monkeypatch):
+    """Of one end: what must hold and fails, then what should, then doubts."""
+    build = {
+        "front.right.length": "106 mm",  # must
+        "front.left.collar": "4 mm",  # should: 2 mm apart
+        "front.left.hold_back": "5.7 mm",  # 0.7 mm apart, each ± 0.3: a doubt
+    }
+    text = report(tmp_path, monkeypatch, build=build)
+    places = [text.index(mark) for mark in ("pair/length", "pair/collar", "pair/hold-back")]
+    assert places == sorted(places)
+    marks = [text.index(mark) for mark in ("    FAILS   ", "    should  ", "    doubt   ")]
+    assert marks == sorted(marks)
+
+
+def test_front_comes_before_rear_and_builds_in_the_order_of_their_files(tmp_path, monkeypatch):
+    repository(tmp_path, build={"front.right.length": "106 mm", "rear.right.length": "130 mm"})
+    text = build_path(tmp_path).read_text(encoding="utf-8")
+    write(tmp_path, {"another.build.toml": text})
+    monkeypatch.chdir(tmp_path)
+    lines = inspection_text(inspect()).splitlines()
+    heads = [line.split()[0] for line in lines if line[:1].isalpha() and "car heron" in line]
+    assert heads == ["another", "heron-quarry"]
+    ends = [line.strip() for line in lines if line.strip() in ("front", "rear")]
+    assert ends == ["front", "rear", "front", "rear"]
+
+
+def test_left_and_right_that_say_the_same_are_told_once(tmp_path, monkeypatch):
+    build = {"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"}
+    text = report(tmp_path, monkeypatch, build=build)
+    assert text.count(load_rulebook()["hold-back/by-body-length"].title) == 1
+    assert "left and right: " in " ".join(text.split())
+
+
+def test_what_is_not_judged_is_said_with_what_is_missing(tmp_path, monkeypatch):
+    lost = {f"{end}.{side}.length": None for end in ("front", "rear") for side in ("left", "right")}
+    text = report(tmp_path, monkeypatch, build=lost)
+    assert "not judged for want of length: pair/length" in " ".join(text.split())
+    assert "2 not judged" in text
+
+
+def test_a_mistake_in_a_file_stands_under_the_files_name(tmp_path, monkeypatch):
+    text = report(tmp_path, monkeypatch, build={"front.pistn": "four"})
+    assert text.startswith("heron-quarry.build.toml\n")
+    assert 'pistn = "four"' in text
+    assert "rule file/unknown-key" in text
+
+
+def test_a_gauge_is_drawn_for_each_end_with_its_legend(tmp_path, monkeypatch):
+    text = report(tmp_path, monkeypatch)
+    assert sum(":" in line and "|" in line and "cap" in line for line in text.splitlines()) == 2
+    assert "The bladder rests at the colon" in text
+    emulsion = {"style": "emulsion", "front.air": "1 ml", "rear.air": "1 ml"}
+    without = report(tmp_path / "b", monkeypatch, build=emulsion)
+    assert "colon" not in without
+
+
+def test_where_a_bladder_fails_every_condition_is_drawn(tmp_path, monkeypatch):
+    text = report(tmp_path, monkeypatch, parts=BAD["parts"])
+    for condition in ("bench", "cold", "hot"):
+        rows = [r for r in text.splitlines() if r.strip().startswith(condition) and "|" in r]
+        assert len(rows) == 2, condition  # front and rear
+    assert "!" in text
+
+
+def test_a_caution_is_said_once_however_many_rules_carry_it(tmp_path, monkeypatch):
+    text = report(tmp_path, monkeypatch, parts=BAD["parts"])
+    assert " ".join(text.split()).count("Caution: A damper that is hot or locked") == 1
+
+
+@pytest.mark.parametrize(
+    "line", ['car = "\\u001b[31mred"', 'event = "a\\u0007b"', 'car = "x\\u202ey"']
+)
+def test_text_in_a_file_cannot_steer_a_terminal(tmp_path, monkeypatch, line):
+    repository(tmp_path)
+    path = build_path(tmp_path)
+    text = path.read_text(encoding="utf-8")
+    key = line.split()[0]
+    old = next(old for old in text.splitlines() if old.startswith(f"{key} ="))
+    path.write_text(text.replace(old, line), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    shown = inspection_text(inspect())
+    assert all(c.isprintable() or c == "\n" for c in shown)
+
+
+def test_a_broken_line_cannot_steer_a_terminal(tmp_path, monkeypatch):
+    repository(tmp_path)
+    (tmp_path / "x.build.toml").write_bytes(b'car = "\x1b[31mred"\n')
+    monkeypatch.chdir(tmp_path)
+    shown = inspection_text(inspect())
+    assert "not-toml" in shown
+    assert all(c.isprintable() or c == "\n" for c in shown)
+
+
+def test_the_name_of_a_file_cannot_steer_a_terminal(tmp_path, monkeypatch):
+    repository(tmp_path)
+    text = build_path(tmp_path).read_text(encoding="utf-8").replace("104.2", "107", 1)
+    try:
+        (tmp_path / "a\x1b[31m\nb.build.toml").write_text(text, encoding="utf-8")
+    except OSError:
+        pytest.skip("this file system takes no such name")
+    monkeypatch.chdir(tmp_path)
+    shown = inspection_text(inspect())
+    assert all(c.isprintable() or c == "\n" for c in shown)
+    assert "\nb.build" not in shown
+
+
+def test_many_sound_builds_take_one_line_each(tmp_path, monkeypatch):
+    """A folder of a season: those that are sound say so and no more."""
+    repository(tmp_path)
+    text = build_path(tmp_path).read_text(encoding="utf-8")
+    write(tmp_path, {f"run{n:02}.build.toml": text for n in range(20)})
+    monkeypatch.chdir(tmp_path)
+    lines = inspection_text(inspect()).splitlines()
+    assert sum(line.endswith(": sound") for line in lines) == 21
+    assert len(lines) <= 21 * 2 + 4
+
+
+def test_the_last_line_counts_builds_and_files(tmp_path, monkeypatch):
+    repository(tmp_path, build={"front.right.length": "106 mm"})
+    write(tmp_path, {"broken.car.toml": "= x", "spare.parts.toml": toml({"oil.x": {"at": "1"}})})
+    monkeypatch.chdir(tmp_path)
+    last = " ".join(inspection_text(inspect()).split("\n\n")[-1].split())
+    assert last.startswith("1 build judged: 1 build and 2 files must be mended.")
+
+
+def test_a_figure_stays_on_one_line_with_its_unit():
+    text = "the hold-back of this damper is very much too long for its body at 12345.6 mm exactly"
+    lines = wrapped(text, 0)
+    assert len(lines) == 2
+    assert "12345.6 mm" in lines[0] or "12345.6 mm" in lines[1]
+
+
+def test_wrapping_loses_no_word():
+    text = " ".join(f"word{n}" for n in range(100))
+    lines = wrapped(text, 6, first="  ")
+    assert " ".join(" ".join(lines).split()) == text
+    assert lines[0].startswith("  word0") and all(line.startswith("      ") for line in lines[1:])

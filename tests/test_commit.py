@@ -1,0 +1,218 @@
+"""What git knows: the files it tracks, and those that a commit changes."""
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from buildlint import commit
+from buildlint.commit import PathError, changed_in_commit, tracked_files
+
+pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
+
+
+@pytest.fixture(autouse=True)
+def own_git(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """No settings of whoever runs the tests, no repository above the test's own folder."""
+    for name in list(os.environ):
+        if name.startswith(("GIT_", "PRE_COMMIT_")):
+            monkeypatch.delenv(name)
+    monkeypatch.setenv("GIT_CONFIG_GLOBAL", os.devnull)
+    monkeypatch.setenv("GIT_CONFIG_NOSYSTEM", "1")
+    monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.resolve()))
+
+
+def git(folder: Path, *words: str) -> str:
+    who = ("-c", "user.name=bench", "-c", "user.email=bench@example.invalid")
+    done = subprocess.run(
+        ["git", *who, *words], cwd=folder, check=True, capture_output=True, text=True
+    )
+    return done.stdout.strip()
+
+
+def write(root: Path, *names: str, text: str = "x = 1\n") -> None:
+    for name in names:
+        (root / name).parent.mkdir(parents=True, exist_ok=True)
+        (root / name).write_text(text, encoding="utf-8")
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    """A repository with one commit; as git names it, with no link in its path."""
+    folder = tmp_path.resolve() / "saltmarsh"
+    folder.mkdir()
+    git(folder, "init", "-q")
+    write(
+        folder,
+        "buildlint.toml",
+        "a.build.toml",
+        "cars/heron.car.toml",
+        "notes.toml",
+        "é.parts.toml",
+    )
+    git(folder, "add", "-A")
+    git(folder, "commit", "-qm", "first")
+    return folder
+
+
+def changed(root: Path) -> list[str]:
+    return sorted(path.relative_to(root).as_posix() for path in changed_in_commit(root))
+
+
+# --- files that git tracks -----------------------------------------------------------------------
+
+
+def test_only_files_of_a_known_kind_that_git_tracks_are_given(root: Path) -> None:
+    write(root, "new.build.toml", "cars/new.car.toml")
+    assert sorted(tracked_files(root)) == [
+        root / "a.build.toml",
+        root / "cars/heron.car.toml",
+        root / "é.parts.toml",
+    ]
+    git(root, "add", "new.build.toml")
+    assert root / "new.build.toml" in tracked_files(root)
+
+
+def test_a_tracked_file_that_is_gone_is_not_given(root: Path) -> None:
+    (root / "a.build.toml").unlink()
+    assert root / "a.build.toml" not in tracked_files(root)
+    (root / "a.build.toml").symlink_to("nowhere")
+    assert root / "a.build.toml" in tracked_files(root)
+
+
+def test_hidden_folders_and_roots_of_other_teams_are_passed_over(root: Path) -> None:
+    write(
+        root,
+        "guests/buildlint.toml",
+        "guests/a.build.toml",
+        "guests/deep/down/b.build.toml",
+        ".old/c.build.toml",
+        "cars/.old/heron.car.toml",
+        "deep/down/d.build.toml",
+    )
+    git(root, "add", "-A")
+    assert sorted(tracked_files(root)) == [
+        root / "a.build.toml",
+        root / "cars/heron.car.toml",
+        root / "deep/down/d.build.toml",
+        root / "é.parts.toml",
+    ]
+    assert sorted(tracked_files(root / "guests")) == [
+        root / "guests/a.build.toml",
+        root / "guests/deep/down/b.build.toml",
+    ]
+
+
+# --- files that a commit changes -----------------------------------------------------------------
+
+
+def test_what_is_staged_is_given_and_what_is_not_is_not(root: Path) -> None:
+    write(root, "a.build.toml", "cars/heron.car.toml", text="x = 2\n")
+    write(root, "new.build.toml")
+    git(root, "add", "a.build.toml", "new.build.toml")
+    assert changed(root) == ["a.build.toml", "new.build.toml"]
+
+
+def test_a_deleted_file_is_given(root: Path) -> None:
+    git(root, "rm", "-q", "é.parts.toml")
+    assert changed(root) == ["é.parts.toml"]
+
+
+def test_a_renamed_file_is_given_under_both_names(root: Path) -> None:
+    git(root, "mv", "cars/heron.car.toml", "cars/curlew.car.toml")
+    assert changed(root) == ["cars/curlew.car.toml", "cars/heron.car.toml"]
+
+
+def test_settings_and_own_rules_matter_and_other_files_do_not(root: Path) -> None:
+    write(
+        root,
+        "buildlint.toml",
+        "rules/bladder/own.toml",
+        "sub/rules/x.toml",
+        "rules.toml",
+        "notes.toml",
+        "rules/readme.md",
+        "read.me",
+        text="x = 2\n",
+    )
+    git(root, "add", "-A")
+    assert changed(root) == ["buildlint.toml", "rules/bladder/own.toml", "sub/rules/x.toml"]
+
+
+def test_where_only_other_files_are_staged_nothing_is_given(root: Path) -> None:
+    write(root, "notes.toml", text="x = 2\n")
+    git(root, "add", "-A")
+    assert changed(root) == []
+
+
+def test_where_nothing_is_staged_the_whole_repository_is_meant(root: Path) -> None:
+    assert changed_in_commit(root / "cars") == [root]
+
+
+def test_a_first_commit_has_all_its_files(tmp_path: Path) -> None:
+    folder = tmp_path.resolve() / "new"
+    folder.mkdir()
+    git(folder, "init", "-q")
+    write(folder, "a.build.toml")
+    git(folder, "add", "-A")
+    assert changed(folder) == ["a.build.toml"]
+
+
+def test_a_folder_below_gives_paths_of_the_whole_repository(root: Path) -> None:
+    write(root, "a.build.toml", text="x = 2\n")
+    git(root, "add", "-A")
+    assert changed_in_commit(root / "cars") == [root / "a.build.toml"]
+
+
+def test_names_with_blanks_quotes_and_newlines(root: Path) -> None:
+    names = ['a b "c".build.toml', "d\ne.build.toml", "ü.build.toml"]
+    write(root, *names)
+    git(root, "add", "-A")
+    assert changed(root) == sorted(names)
+
+
+def test_a_range_of_commits_is_what_a_hook_runner_says(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = git(root, "rev-parse", "HEAD")
+    write(root, "b.build.toml")
+    git(root, "add", "-A")
+    git(root, "commit", "-qm", "second")
+    write(root, "staged.build.toml")
+    git(root, "add", "-A")
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", first)
+    assert changed(root) == ["staged.build.toml"]  # one end alone is no range
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
+    assert changed(root) == ["b.build.toml"]
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", first)
+    assert changed(root) == []
+
+
+# --- where git cannot say ------------------------------------------------------------------------
+
+
+def test_a_folder_in_no_repository(tmp_path: Path) -> None:
+    folder = tmp_path / "plain"
+    folder.mkdir()
+    for ask in (tracked_files, changed_in_commit):
+        with pytest.raises(PathError, match="is in no git repository that can be read"):
+            ask(folder)
+
+
+def test_a_range_that_git_does_not_know(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "no-such-commit")
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
+    with pytest.raises(PathError):
+        changed_in_commit(root)
+
+
+def test_without_git_it_is_said_so(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PATH", str(root / "nowhere"))
+    with pytest.raises(PathError, match="git is not installed, or the folder is gone"):
+        tracked_files(root)
+
+
+def test_a_path_error_is_no_program_error() -> None:
+    assert issubclass(commit.PathError, ValueError)

@@ -1,0 +1,356 @@
+"""The main job: which builds paths mean, where findings stand, and what is counted."""
+
+from __future__ import annotations
+
+import os
+from itertools import permutations
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from buildlint import inspect
+from buildlint.commit import PathError
+from buildlint.inspection import Inspection
+from buildlint.rulebook import RulebookError, load_rulebook
+from buildlint.settings import SettingsError
+from tests.making import build_path, repository, toml, write
+
+SECOND = "second.build.toml"
+
+
+def two_builds(folder: Path, **changes: Any) -> Path:
+    """The sound repository with a second build, for the same car but with no event."""
+    repository(folder, **changes)
+    text = build_path(folder).read_text(encoding="utf-8")
+    (folder / SECOND).write_text(text.replace('event = "quarry"\n', ""), encoding="utf-8")
+    return folder
+
+
+def ids(inspection: Inspection) -> list[str]:
+    return [judged.id for judged in inspection.builds]
+
+
+def told(inspection: Inspection) -> list[tuple[Any, ...]]:
+    return [
+        (f.rule, f.build, f.subject, f.verdict, f.condition, f.file, f.line, f.column, f.message)
+        for f in inspection.findings
+    ]
+
+
+# --- a sound build -------------------------------------------------------------------------------
+
+
+def test_a_sound_build_passes_and_everything_that_holds_is_counted(tmp_path):
+    found = inspect([repository(tmp_path)])
+    assert [f.rule for f in found.findings if f.verdict != "not judged"] == []
+    assert found.passes() and found.passes(strict=True)
+    assert found.counts.builds == 1
+    assert found.counts.holds > 20
+    assert (found.counts.doubtful, found.counts.fails, found.counts.conceded) == (0, 0, 0)
+
+
+def test_counts_are_those_of_the_findings(tmp_path):
+    found = inspect([repository(tmp_path, build={"front.left.hold_back": "0 mm"})])
+    verdicts = [f.verdict for f in found.findings]
+    assert found.counts.fails == verdicts.count("fails") > 0
+    assert found.counts.doubtful == verdicts.count("doubtful")
+    assert found.counts.not_judged == verdicts.count("not judged")
+
+
+def test_what_does_not_pass(tmp_path):
+    """design.md, section 5: a must that fails; with strict also a should, or a doubt."""
+    must = {"front.left.length": "104.2 mm", "front.right.length": "106 mm"}
+    assert not inspect([repository(tmp_path / "must", build=must)]).passes()
+    should = {"front.left.collar": "2 mm", "front.right.collar": "4 mm"}
+    found = inspect([repository(tmp_path / "should", build=should)])
+    assert [f.rule for f in found.findings if f.verdict == "fails"] == ["pair/collar"]
+    assert found.passes() and not found.passes(strict=True)
+    # 0.4 mm apart, twice 0.1 mm of tolerance: up to 0.6, at most 0.5
+    doubt = {"front.left.length": "104.2 mm", "front.right.length": "104.6 mm"}
+    found = inspect([repository(tmp_path / "doubt", build=doubt)])
+    assert [(f.rule, f.verdict) for f in found.findings] == [("pair/length", "doubtful")]
+    assert found.passes() and not found.passes(strict=True)
+
+
+# --- a finding, whole ----------------------------------------------------------------------------
+
+
+def test_a_finding_says_all_that_the_design_lists(tmp_path, monkeypatch):
+    """design.md, section 5. Front lengths 104.2 and 106 mm, each ± 0.1: 1.8 apart, 1.6 to 2.0;
+
+    at most 0.5 mm: margin -1.3. The place is the right one's, as it stands in the file.
+    """
+    monkeypatch.chdir(tmp_path)
+    repository(tmp_path, build={"front.right.length": "106 mm"})
+    (finding,) = inspect().findings
+    assert (finding.rule, finding.level, finding.verdict) == ("pair/length", "must", "fails")
+    assert (finding.build, finding.subject) == ("heron-quarry", "front")
+    assert (finding.measure, finding.condition, finding.unit) == ("length", None, "mm")
+    figures = (finding.value, finding.low, finding.high, finding.margin)
+    assert figures == pytest.approx((1.8, 1.6, 2.0, -1.3))
+    assert finding.limit == {"same_within": pytest.approx(0.5)}
+    rule = load_rulebook()["pair/length"]
+    assert (finding.title, finding.cure, finding.caution) == (rule.title, rule.cure, rule.caution)
+    assert finding.file == "heron-quarry.build.toml"
+    line = build_path(tmp_path).read_text(encoding="utf-8").splitlines()[finding.line - 1]
+    assert line[finding.column - 1 : finding.end_column - 1] == '"106 mm"'
+    assert finding.stands == line
+    assert finding.path == build_path(tmp_path)
+
+
+def test_a_reading_of_a_part_is_pointed_at_in_the_drawers(tmp_path):
+    found = inspect([repository(tmp_path, parts={"oil.o450.viscosity": "5000 cSt"})])
+    findings = [f for f in found.findings if f.rule == "oil/viscosity-range"]
+    assert findings
+    for finding in findings:
+        assert finding.path == tmp_path / "drawers.parts.toml"
+        assert finding.stands == 'viscosity = "5000 cSt"'
+
+
+def test_columns_are_characters(tmp_path):
+    """design.md, section 7: a column is a character, from 1."""
+    root = repository(tmp_path)
+    path = build_path(root)
+    text = path.read_text(encoding="utf-8").replace('"9.5 mm"', '"95 mm"')
+    path.write_text(text.replace("hold_back", '"hold_back"'), encoding="utf-8")
+    finding = next(f for f in inspect([root]).findings if f.rule == "hold-back/in-stroke")
+    line = path.read_text(encoding="utf-8").splitlines()[finding.line - 1]
+    assert line[finding.column - 1 : finding.end_column - 1] == '"95 mm"'
+
+
+def test_every_finding_of_a_measure_lies_in_its_file(tmp_path):
+    build = {"front.left.hold_back": "0 mm", "rear.right.length": "130 mm", "front.oil": "none"}
+    for finding in inspect([repository(tmp_path, build=build)]).findings:
+        assert finding.path is not None
+        lines = finding.path.read_text(encoding="utf-8").splitlines()
+        assert 1 <= finding.line <= len(lines)
+        assert 1 <= finding.column <= finding.end_column <= len(lines[finding.line - 1]) + 1
+
+
+# --- which builds --------------------------------------------------------------------------------
+
+
+def test_a_folder_means_every_build_below_it(tmp_path):
+    assert ids(inspect([two_builds(tmp_path)])) == ["heron-quarry", "second"]
+
+
+def test_a_build_means_itself_alone(tmp_path):
+    two_builds(tmp_path)
+    assert ids(inspect([tmp_path / SECOND])) == ["second"]
+
+
+@pytest.mark.parametrize(
+    ("changed", "judged"),
+    [
+        ("heron.car.toml", ["heron-quarry", "second"]),
+        ("quarry.event.toml", ["heron-quarry"]),
+        ("drawers.parts.toml", ["heron-quarry", "second"]),
+        ("buildlint.toml", ["heron-quarry", "second"]),
+    ],
+)
+def test_a_changed_file_judges_every_build_that_uses_it(tmp_path, changed, judged):
+    """design.md, section 6."""
+    two_builds(tmp_path)
+    assert ids(inspect([tmp_path / changed])) == judged
+
+
+def test_a_changed_parts_file_judges_only_builds_that_use_a_part_of_it(tmp_path):
+    two_builds(tmp_path, build={"front.spring": "other"})
+    extra = toml({"spring.other": {"rate": "1 N/mm"}})
+    (tmp_path / "more.parts.toml").write_text(extra, encoding="utf-8")
+    text = (tmp_path / SECOND).read_text(encoding="utf-8")
+    (tmp_path / SECOND).write_text(text.replace('"other"', '"soft"'), encoding="utf-8")
+    assert ids(inspect([tmp_path / "more.parts.toml"])) == ["heron-quarry"]
+
+
+def test_an_oil_that_is_only_part_of_a_blend_counts_as_used(tmp_path):
+    parts = {"oil.half.blend": {"o450": "50 %", "o600": "50 %"}}
+    repository(tmp_path, parts=parts, build={"front.oil": "half"})
+    extra = toml({"oil.o600": {"viscosity": "600 cSt"}})
+    (tmp_path / "bottles.parts.toml").write_text(extra, encoding="utf-8")
+    assert ids(inspect([tmp_path / "bottles.parts.toml"])) == ["heron-quarry"]
+
+
+def test_what_a_changed_car_does_to_a_build_is_found(tmp_path):
+    """The build's own file is as sound as before: only the car's shaft does not fit the bore."""
+    repository(tmp_path, parts={"shaft.thick.diameter": "15.5 mm"}, car={"front.shaft": "thick"})
+    found = inspect([tmp_path / "heron.car.toml"])
+    assert "fit/shaft-in-bore" in {f.rule for f in found.findings if f.verdict == "fails"}
+
+
+@pytest.mark.parametrize("order", list(permutations(["a", "b", "c"])))
+def test_paths_in_any_order_give_the_same_inspection(tmp_path, order):
+    two_builds(tmp_path, build={"front.left.hold_back": "0 mm"})
+    paths = {
+        "a": build_path(tmp_path),
+        "b": tmp_path / SECOND,
+        "c": tmp_path / "heron.car.toml",
+    }
+    found = inspect([paths[key] for key in order])
+    assert told(found) == told(inspect([tmp_path]))
+    assert ids(found) == ["heron-quarry", "second"]
+
+
+def test_a_path_given_twice_counts_once(tmp_path):
+    repository(tmp_path)
+    assert ids(inspect([tmp_path, build_path(tmp_path), tmp_path])) == ["heron-quarry"]
+
+
+def test_two_teams_below_one_folder_are_each_judged_by_their_own_files(tmp_path):
+    repository(tmp_path / "one")
+    repository(tmp_path / "two", parts={"shaft.s35.diameter": "15.5 mm"})
+    found = inspect([tmp_path])
+    assert found.counts.builds == 2
+    failed = {f.file.split("/")[-2] for f in found.findings if f.rule == "fit/shaft-in-bore"}
+    assert failed == {"two"}
+
+
+def test_a_build_that_cannot_be_read_leaves_the_counts_of_other_teams_alone(tmp_path):
+    """Two teams of one sound build each; the second has a broken one besides."""
+    repository(tmp_path / "one")
+    repository(tmp_path / "two")
+    alone = inspect([tmp_path]).counts
+    (tmp_path / "two" / "zz.build.toml").write_text("= broken", encoding="utf-8")
+    counts = inspect([tmp_path]).counts
+    assert (counts.builds, counts.holds) == (2, alone.holds)
+    assert counts.fails == 1
+
+
+def test_the_working_folder_is_the_default(tmp_path, monkeypatch):
+    monkeypatch.chdir(repository(tmp_path))
+    found = inspect()
+    assert ids(found) == ["heron-quarry"]
+    assert found.builds[0].file == "heron-quarry.build.toml"
+
+
+def test_files_are_told_as_seen_from_the_working_folder(tmp_path, monkeypatch):
+    repository(tmp_path / "team", build={"front.right.length": "106 mm"})
+    (tmp_path / "elsewhere").mkdir()
+    monkeypatch.chdir(tmp_path / "elsewhere")
+    (finding,) = inspect([tmp_path / "team"]).findings
+    assert finding.file == "../team/heron-quarry.build.toml"
+
+
+# --- what cannot be inspected --------------------------------------------------------------------
+
+
+def test_a_path_that_is_not_there_is_refused(tmp_path):
+    with pytest.raises(PathError, match="there is no"):
+        inspect([tmp_path / "nowhere"])
+
+
+def test_a_file_that_is_none_of_ours_is_refused(tmp_path):
+    repository(tmp_path)
+    (tmp_path / "notes.txt").write_text("", encoding="utf-8")
+    with pytest.raises(PathError, match=r"notes\.txt"):
+        inspect([tmp_path / "notes.txt"])
+
+
+def test_a_folder_without_builds_is_refused(tmp_path):
+    with pytest.raises(PathError, match="no builds here"):
+        inspect([tmp_path])
+
+
+def test_settings_that_cannot_be_followed_are_refused(tmp_path):
+    root = repository(tmp_path)
+    (root / "buildlint.toml").write_text("[rules.x]\noff = true\n", encoding="utf-8")
+    # until a team's own settings are followed, anything in them is refused
+    with pytest.raises((SettingsError, RulebookError)):
+        inspect([root])
+
+
+def test_a_path_cannot_steer_a_terminal(tmp_path):
+    with pytest.raises(PathError) as caught:
+        inspect([tmp_path / "a\x1b[31m"])
+    assert "\x1b" not in str(caught.value)
+
+
+# --- mistakes in files ---------------------------------------------------------------------------
+
+
+def test_a_mistake_in_a_file_is_a_finding_of_no_build(tmp_path):
+    found = inspect([repository(tmp_path, build={"front.pistn": "four"})])
+    (finding,) = found.in_files
+    assert (finding.rule, finding.level, finding.verdict) == ("file/unknown-key", "must", "fails")
+    assert finding.build is None
+    assert finding.stands == 'pistn = "four"'
+    assert not found.passes()
+    # and the rest of the build is judged all the same
+    assert ids(found) == ["heron-quarry"]
+
+
+def test_an_event_that_is_not_there_leaves_cold_and_hot_not_judged(tmp_path):
+    """Nothing that depends on the event is counted as holding on the strength of the bench."""
+    found = inspect([repository(tmp_path, build={"event": "qarry"})])
+    assert "file/no-such-id" in {f.rule for f in found.in_files}
+    for rule in ("bladder/into-body-room", "bladder/into-cap-room", "bladder/window"):
+        verdicts = {f.verdict for f in found.findings if f.rule == rule}
+        assert verdicts == {"not judged"}, rule
+
+
+@pytest.mark.parametrize("lost", ["coldest", "hottest", "altitude"])
+def test_an_event_without_one_of_its_figures_leaves_the_window_not_judged(tmp_path, lost):
+    found = inspect([repository(tmp_path, event={lost: None})])
+    assert "file/missing-key" in {f.rule for f in found.in_files}
+    window = [f for f in found.findings if f.rule == "bladder/window"]
+    assert {f.verdict for f in window} == {"not judged"}
+    assert all(lost in " ".join(f.missing) for f in window)
+
+
+def test_without_an_event_the_bench_is_judged_alone(tmp_path):
+    found = inspect([repository(tmp_path, build={"event": None})])
+    assert found.passes(strict=True)
+    names = {f.rule for f in found.findings if f.verdict == "not judged"}
+    assert "bladder/into-body-room" not in names
+
+
+def test_a_part_that_is_used_and_cannot_be_read_is_told_with_the_build(tmp_path):
+    repository(tmp_path)
+    (tmp_path / "drawers.parts.toml").write_text("[body.long\n", encoding="utf-8")
+    found = inspect([build_path(tmp_path)])
+    assert "drawers.parts.toml" in {Path(f.file).name for f in found.in_files}
+    assert not found.passes()
+    assert not any(f.verdict == "fails" for f in found.builds[0].findings)
+
+
+def test_an_id_used_twice_is_told_in_both_files_whatever_is_inspected(tmp_path):
+    repository(tmp_path)
+    again = toml({"oil.o450": {"viscosity": "400 cSt"}})
+    write(tmp_path, {"more/again.parts.toml": again})
+    for path in (tmp_path, build_path(tmp_path), tmp_path / "more" / "again.parts.toml"):
+        found = inspect([path])
+        twice = [Path(f.file).name for f in found.in_files if f.rule == "file/id-twice"]
+        assert sorted(twice) == ["again.parts.toml", "drawers.parts.toml"]
+
+
+def test_findings_in_files_come_in_the_order_of_files_and_lines(tmp_path):
+    build = {"front.pistn": "four", "rear.left.hold_back": "9.5 mn", "oops": "1"}
+    found = inspect([repository(tmp_path, build=build, car={"colour": "red"})])
+    places = [(f.file, f.line, f.column) for f in found.in_files]
+    assert len(places) == 4
+    assert places == sorted(places)
+
+
+def test_nothing_is_printed(tmp_path, capsys):
+    inspect([repository(tmp_path, build={"front.left.hold_back": "0 mm"})])
+    assert capsys.readouterr() == ("", "")
+
+
+def test_nothing_outside_the_root_is_read(tmp_path):
+    """design.md, section 1: parts above the root are none of the team's."""
+    repository(tmp_path / "team", build={"front.oil": "outside"})
+    extra = toml({"oil.outside": {"viscosity": "400 cSt"}})
+    (tmp_path / "above.parts.toml").write_text(extra, encoding="utf-8")
+    found = inspect([tmp_path / "team"])
+    assert "file/no-such-id" in {f.rule for f in found.in_files}
+
+
+@pytest.mark.skipif(not hasattr(os, "symlink") or os.name == "nt", reason="needs links")
+def test_a_link_out_of_the_root_is_not_followed(tmp_path):
+    repository(tmp_path / "team")
+    outside = tmp_path / "outside.parts.toml"
+    outside.write_text(toml({"oil.o": {"viscosity": "4 cSt"}}), encoding="utf-8")
+    (tmp_path / "team" / "in.parts.toml").symlink_to(outside)
+    found = inspect([tmp_path / "team"])
+    assert "file/unreadable" in {f.rule for f in found.in_files}

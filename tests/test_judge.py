@@ -1,0 +1,496 @@
+"""Verdicts: at their edges, at the worst condition, left against right, and whatever the order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import permutations
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlint.damper import Damper, dampers
+from buildlint.judge import Judge, Judgement, alike, figure_of, weigh
+from buildlint.measures import MEASURES
+from buildlint.rulebook import Ask, Band, Rule, Rulebook, load_rulebook
+from buildlint.team import Origin, Team, files_below
+from buildlint.workings import Bounds
+from tests.making import BENCH, build_path, pairs, repository, sides
+from tests.making import dampers as any_damper
+
+BOOK = load_rulebook()
+BOOK_JUDGE = Judge(BOOK)
+
+
+def rule(measure: str, ident: str = "a/rule", level: str = "must", **more: Any) -> Rule:
+    return Rule(
+        id=ident,
+        title="t",
+        level=level,  # type: ignore[arg-type]
+        source="s",
+        why="w",
+        cure="c",
+        path=Path("rule.toml"),
+        measure=measure,
+        **more,
+    )
+
+
+def judged(found: Rule, dampers: Iterable[Damper]) -> list[Judgement]:
+    return list(Judge(Rulebook({found.id: found})).judge(list(dampers)))
+
+
+def bare(side: str = "left", end: str = "front", **figures: Any) -> Damper:
+    """A damper of which only these figures are known, exact, each read on its own side."""
+    origin = {name: Origin(BENCH, (end, side, name)) for name in figures}
+    spread = figures.pop("spread", {})
+    return Damper(end=end, side=side, **figures, spread=spread, origin=origin)
+
+
+# --- at the edges --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("value", "half", "verdict"),
+    [
+        (9.0, 0.0, "holds"),
+        (10.0, 0.0, "holds"),  # at most is met at the limit itself
+        (10.0001, 0.0, "fails"),
+        (9.0, 1.0, "holds"),  # the worst is at the limit
+        (9.0, 1.0001, "doubtful"),
+        (10.0, 0.1, "doubtful"),
+        (10.0001, 5.0, "fails"),  # as read it fails, though it may hold
+    ],
+)
+def test_an_upper_limit_is_judged_as_read_and_then_at_worst(value, half, verdict):
+    """design.md, section 5: holds with every tolerance at its worst; doubtful holds as read."""
+    found = Bounds(value, value - half, value + half)
+    assert weigh(found, Ask(at_most=10.0))[0] == verdict
+    # and mirrored for a lower limit
+    found = Bounds(-value, -value - half, -value + half)
+    assert weigh(found, Ask(at_least=-10.0))[0] == verdict
+
+
+@pytest.mark.parametrize(
+    ("value", "half", "verdict", "margin"),
+    [
+        (1.5, 0.0, "holds", 0.5),
+        (1.0, 0.0, "holds", 0.0),
+        (2.0, 0.0, "holds", 0.0),
+        (1.25, 0.25, "holds", 0.25),
+        (1.25, 0.26, "doubtful", 0.25),
+        (1.75, 0.26, "doubtful", 0.25),
+        (0.75, 0.0, "fails", -0.25),
+        (2.25, 0.0, "fails", -0.25),
+    ],
+)
+def test_between_is_judged_at_both_ends_and_the_margin_is_to_the_nearer(
+    value, half, verdict, margin
+):
+    found = weigh(Bounds(value, value - half, value + half), Ask(at_least=1.0, at_most=2.0))
+    assert found == (verdict, pytest.approx(margin))
+
+
+def test_a_limit_is_met_to_the_last_bits_of_a_long_sum():
+    assert weigh(Bounds(*([0.1 + 0.2] * 3)), Ask(at_most=0.3))[0] == "holds"
+
+
+def test_a_figure_without_end_fails_an_upper_limit():
+    inf = float("inf")
+    assert weigh(Bounds(inf, inf, inf), Ask(at_most=1.0))[0] == "fails"
+    assert weigh(Bounds(0.5, 0.4, inf), Ask(at_most=1.0))[0] == "doubtful"
+
+
+def test_a_missing_reading_is_not_judged_and_named():
+    (found,) = judged(rule("length", ask=Ask(at_most=1.0)), [bare()])
+    assert (found.verdict, found.missing) == ("not judged", ("length",))
+
+
+def test_a_missing_reading_beats_holding_at_another_condition():
+    """A measure by condition that cannot be judged when hot does not hold because it does cold."""
+    ask = Ask(at_most=1.0)
+    whole = {
+        "viscosity_given": 100e-6,
+        "viscosity_given_at": 298.15,
+        "slope_given": 1757.0,
+        "bench_temperature": 293.15,
+        "coldest": 283.15,
+    }
+    (found,) = judged(rule("viscosity", ask=ask), [bare(**whole, event="quarry")])
+    assert (found.verdict, found.condition) == ("not judged", "hot")
+    assert found.missing == ("hottest of event quarry",)
+
+
+@pytest.mark.parametrize("lost", ["coldest", "hottest", "event_altitude"])
+@given(damper=any_damper(event=True))
+def test_a_window_is_not_judged_where_a_condition_of_its_event_is_not_known(lost, damper):
+    """The window is over all conditions: one that is unknown is no reason to leave it out."""
+    damper = replace(damper, event="quarry", **{lost: None})
+    (found,) = judged(rule("hold_back_window", ask=Ask(at_least=-1.0)), [damper])
+    assert found.verdict == "not judged"
+
+
+@given(damper=any_damper())
+def test_no_rule_holds_on_a_reading_that_it_needs_and_that_is_missing(damper):
+    """Each reading in turn is taken away: what stands on it never holds then.
+
+    It is not judged, unless another condition, which can do without it, fails or is in doubt.
+    """
+    for found in BOOK.measured():
+        measure = MEASURES[found.measure or ""]
+        needed = [n for n in measure.plan("bench").inputs if n not in measure.plan().optional]
+        for name in needed:
+            without = replace(damper, **{name: None})
+            for judgement in BOOK_JUDGE.one(found, [without]):
+                assert judgement.verdict != "holds"
+
+
+# --- conditions ----------------------------------------------------------------------------------
+
+
+def _viscous(**more: float) -> Damper:
+    """Oil of 100 cSt at 25 degC, bench at 20, event from 10 to 40 degC.
+
+    physics.md, section 2, table: 110.57 at the bench, 136.63 when cold, 75.41 when hot.
+    """
+    figures: dict[str, Any] = {
+        "viscosity_given": 100e-6,
+        "viscosity_given_at": 298.15,
+        "slope_given": 1756.7,
+        "bench_temperature": 293.15,
+        "coldest": 283.15,
+        "hottest": 313.15,
+    }
+    return bare(**{**figures, **more})
+
+
+@pytest.mark.parametrize(
+    ("ask", "condition", "value"),
+    [
+        (Ask(at_most=120e-6), "cold", 136.63e-6),
+        (Ask(at_least=80e-6), "hot", 75.41e-6),
+        (Ask(at_most=200e-6), "cold", 136.63e-6),  # holds: the nearest to its limit is told
+        (Ask(at_least=76e-6, at_most=120e-6), "cold", 136.63e-6),  # both fail: cold by more
+    ],
+)
+def test_the_worst_condition_is_named(ask, condition, value):
+    (found,) = judged(rule("viscosity", ask=ask), [_viscous()])
+    assert found.condition == condition
+    assert found.bounds is not None
+    assert found.bounds.value == pytest.approx(value, rel=1e-4)
+
+
+def test_without_an_event_only_the_bench_is_judged():
+    damper = _viscous(coldest=None, hottest=None)  # type: ignore[arg-type]
+    (found,) = judged(rule("viscosity", ask=Ask(at_most=120e-6)), [damper])
+    assert (found.verdict, found.condition) == ("holds", "bench")
+
+
+def test_a_measure_without_conditions_names_none():
+    (found,) = judged(rule("hold_back", ask=Ask(at_most=1.0)), [bare(hold_back=6e-3)])
+    assert found.condition is None
+
+
+# --- subjects ------------------------------------------------------------------------------------
+
+
+def test_sides_that_share_every_reading_are_judged_once():
+    left, right = sides(bare(hold_back=6e-3))
+    (found,) = judged(rule("hold_back", ask=Ask(at_most=1.0)), [left, right])
+    assert found.subject == "front"
+    assert found.dampers == (left, right)
+
+
+def test_sides_with_readings_of_their_own_are_judged_each():
+    both = [bare("left", hold_back=6e-3), bare("right", hold_back=6e-3)]
+    found = judged(rule("hold_back", ask=Ask(at_most=1.0)), both)
+    assert [j.subject for j in found] == ["front.left", "front.right"]
+
+
+def test_the_same_number_read_in_two_places_is_not_alike():
+    left, right = sides(bare(hold_back=6e-3), shared=False)
+    assert not alike(MEASURES["hold_back"], left, right)
+    assert alike(MEASURES["hold_back"], *sides(bare(hold_back=6e-3)))
+
+
+def test_a_comparison_says_nothing_of_a_damper_alone():
+    found = judged(rule("length", ask=Ask(same_within=1.0)), [bare(length=0.1)])
+    assert found == []
+
+
+# --- left against right --------------------------------------------------------------------------
+
+
+def _lengths(left: float, right: float, half: float = 0.0) -> list[Damper]:
+    return [
+        bare(side, length=v, spread={"length": (v - half, v + half)} if half else {})
+        for side, v in (("left", left), ("right", right))
+    ]
+
+
+@pytest.mark.parametrize(
+    ("right", "half", "verdict", "apart"),
+    [
+        (0.1000, 0.0, "holds", 0.0),
+        (0.1005, 0.0, "holds", 0.5e-3),  # within includes the limit
+        (0.100501, 0.0, "fails", 0.501e-3),
+        (0.0995, 0.0, "holds", 0.5e-3),  # either way round
+        (0.0994, 0.0, "fails", 0.6e-3),
+        # readings of their own: 0.3 mm apart and twice 0.1 mm make 0.5 mm at worst
+        (0.1003, 0.1e-3, "holds", 0.3e-3),
+        (0.1003, 0.101e-3, "doubtful", 0.3e-3),
+        (0.1006, 0.1e-3, "fails", 0.6e-3),
+    ],
+)
+def test_same_within_an_amount(right, half, verdict, apart):
+    (found,) = judged(rule("length", ask=Ask(same_within=0.5e-3)), _lengths(0.1, right, half))
+    assert (found.subject, found.verdict) == ("front", verdict)
+    assert found.bounds is not None
+    assert found.bounds.value == pytest.approx(apart, abs=1e-12)
+    assert found.bounds.high == pytest.approx(apart + 2 * half, abs=1e-12)
+
+
+def test_the_least_apart_is_nothing_where_the_tolerances_meet():
+    """0.3 mm apart, each ± 0.2: as far as 0.7 and as near as 0; ± 0.1: as near as 0.1."""
+    (found,) = judged(rule("length", ask=Ask(same_within=1.0)), _lengths(0.1, 0.1003, 0.2e-3))
+    assert found.bounds is not None and found.bounds.low == 0.0
+    (found,) = judged(rule("length", ask=Ask(same_within=1.0)), _lengths(0.1, 0.1003, 0.1e-3))
+    assert found.bounds is not None and found.bounds.low == pytest.approx(0.1e-3)
+
+
+@pytest.mark.parametrize(
+    ("right", "verdict"),
+    [
+        (110.5e-6, "holds"),  # 10.5 apart; the mean 105.25, a tenth of it 10.525
+        (110.6e-6, "fails"),  # 10.6 apart; a tenth of the mean is 10.53
+        (90.5e-6, "holds"),  # 9.5 apart; a tenth of the mean is 9.525
+        (90.4e-6, "fails"),  # 9.6 apart; 9.52
+    ],
+)
+def test_same_within_a_share_is_a_share_of_their_mean(right, verdict):
+    """rules/pair/damping.toml, source: a tenth of the mean of both sides."""
+    both = [bare("left", viscosity_given=100e-6), bare("right", viscosity_given=right)]
+    ask = Ask(same_within=0.1, relative=True)
+    (found,) = judged(rule("viscosity_given", ask=ask), both)
+    assert found.verdict == verdict
+
+
+def test_a_share_of_a_share_is_in_points():
+    """rules/pair/rebound.toml, source: a tenth of the stroke. 60 and 70 % are 10 points apart."""
+    ask = BOOK["pair/rebound"].ask
+    assert ask is not None and not ask.relative
+    for right, verdict in ((0.70, "holds"), (0.71, "fails")):
+        both = [bare("left", rebound=0.60), bare("right", rebound=right)]
+        (found,) = judged(BOOK["pair/rebound"], both)
+        assert found.verdict == verdict
+
+
+def test_ids_are_compared_exactly():
+    ask = Ask(exactly=True)
+    both = [bare("left", oil="o450"), bare("right", oil="o450")]
+    assert judged(rule("oil", ask=ask), both)[0].verdict == "holds"
+    both[1] = bare("right", oil="O450")
+    assert judged(rule("oil", ask=ask), both)[0].verdict == "fails"
+
+
+def test_a_comparison_with_a_side_that_was_not_read_is_not_judged():
+    both = [bare("left", length=0.1), bare("right")]
+    (found,) = judged(rule("length", ask=Ask(same_within=1.0)), both)
+    assert (found.verdict, found.missing) == ("not judged", ("length",))
+
+
+@pytest.mark.parametrize("measure", ["damping", "into_body_need", "hold_back", "into_cap_use"])
+@given(damper=any_damper())
+def test_twins_with_one_reading_for_both_are_never_doubtful(measure, damper):
+    """A reading that stands in one place moves both sides together: nothing comes between them."""
+    found = judged(rule(measure, ask=Ask(same_within=1e-12)), sides(damper, shared=True))
+    for judgement in found:
+        assert judgement.verdict in ("holds", "not judged")
+
+
+@given(damper=any_damper())
+def test_twins_with_readings_of_their_own_may_differ_by_both_tolerances(damper):
+    low, high = damper.spread.get("hold_back", (damper.hold_back, damper.hold_back))
+    found = judged(rule("hold_back", ask=Ask(same_within=1.0)), sides(damper, shared=False))
+    assert found[0].bounds is not None
+    assert found[0].bounds.high == pytest.approx(high - low, abs=1e-15)
+
+
+def _turned_round(left: Damper, right: Damper) -> list[Damper]:
+    """Give what was read on the left as the right, and the other way round."""
+    to = {"left": "right", "right": "left"}
+
+    def other(damper: Damper) -> Damper:
+        origin = {
+            name: Origin(o.path, tuple(to.get(key, key) for key in o.keys))
+            for name, o in damper.origin.items()
+        }
+        return replace(damper, side=to[damper.side], origin=origin)
+
+    return [other(right), other(left)]
+
+
+@given(pair=pairs())
+def test_left_and_right_swapped_give_the_same_findings(pair):
+    """Apart from the names of the sides."""
+    swap = {"front.left": "front.right", "front.right": "front.left"}
+    told = {(j.rule.id, swap.get(j.subject, j.subject)): _told(j) for j in BOOK_JUDGE.judge(pair)}
+    other = {(j.rule.id, j.subject): _told(j) for j in BOOK_JUDGE.judge(_turned_round(*pair))}
+    assert told == other
+
+
+def _told(found: Judgement) -> tuple[str | None, ...]:
+    bounds = found.bounds
+    figures = (bounds.value, bounds.low, bounds.high) if bounds is not None else ()
+    return found.verdict, found.condition, *(f"{figure + 0.0:.9g}" for figure in figures)
+
+
+# --- bands ---------------------------------------------------------------------------------------
+
+BANDS = (
+    Band(45e-3, Ask(at_most=3e-3), "45 mm"),
+    Band(56e-3, Ask(at_least=4.5e-3, at_most=8.5e-3), "56 mm"),
+    Band(None, Ask(at_least=7.5e-3, at_most=12e-3)),
+)
+
+
+def _by_length(hold_back: float, length: float, half: float = 0.0) -> str:
+    spread = {"body_length": (length - half, length + half)} if half else {}
+    damper = bare(hold_back=hold_back * 1e-3, body_length=length * 1e-3)
+    damper = replace(damper, spread={k: (a * 1e-3, b * 1e-3) for k, (a, b) in spread.items()})
+    (found,) = judged(rule("hold_back", by="body_length", bands=BANDS), [damper])
+    return found.verdict
+
+
+@pytest.mark.parametrize(
+    ("hold_back", "length", "verdict"),
+    [
+        (0.0, 42.0, "holds"),
+        (0.0, 45.0, "holds"),  # up to includes its end
+        (0.0, 45.1, "fails"),
+        (6.4, 52.0, "holds"),
+        (6.4, 45.0, "fails"),
+        (6.4, 56.0, "holds"),
+        (6.4, 56.1, "fails"),
+        (9.5, 61.0, "holds"),
+        (9.5, 500.0, "holds"),
+        (12.1, 61.0, "fails"),
+    ],
+)
+def test_the_band_of_the_other_measure_sets_the_limit(hold_back, length, verdict):
+    assert _by_length(hold_back, length) == verdict
+
+
+def test_a_length_whose_tolerance_straddles_the_edge_of_a_band_is_doubtful():
+    """2 mm suits 44.95 mm (at most 3) and not 45.05 mm (at least 4.5): which it is is not known."""
+    assert _by_length(2.0, 44.95, 0.1) == "doubtful"
+    assert _by_length(2.0, 44.85, 0.1) == "holds"
+    # 8 mm suits both bands about 56 mm
+    assert _by_length(8.0, 55.95, 0.1) == "holds"
+    # what fails as read fails, though another band may let it through
+    assert _by_length(6.4, 44.95, 0.1) == "fails"
+
+
+def test_a_band_narrower_than_the_tolerance_counts_though_no_end_lies_in_it():
+    """From 44 to 58 mm lies the whole middle band, which refuses 2 mm; the last refuses it too.
+
+    With the last letting everything through, only the middle one is left to refuse.
+    """
+    bands = (*BANDS[:2], Band(None, Ask(at_most=1.0)))
+    damper = bare(hold_back=2e-3, body_length=44e-3)
+    damper = replace(damper, spread={"body_length": (43e-3, 58e-3)})
+    (found,) = judged(rule("hold_back", by="body_length", bands=bands), [damper])
+    assert found.verdict == "doubtful"
+
+
+def test_without_the_other_measure_bands_are_not_judged():
+    (found,) = judged(rule("hold_back", by="body_length", bands=BANDS), [bare(hold_back=1e-3)])
+    assert (found.verdict, found.missing) == ("not judged", ("body",))
+
+
+# --- only, and what a measure speaks of ----------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("only", "spoken"),
+    [
+        ({}, 1),
+        ({"end": "front"}, 1),
+        ({"end": "rear"}, 0),
+        ({"style": "bladder"}, 1),
+        ({"style": "emulsion"}, 0),
+        ({"cap": "vented"}, 1),
+        ({"cap": "sealed"}, 0),
+        ({"class": "eighth-scale buggy"}, 1),
+        ({"class": "short-course truck"}, 0),
+        ({"end": "front", "style": "emulsion"}, 0),
+    ],
+)
+def test_only_narrows_a_rule(only, spoken):
+    damper = bare(hold_back=1e-3, cap="vented", car_class="eighth-scale buggy")
+    found = judged(rule("hold_back", ask=Ask(at_most=1.0), only=only), [damper])
+    assert len(found) == spoken
+
+
+def test_only_a_sealed_cap_has_a_pressure_and_only_a_bladder_a_need():
+    pressure = rule("cap_pressure", ask=Ask(at_most=1.0))
+    assert judged(pressure, [bare(cap="vented")]) == []
+    # a cap that is not known counts as if it were: it is not judged
+    assert [j.verdict for j in judged(pressure, [bare()])] == ["not judged"]
+    need = rule("into_cap_use", ask=Ask(at_most=1.0))
+    assert judged(need, [bare(style="emulsion")]) == []
+
+
+def test_one_of_asks_for_an_id():
+    ask = Ask(one_of=("o350", "o450"))
+    assert judged(rule("oil", ask=ask), [bare(oil="o450")])[0].verdict == "holds"
+    assert judged(rule("oil", ask=ask), [bare(oil="o600")])[0].verdict == "fails"
+    assert judged(rule("oil", ask=ask), [bare()])[0].verdict == "not judged"
+
+
+# --- what is remembered, and order ---------------------------------------------------------------
+
+
+@given(damper=any_damper(), again=any_damper())
+def test_figures_remembered_are_those_worked_out_afresh(damper, again):
+    judge = Judge(BOOK)
+    for one in (damper, again, damper):
+        for measure in MEASURES.values():
+            if not measure.of and measure.unit not in ("id", "yes"):
+                kept = judge.figure(measure, one, "bench")
+                fresh = figure_of(measure, one, "bench")
+                assert kept.missing == fresh.missing
+                if kept.bounds is not None and fresh.bounds is not None:
+                    assert kept.bounds.value == fresh.bounds.value
+                    assert kept.bounds.low == fresh.bounds.low
+                    assert kept.bounds.high == fresh.bounds.high
+
+
+def _same_findings(root: Path, order: Iterable[Path]) -> list[tuple[Any, ...]]:
+    team = Team(root, order)
+    build = team.file(build_path(root))
+    found = BOOK_JUDGE.judge(dampers(team, build))
+    return [(j.rule.id, j.subject, j.verdict, j.condition, j.margin) for j in found]
+
+
+def test_whatever_the_order_of_the_files_the_judgements_are_the_same(tmp_path):
+    """All 24 orders of the four files."""
+    root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
+    paths = list(files_below(root))
+    first = _same_findings(root, paths)
+    assert any(verdict == "fails" for _, _, verdict, *_ in first)
+    assert all(_same_findings(root, order) == first for order in permutations(paths))
+
+
+@given(order=st.randoms(use_true_random=False))
+def test_whatever_the_order_of_the_dampers_each_gets_the_same_verdicts(order):
+    left, right = _lengths(0.1, 0.1006, 0.1e-3)
+    rear = [replace(d, end="rear") for d in (left, right)]
+    found = rule("length", ask=Ask(at_most=0.1005))
+    four = [left, right, *rear]
+    expected = sorted((j.subject, j.verdict) for j in judged(found, four))
+    order.shuffle(four)
+    assert sorted((j.subject, j.verdict) for j in judged(found, four)) == expected

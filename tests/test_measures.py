@@ -1,0 +1,475 @@
+"""Every measure against hand arithmetic; the physics sheet's check values where it has them."""
+
+from __future__ import annotations
+
+import dataclasses
+from math import inf, pi, sqrt
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildlint.amounts import in_unit
+from buildlint.damper import Damper
+from buildlint.judge import figure_of
+from buildlint.measures import MEASURES, plan
+from tests.making import dampers, with_reading
+
+# physics.md, section 1: shaft 3.5 mm, stroke 30 mm; section 2: oil of 9 ml at 25 degC.
+SHEET = {
+    "bore": 16e-3,
+    "shaft_diameter": 3.5e-3,
+    "stroke": 30e-3,
+    "hold_back": 10e-3,
+    "oil_volume": 9e-6,
+    "expansion": 9.6e-4,
+    "cap": "vented",
+    "bladder_into_body": 400e-9,
+    "bladder_into_cap": 500e-9,
+    "viscosity_given": 375e-6,
+    "viscosity_given_at": 298.15,
+    "slope_given": 1757.0,
+    "density": 968.0,
+    "holes": ((4, 1.8e-3),),
+    "piston_diameter": 15.9e-3,
+    "piston_thickness": 2.5e-3,
+    "bench_temperature": 298.15,
+    "bench_altitude": 0.0,
+    "coldest": 268.15,
+    "hottest": 328.15,
+    "event_altitude": 0.0,
+}
+A_S = pi * 3.5**2 / 4  # mm^2: 9.6211
+
+
+def work(measure: str, condition: str = "bench", **readings: Any) -> Any:
+    """Work a measure out for the sheet's damper with other readings, in the measure's unit."""
+    damper = Damper(end="front", side="left", **{**SHEET, **readings})
+    figure = figure_of(MEASURES[measure], damper, condition)
+    if figure.bounds is None:
+        return figure.missing or figure.words
+    return in_unit(figure.bounds.value, MEASURES[measure].unit)
+
+
+# --- the vocabulary ------------------------------------------------------------------------------
+
+# design.md, section 3, as far as it is there yet
+PROMISED = """
+    hold_back length rebound limiter collar body_length stroke oil_volume viscosity_given density
+    runtime body shaft piston bladder oil spring displacement hold_back_share smallest_hold_back
+    largest_hold_back piston_clearance days_before_event into_body_need into_cap_need into_body_use
+    into_cap_use cap_pressure viscosity damping viscosity_drift
+"""
+
+
+def test_the_vocabulary_has_every_measure_promised():
+    assert set(PROMISED.split()) <= set(MEASURES)
+
+
+@pytest.mark.parametrize("measure", MEASURES.values(), ids=lambda m: m.name)
+def test_every_measure_stands_on_readings_that_a_damper_has(measure):
+    fields = {field.name for field in dataclasses.fields(Damper)}
+    for condition in ("bench", "cold", "hot"):
+        assert set(plan(measure.name, condition).inputs) <= fields
+    assert measure.about in fields
+    assert measure.means and measure.in_words
+
+
+@pytest.mark.parametrize("measure", MEASURES.values(), ids=lambda m: m.name)
+def test_every_unit_is_one_that_the_design_lists(measure):
+    """design.md, section 6 (g/cm^3 for the density); ids, yes and no, and steps have none."""
+    listed = {"mm", "mm^3", "cSt", "N s/m", "N/mm", "Hz", "m/s", "kPa", "g", "1", "day", "h"}
+    assert measure.unit in listed | {"g/cm^3", "id", "yes", "step"}
+
+
+CONDITIONAL = (
+    "into_body_need",
+    "into_cap_need",
+    "into_body_use",
+    "into_cap_use",
+    "cap_pressure",
+    "viscosity",
+    "damping",
+    "viscosity_drift",
+)
+
+
+@pytest.mark.parametrize("measure", PROMISED.split())
+def test_only_the_measures_that_the_design_lists_by_condition_depend_on_it(measure):
+    """design.md, section 3, third list."""
+    assert plan(measure).conditional is (measure in CONDITIONAL)
+
+
+# --- as read -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("measure", "si", "shown"),
+    [
+        ("hold_back", 6.4e-3, 6.4),
+        ("length", 0.1042, 104.2),
+        ("rebound", 0.6, 0.6),
+        ("limiter", 2e-3, 2.0),
+        ("collar", 3e-3, 3.0),
+        ("body_length", 52e-3, 52.0),
+        ("stroke", 28e-3, 28.0),
+        ("oil_volume", 9.1e-6, 9100.0),
+        ("viscosity_given", 450e-6, 450.0),
+        ("density", 968.0, 0.968),
+        ("runtime", 5400.0, 1.5),
+    ],
+)
+def test_a_reading_is_its_own_measure_in_its_unit(measure, si, shown):
+    """Units by definition: mm, mm^3, 1 cSt = 1e-6 m^2/s, g/cm^3 = 1000 kg/m^3, h = 3600 s."""
+    assert work(measure, **{measure: si}) == pytest.approx(shown, rel=1e-12)
+
+
+@pytest.mark.parametrize("kind", ["body", "shaft", "piston", "bladder", "oil", "spring"])
+def test_an_id_is_its_own_measure(kind):
+    assert work(kind, **{kind: "one"}) == "one"
+
+
+def test_parts_are_all_ids_together():
+    ids = {"body": "b", "shaft": "s", "piston": "p", "bladder": "d", "oil": "o", "spring": "c"}
+    assert work("parts", **ids) == tuple(ids.items())
+
+
+# --- the bladder (physics.md, section 1) ---------------------------------------------------------
+
+TABLE = [(0, 0.0, 288.634), (5, 48.106, 240.528), (10, 96.211, 192.423), (30, 288.634, 0.0)]
+
+
+@pytest.mark.parametrize(("hold_back", "into_cap", "into_body"), TABLE)
+def test_needs_at_the_bench_are_those_of_the_sheet(hold_back, into_cap, into_body):
+    """physics.md, section 1, table for d_s 3.5, S 30."""
+    h = hold_back * 1e-3
+    assert work("into_cap_need", hold_back=h) == pytest.approx(into_cap, abs=5e-4)
+    assert work("into_body_need", hold_back=h) == pytest.approx(into_body, abs=5e-4)
+
+
+def test_warm_oil_adds_its_growth_to_the_need_into_the_cap():
+    """physics.md, sections 1 and 4: 9 ml and +30 K grow by 240.084; h 10 mm: 336.295 in all."""
+    assert work("into_cap_need", "hot") == pytest.approx(336.295, abs=5e-4)
+    # and takes it off the other way: 192.423 - 240.084 is below nothing
+    assert work("into_body_need", "hot") == 0.0
+
+
+def test_cold_oil_adds_its_shrinking_to_the_need_into_the_body():
+    """192.423 + 240.084 = 432.507 mm^3; into the cap 96.211 - 240.084 is below nothing."""
+    assert work("into_body_need", "cold") == pytest.approx(432.507, abs=1e-3)
+    assert work("into_cap_need", "cold") == 0.0
+
+
+def test_a_limiter_shortens_the_stroke_and_leaves_the_hold_back():
+    """Section 10: S is what the limiter leaves; 30 - 2 - 10 = 18 mm of shaft to follow."""
+    assert work("stroke_left", limiter=2e-3) == pytest.approx(28.0)
+    assert work("into_body_need", limiter=2e-3) == pytest.approx(A_S * 18)
+    assert work("into_cap_need", limiter=2e-3) == pytest.approx(A_S * 10)
+    assert work("displacement", limiter=2e-3) == pytest.approx(A_S * 28)
+    assert work("hold_back_share", limiter=2e-3) == pytest.approx(10 / 28)
+
+
+def test_displacement_and_hold_back_share_of_the_sheet():
+    """Section 1: A_s S = 288.634 mm^3; section 10: h/S = 10/30."""
+    assert work("displacement") == pytest.approx(288.634, abs=5e-4)
+    assert work("hold_back_share") == pytest.approx(1 / 3)
+
+
+def test_air_left_in_the_oil_grows_with_heat_and_height():
+    """v (T/T0)(p0/p) - v: 100 mm^3, sea level to 2000 m (79501.4 Pa), +30 K; by hand:
+
+    100 * (328.15/298.15 * 101325/79501.4 - 1) = 100 * (1.100621 * 1.274506 - 1) = 40.275 mm^3,
+    on top of 336.295.
+    """
+    found = work("into_cap_need", "hot", air=100e-9, event_altitude=2000.0)
+    assert found == pytest.approx(336.295 + 40.275, abs=2e-3)
+
+
+def test_behind_a_sealed_cap_height_moves_no_air():
+    """Section 10: the trapped air's pressure term is 1. 100 * (328.15/298.15 - 1) = 10.062."""
+    more = {"cap": "sealed", "gas_volume": 1000e-9, "air": 100e-9, "event_altitude": 2000.0}
+    assert work("into_cap_need", "hot", **more) == pytest.approx(336.295 + 10.062, abs=2e-3)
+
+
+def test_use_is_need_over_room():
+    """Section 10: 336.295/500 into the cap when hot; 432.507/400 into the body when cold."""
+    assert work("into_cap_use", "hot") == pytest.approx(336.295 / 500, rel=1e-5)
+    assert work("into_body_use", "cold") == pytest.approx(432.507 / 400, rel=1e-5)
+
+
+def test_room_under_a_sealed_cap_is_the_lesser_of_bladder_and_gas():
+    """Section 10."""
+    sealed = {"cap": "sealed", "gas_volume": 400e-9}
+    assert work("into_cap_use", "hot", **sealed) == pytest.approx(336.295 / 400, rel=1e-5)
+    sealed = {"cap": "sealed", "gas_volume": 600e-9}
+    assert work("into_cap_use", "hot", **sealed) == pytest.approx(336.295 / 500, rel=1e-5)
+
+
+def test_a_bladder_without_room_is_used_without_end_or_not_at_all():
+    assert work("into_cap_use", "hot", bladder_into_cap=0.0) == inf
+    assert work("into_cap_use", "cold", bladder_into_cap=0.0) == 0.0
+
+
+def test_smallest_hold_back_at_the_bench_alone():
+    """S - room/A_s: with room for the 240.528 mm^3 of h = 5, it is 5 mm (table of section 1)."""
+    found = work(
+        "smallest_hold_back",
+        bladder_into_body=240.528e-9,
+        coldest=None,
+        hottest=None,
+        event_altitude=None,
+    )
+    assert found == pytest.approx(5.0, abs=1e-4)
+
+
+def test_smallest_hold_back_is_that_of_the_coldest():
+    """At -30 K the same needs 240.084 mm^3 more room; without it 240.084/9.6211 = 24.954 mm."""
+    assert work("smallest_hold_back", bladder_into_body=480.612e-9) == pytest.approx(5.0, abs=1e-4)
+    found = work("smallest_hold_back", bladder_into_body=240.528e-9)
+    assert found == pytest.approx(29.954, abs=1e-3)
+
+
+def test_largest_hold_back_is_that_of_the_hottest():
+    """(room - g)/A_s: 336.295 is just enough for 10 mm at +30 K (section 4)."""
+    assert work("largest_hold_back", bladder_into_cap=336.295e-9) == pytest.approx(10.0, abs=1e-4)
+
+
+def test_window_is_largest_less_smallest():
+    """10 - 5 mm, with the rooms of the two tests above; and 10 - 29.954 where there is none."""
+    rooms = {"bladder_into_body": 480.612e-9, "bladder_into_cap": 336.295e-9}
+    assert work("hold_back_window", **rooms) == pytest.approx(5.0, abs=2e-4)
+    rooms["bladder_into_body"] = 240.528e-9
+    assert work("hold_back_window", **rooms) == pytest.approx(-19.954, abs=2e-3)
+
+
+def test_gas_under_a_sealed_cap_at_the_bench():
+    """Section 4: V0 600, dV 48.106 mm^3: 110.157 kPa (n = 1)."""
+    found = work("cap_pressure", cap="sealed", gas_volume=600e-9, hold_back=5e-3)
+    assert found == pytest.approx(110.157, abs=5e-4)
+
+
+def test_gas_under_a_sealed_cap_when_hot():
+    """Section 4: V0 1000, h 10 mm, 9 ml, +30 K: dV 336.295. By hand:
+
+    101.325 * 1000/(1000 - 336.295) * 328.15/298.15 = 101.325 * 1.506694 * 1.100621 = 168.027 kPa.
+    """
+    found = work("cap_pressure", "hot", cap="sealed", gas_volume=1000e-9)
+    assert found == pytest.approx(168.027, abs=2e-3)
+
+
+def test_a_full_sealed_cap_is_locked():
+    """Section 4: locked where dV >= V0; 336.295 is more than 300."""
+    assert work("cap_pressure", "hot", cap="sealed", gas_volume=300e-9) == inf
+
+
+# --- oil (physics.md, section 2) -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("grade", "temperature", "expected"),
+    [
+        (100, -20, 285.01),
+        (350, 0, 600.16),
+        (500, 10, 683.17),
+        (1000, 20, 1105.7),
+        (350, 40, 263.94),
+        (1000, 60, 538.48),
+    ],
+)
+def test_one_point_viscosity_is_that_of_the_sheet(grade, temperature, expected):
+    """Section 2, table (made with B 1756.7; ours is 1757: 3e-4 apart at most)."""
+    found = work("viscosity", "hot", viscosity_given=grade * 1e-6, hottest=temperature + 273.15)
+    assert found == pytest.approx(expected, rel=3e-4)
+
+
+def test_two_points_are_met_exactly_and_the_slope_lies_between_them():
+    """Section 2: ln nu linear in 1/T through both, here 450 at 25 and 190 at 60 degC.
+
+    Half-way in 1/T the viscosity is the geometric mean: sqrt(450 * 190) = 292.404 at
+    1/T = (1/298.15 + 1/333.15)/2, T = 314.680 K.
+    """
+    two = {"viscosity_given": 450e-6, "second_viscosity": 190e-6, "second_viscosity_at": 333.15}
+    assert work("viscosity", "hot", **two, hottest=298.15) == pytest.approx(450.0)
+    assert work("viscosity", "hot", **two, hottest=333.15) == pytest.approx(190.0)
+    middle = 2 / (1 / 298.15 + 1 / 333.15)
+    assert middle == pytest.approx(314.680, abs=1e-3)
+    assert work("viscosity", "hot", **two, hottest=middle) == pytest.approx(sqrt(450 * 190))
+
+
+def test_a_slope_of_the_oils_own_counts():
+    """VTC 0.60 is 1734 K (section 2): 100 cSt at 100 degF leaves 40 cSt at 210 degF."""
+    hundred, two_ten = (100 + 459.67) / 1.8, (210 + 459.67) / 1.8
+    found = work(
+        "viscosity",
+        "hot",
+        viscosity_given=100e-6,
+        viscosity_given_at=hundred,
+        slope_given=1734.0,
+        hottest=two_ten,
+    )
+    assert found == pytest.approx(40.0, rel=1e-3)
+
+
+def test_viscosity_drift_is_against_the_bench():
+    """Section 2, table: from 25 degC to 0 degC 100 becomes 171.47, +71.47 %."""
+    assert work("viscosity_drift", "cold", coldest=273.15) == pytest.approx(0.7147, abs=5e-4)
+    # from a bench at 40 degC (75.41) to 10 degC (136.63): 136.63/75.41 - 1 = 0.8118
+    found = work("viscosity_drift", "cold", coldest=283.15, bench_temperature=313.15)
+    assert found == pytest.approx(0.8118, abs=5e-4)
+    assert work("viscosity_drift", "bench") == 0.0
+
+
+def test_blend_disagreement_is_stated_over_worked_out():
+    """Half of 450 and half of 600 make sqrt(450 * 600) = 519.615; stated 550: + 5.848 %."""
+    found = work(
+        "blend_disagreement",
+        viscosity_given=550e-6,
+        blend_viscosity=sqrt(450 * 600) * 1e-6,
+        blend_slope=1757.0,
+    )
+    assert found == pytest.approx(0.05848, abs=1e-5)
+
+
+def test_blend_disagreement_is_taken_at_the_temperature_of_the_stated_viscosity():
+    """Section 2: what has 100 cSt at 25 degC has 75.41 at 40 degC, which then agrees."""
+    found = work(
+        "blend_disagreement",
+        viscosity_given=75.41e-6,
+        viscosity_given_at=313.15,
+        blend_viscosity=100e-6,
+        blend_slope=1756.7,
+    )
+    assert found == pytest.approx(0.0, abs=1e-4)
+
+
+# --- damping (physics.md, section 5) -------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("holes", "c"), [((4, 1.8e-3), 45.959), ((8, 1.3e-3), 77.474)])
+def test_damping_is_that_of_the_sheet(holes, c):
+    """Section 5, table: D_b 16, d_s 3.5, L 2.5 mm, nu 375 cSt, rho 968."""
+    assert work("damping", holes=(holes,)) == pytest.approx(c, abs=5e-4)
+
+
+def test_holes_of_two_sizes_share_the_pressure():
+    """At low speed their conductances add: 1/(1/45.959 + 1/77.474) = 28.8466."""
+    found = work("damping", holes=((4, 1.8e-3), (8, 1.3e-3)))
+    assert found == pytest.approx(28.8466, abs=5e-4)
+
+
+def test_a_taper_counts_along_the_hole_and_not_at_its_ends():
+    """1.8 to 1.6 mm: L times 1.271484 (section 5), ends 3 pi 1.8/16 = 1.060288 mm as they are:
+
+    45.959 * (2.5 * 1.271484 + 1.060288)/(2.5 + 1.060288) = 45.959 * 1.190633 = 54.720.
+    """
+    assert work("damping", taper_to=1.6e-3) == pytest.approx(54.720, abs=1e-3)
+
+
+def test_damping_goes_with_dynamic_viscosity_at_the_condition():
+    """Sections 5 and 10: mu = nu(T) rho(T); at 0 degC nu is 1.7147 times that at 25 degC, and
+
+    rho is 1/(1 - 9.6e-4 * 25) = 1.024590 times: 45.959 * 1.7147 * 1.024590 = 80.745.
+    """
+    assert work("damping", "cold", coldest=273.15) == pytest.approx(80.745, rel=5e-4)
+
+
+# --- fit and record ------------------------------------------------------------------------------
+
+
+def test_clearances_are_bore_less_part():
+    assert work("piston_clearance") == pytest.approx(0.1)
+    assert work("shaft_room") == pytest.approx(12.5)
+
+
+def test_days_are_counted_from_bench_to_event():
+    """Section 10: 12 June less 5 June is 7 days; a build after its event is below nothing."""
+    assert work("days_before_event", bench_on=739772.0, event_on=739779.0) == 7.0
+    assert work("days_before_event", bench_on=739779.0, event_on=739772.0) == -7.0
+
+
+# --- what must hold whatever the damper ----------------------------------------------------------
+
+
+def _bench(damper: Damper, measure: str) -> float:
+    found = figure_of(MEASURES[measure], damper, "bench").bounds
+    assert found is not None
+    return found.value
+
+
+@given(dampers())
+def test_needs_both_ways_add_up_to_the_displacement_at_the_bench(damper):
+    """Section 1: the two always add up to A_s S, for 0 <= h <= S."""
+    together = _bench(damper, "into_cap_need") + _bench(damper, "into_body_need")
+    assert together == pytest.approx(_bench(damper, "displacement"), rel=1e-9)
+
+
+@given(damper=dampers(event=True), less=st.floats(0.0, 1.0), condition=st.sampled_from("bch"))
+def test_more_hold_back_never_needs_more_into_the_body_nor_less_into_the_cap(
+    damper, less, condition
+):
+    when = {"b": "bench", "c": "cold", "h": "hot"}[condition]
+    assert damper.hold_back is not None
+    other = with_reading(damper, "hold_back", damper.hold_back * less)
+    for measure, sign in (("into_cap_need", 1), ("into_body_need", -1)):
+        more_of_it, less_of_it = (
+            figure_of(MEASURES[measure], d, when).bounds for d in (damper, other)
+        )
+        assert more_of_it is not None and less_of_it is not None
+        assert sign * (more_of_it.value - less_of_it.value) >= -1e-18
+
+
+@given(damper=dampers(event=True), hotter=st.floats(0.0, 40.0))
+def test_hotter_oil_never_needs_less_into_the_cap_nor_more_into_the_body(damper, hotter):
+    assert damper.hottest is not None
+    other = with_reading(damper, "hottest", damper.hottest + hotter)
+    for measure, sign in (("into_cap_need", 1), ("into_body_need", -1)):
+        cool, hot = (figure_of(MEASURES[measure], d, "hot").bounds for d in (damper, other))
+        assert cool is not None and hot is not None
+        assert sign * (hot.value - cool.value) >= -1e-18
+
+
+@given(damper=dampers(), volume=st.floats(1e-6, 20e-6))
+def test_the_oil_volume_has_no_say_at_the_bench(damper, volume):
+    """T is T0 exactly there, also while the bench's temperature is moved within its tolerance."""
+    other = with_reading(damper, "oil_volume", volume)
+    for measure in ("into_cap_need", "into_body_need"):
+        one, two = (figure_of(MEASURES[measure], d, "bench").bounds for d in (damper, other))
+        assert one is not None and two is not None
+        assert (one.value, one.low, one.high) == (two.value, two.low, two.high)
+
+
+@given(damper=dampers())
+def test_needs_and_uses_are_never_below_nothing_within_any_tolerance(damper):
+    for measure in ("into_cap_need", "into_body_need", "into_cap_use", "into_body_use"):
+        for condition in ("bench", "cold", "hot"):
+            found = figure_of(MEASURES[measure], damper, condition).bounds
+            if found is not None:
+                assert found.low >= 0.0
+
+
+@given(damper=dampers(event=True))
+def test_the_window_is_where_both_needs_meet_their_rooms(damper):
+    """At the smallest hold-back some condition uses all the room into the body, none more;
+
+    at the largest, all the room into the cap (section 10: over all conditions).
+    """
+    for measure, use in (
+        ("smallest_hold_back", "into_body_use"),
+        ("largest_hold_back", "into_cap_use"),
+    ):
+        edge = figure_of(MEASURES[measure], damper, "bench").bounds
+        assert edge is not None
+        there = with_reading(damper, "hold_back", edge.value)
+        used = [figure_of(MEASURES[use], there, c).bounds for c in ("bench", "cold", "hot")]
+        assert max(u.value for u in used if u is not None) == pytest.approx(1.0, rel=1e-6)
+
+
+def test_what_is_missing_is_named_once_and_in_a_builders_words():
+    missing = work("into_cap_use", bladder_into_cap=None, bladder="b1")
+    assert missing == ("into_cap of bladder b1",)
+
+
+def test_readings_that_make_no_sense_together_are_no_figure():
+    missing = work("into_body_need", limiter=31e-3)
+    assert len(missing) == 1 and "stroke" in missing[0]

@@ -1,0 +1,208 @@
+"""Plans and bounds: worst cases within tolerances, against points inside and outside references."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from itertools import product
+from math import inf, isfinite, pi
+from pathlib import Path
+from typing import Any
+
+import pytest
+import uncertainties
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from buildlint.build_figures import figures
+from buildlint.judge import conditions_of, figure_of, speaks
+from buildlint.measures import MEASURES, plan
+from buildlint.workings import Bounds, bounds, make_plan
+from tests.making import box, build_path, dampers, repository, with_spread
+
+# The window between the smallest and the largest hold-back is widest where the bench, the coldest
+# and the hottest oil are equally warm, which may be inside the box and not at a corner of it. Its
+# least decides (bladder/window asks for at least 0 mm), and that does stand at a corner.
+_LEAST_ONLY = {"hold_back_window"}
+
+
+def _between(low: Any, high: Any, share: float) -> Any:
+    if isinstance(low, tuple):  # holes: one size of drill for all of them
+        return tuple((n, a + share * (b - a)) for (n, a), (_, b) in zip(low, high, strict=True))
+    return low + share * (high - low)
+
+
+def _floored(measure: str, value: float) -> float:
+    floor = MEASURES[measure].floor
+    return value if floor is None else max(value, floor)
+
+
+@pytest.mark.parametrize(
+    "measure", [m for m in MEASURES.values() if m.unit != "id"], ids=lambda m: m.name
+)
+@settings(max_examples=50)
+@given(damper=dampers(), seed=st.integers(0, 2**32))
+def test_bounds_hold_every_figure_within_the_tolerances(measure, damper, seed):
+    """50 points at random in the box, for any damper at every condition, lie within the bounds."""
+    if not speaks(measure, damper):
+        return
+    points = random.Random(seed)
+    for condition in conditions_of(measure, damper):
+        figure = figure_of(measure, damper, condition)
+        if figure.bounds is None:
+            continue
+        found, here = figure.bounds, plan(measure.name, condition)
+        assert found.low <= found.value <= found.high
+        hair = 1e-9 * max(abs(f) for f in (found.low, found.value, found.high, 0.0) if isfinite(f))
+        readings = list(box(damper, here.inputs))
+        for number in range(50):
+            # every fifth point stands at a corner
+            pick = (lambda: points.choice((0.0, 1.0))) if number % 5 == 0 else points.random
+            at = [v if low == high else _between(low, high, pick()) for v, low, high in readings]
+            value = _floored(measure.name, here.run(at))
+            assert value >= found.low - hair
+            if measure.name not in _LEAST_ONLY:
+                assert value <= found.high + hair
+
+
+@pytest.mark.parametrize(
+    ("measure", "names"),
+    [
+        ("into_body_need", ("oil_volume", "coldest", "bench_temperature", "hold_back")),
+        ("into_cap_use", ("oil_volume", "bench_temperature", "air", "bladder_into_cap")),
+        ("smallest_hold_back", ("bench_temperature", "coldest", "oil_volume", "shaft_diameter")),
+        ("viscosity_drift", ("bench_temperature", "coldest")),
+        ("damping", ("bore", "shaft_diameter", "viscosity_given", "coldest", "holes")),
+    ],
+)
+@given(damper=dampers(event=True))
+def test_bounds_are_the_corners_of_a_box_of_few_readings(measure, names, damper):
+    """Brute force over all corners of the box finds no worse and no better."""
+    spread = {name: damper.spread[name] for name in names if name in damper.spread}
+    damper = with_spread(damper, **spread)
+    here = plan(measure, "cold")
+    figure = figure_of(MEASURES[measure], damper, "cold")
+    assert figure.bounds is not None
+    corners = [
+        _floored(measure, here.run(at))
+        for at in product(*({low, high} for _, low, high in box(damper, here.inputs)))
+    ]
+    assert figure.bounds.low == pytest.approx(min(corners), rel=1e-12, abs=1e-18)
+    assert figure.bounds.high == pytest.approx(max(corners), rel=1e-12, abs=1e-18)
+
+
+@given(
+    values=st.lists(st.floats(-10.0, 10.0), min_size=1, max_size=5),
+    halves=st.lists(st.floats(0.0, 3.0), min_size=5, max_size=5),
+    slopes=st.lists(st.floats(-5.0, 5.0), min_size=5, max_size=5),
+)
+def test_bounds_of_a_weighted_sum_are_the_sum_of_its_halves(values, halves, slopes):
+    """Interval arithmetic: a weighted sum moves by the sum of |weight| times half-width."""
+    terms = list(zip(values, halves, slopes, strict=False))
+    found = bounds(
+        lambda v: sum(s * x for x, (_, _, s) in zip(v, terms, strict=True)),
+        values,
+        [v - h for v, h, _ in terms],
+        [v + h for v, h, _ in terms],
+    )
+    middle = sum(s * v for v, _, s in terms)
+    half = sum(abs(s) * h for _, h, s in terms)
+    assert found.value == pytest.approx(middle)
+    assert found.low == pytest.approx(middle - half, abs=1e-9)
+    assert found.high == pytest.approx(middle + half, abs=1e-9)
+
+
+def test_bounds_see_that_the_sense_of_one_reading_depends_on_another():
+    """x y with x in 1..2, y in -3..1 (oil, and how much warmer it is): corners -3, 1, -6, 2."""
+    found = bounds(lambda v: v[0] * v[1], [1.5, -1.0], [1.0, -3.0], [2.0, 1.0])
+    assert (found.low, found.high) == (-6.0, 2.0)
+
+
+def test_a_figure_without_end_may_have_an_end_within_the_tolerances():
+    """1/(x - y), without end from x <= y on: 3 ± 1 and 4 ± 1 leave at the least 1/(4 - 3)."""
+
+    def work(v: Sequence[float]) -> float:
+        return 1.0 / (v[0] - v[1]) if v[0] > v[1] else inf
+
+    found = bounds(work, [3.0, 4.0], [2.0, 3.0], [4.0, 5.0])
+    assert (found.value, found.low, found.high) == (inf, 1.0, inf)
+    # it takes three readings together to leave a second one: 1/(3 * 1.5 - 4)
+    found = bounds(lambda v: work([sum(v), 4.0]), [1.0] * 3, [0.5] * 3, [1.5] * 3)
+    assert (found.low, found.high) == (2.0, inf)
+
+
+def test_exact_readings_give_a_figure_without_width():
+    found = bounds(lambda v: v[0] + v[1], [1.0, 2.0], [1.0, 2.0], [1.0, 2.0])
+    assert found == Bounds(3.0, 3.0, 3.0, ())
+
+
+def test_a_plan_takes_readings_in_the_order_of_need_and_each_only_once():
+    def both(first: float, again: float) -> float:
+        return first + again
+
+    def again(first: float, other: float = 1.0) -> float:
+        return first * other
+
+    made = make_plan("both", {"both": both, "again": again})
+    assert made.inputs == ("first", "other")
+    assert made.optional == {"other"}
+    assert made.conditional is False
+    assert made.run([2.0, 3.0]) == 8.0  # 2 + 2 * 3
+
+
+def test_a_reading_that_one_step_needs_is_not_optional_because_another_can_do_without():
+    def both(first: float, again: float) -> float:
+        return first + again
+
+    def again(first: float = 1.0) -> float:
+        return first
+
+    assert make_plan("both", {"both": both, "again": again}).optional == frozenset()
+
+
+def test_temperature_and_altitude_are_those_of_the_condition():
+    def drop(temperature: float, bench_temperature: float, altitude: float) -> float:
+        return bench_temperature - temperature - altitude
+
+    functions = {"drop": drop}
+    assert make_plan("drop", functions, "cold").inputs == (
+        "coldest",
+        "bench_temperature",
+        "event_altitude",
+    )
+    at_bench = make_plan("drop", functions, "bench")
+    # one reading for both: at the bench T is T0 exactly
+    assert at_bench.inputs == ("bench_temperature", "bench_altitude")
+    assert at_bench.conditional is True
+    assert at_bench.run([290.0, 0.0]) == 0.0
+
+
+def _into_cap_at_the_bench(folder: Path) -> Any:
+    repository(
+        folder,
+        parts={"shaft.s35.diameter": "3.5 ± 0.02 mm"},
+        build={"front.left.hold_back": "10 ± 0.5 mm", "front.right.hold_back": "10 ± 0.5 mm"},
+    )
+    found = figures(build_path(folder)).figures
+    wanted = ("front.left", "into_cap_need", "bench")
+    return next(f for f in found if (f.subject, f.measure, f.condition) == wanted)
+
+
+def test_worst_case_and_expanded_uncertainty_of_the_displaced_volume(tmp_path):
+    """physics.md, section 9: 96.211 mm^3, worst case 90.359 to 102.180, U (k = 2) 5.698."""
+    line = _into_cap_at_the_bench(tmp_path)
+    assert line.unit == "mm^3"
+    assert line.value == pytest.approx(96.211, abs=5e-4)
+    assert line.low == pytest.approx(90.359, abs=5e-4)
+    assert line.high == pytest.approx(102.180, abs=5e-4)
+    assert line.expanded == pytest.approx(5.698, abs=5e-4)
+
+
+def test_expanded_uncertainty_agrees_with_the_uncertainties_library(tmp_path):
+    """Rectangular limits a are standard uncertainties of a / sqrt(3) (JCGM 100:2008, 4.3.7)."""
+    line = _into_cap_at_the_bench(tmp_path)
+    shaft = uncertainties.ufloat(3.5, 0.02 / 3**0.5)
+    hold_back = uncertainties.ufloat(10.0, 0.5 / 3**0.5)
+    outside = pi * shaft**2 / 4 * hold_back
+    assert line.value == pytest.approx(outside.nominal_value, rel=1e-9)
+    assert line.expanded == pytest.approx(2 * outside.std_dev, rel=1e-4)
