@@ -9,21 +9,14 @@ from math import isfinite
 from pathlib import Path
 
 from buildlint.amounts import in_unit
+from buildlint.assembly import dampers
 from buildlint.commit import PathError
-from buildlint.damper import Damper, dampers
+from buildlint.damper import Damper
+from buildlint.figure import Figure, alike, car_figure, conditions_of, figure_of, speaks
 from buildlint.files.models import Build
 from buildlint.files.reader import Fault, kind_and_id
 from buildlint.finding import Verdict
-from buildlint.judge import (
-    Figure,
-    Judge,
-    Judgement,
-    alike,
-    car_figure,
-    conditions_of,
-    figure_of,
-    speaks,
-)
+from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded

@@ -3,44 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf
 from typing import Any
 
 from buildlint.damper import Damper
+from buildlint.figure import (
+    Figure,
+    alike,
+    all_alike,
+    car_figure,
+    conditions_of,
+    difference,
+    figure_of,
+    share_of,
+    speaks,
+)
 from buildlint.finding import Verdict
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.rulebook import Ask, Rule, Rulebook
-from buildlint.workings import CONDITIONS, Bounds, Plan, bounds
+from buildlint.workings import Bounds
 
-__all__ = [
-    "Figure",
-    "Judge",
-    "Judgement",
-    "alike",
-    "car_figure",
-    "conditions_of",
-    "figure_of",
-    "speaks",
-]
+__all__ = ["Judge", "Judgement", "weigh"]
 
 _ORDER: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
 
-# What a figure over all conditions can do without only where there is no event.
-_AT_EVENT = frozenset(CONDITIONS["cold"].values()) | frozenset(CONDITIONS["hot"].values())
 
 # Figures come out of long sums: a limit is met to the last few bits.
 _LAST_BITS = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A measure worked out for a damper: its bounds, or its id, or what is missing for it."""
-
-    bounds: Bounds | None = None
-    words: Any = None
-    missing: tuple[str, ...] = ()
-    plan: Plan | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,10 +183,10 @@ class Judge:
         if ask.exactly:
             words = (figures[0].words, figures[1].words)
             return judgement("holds" if words[0] == words[1] else "fails", words=words)
-        found = _difference(here, left, right)
+        found = difference(measure, here, left, right)
         sides = tuple(f.bounds.value for f in figures if f.bounds is not None)
         if ask.relative:
-            found = _over(found, sum(map(abs, sides)) / 2.0)
+            found = share_of(found, sum(map(abs, sides)) / 2.0)
         verdict, margin = weigh(found, Ask(at_most=ask.same_within))
         return judgement(verdict, bounds=found, margin=margin, sides=sides)
 
@@ -223,17 +213,6 @@ class Judge:
 def _badness(judgement: Judgement) -> tuple[int, float]:
     margin = judgement.margin
     return _ORDER[judgement.verdict], -margin if margin is not None else -inf
-
-
-def speaks(measure: Measure, damper: Damper) -> bool:
-    """Say whether a measure means anything for a damper (a bladder's use has no sense without one).
-
-    What is not known yet (the cap of a body that is not found) counts as if it did.
-    """
-    if measure.only is None:
-        return True
-    has = getattr(damper, measure.only[0])
-    return has is None or has == measure.only[1]
 
 
 def _speaks_of(rule: Rule, measure: Measure, damper: Damper) -> bool:
@@ -283,155 +262,3 @@ def weigh(found: Bounds, ask: Ask) -> tuple[Verdict, float]:
     if margin < -hair:
         return "fails", margin
     return ("holds" if worst >= -hair else "doubtful"), margin
-
-
-# --- figures -------------------------------------------------------------------------------------
-
-
-def conditions_of(measure: Measure, damper: Damper) -> tuple[str, ...]:
-    """Give the conditions that a measure is judged at: those that the build has."""
-    if not plan(measure.name).conditional:
-        return ("bench",)
-    return tuple(CONDITIONS) if damper.has_event else ("bench",)
-
-
-def figure_of(
-    measure: Measure, damper: Damper, condition: str, known: dict[Any, Bounds | str] | None = None
-) -> Figure:
-    """Work out a measure of a damper at a condition, with its bounds within all tolerances.
-
-    `known` keeps what has been worked out: the same readings give the same figure.
-    """
-    here = plan(measure.name, condition)
-    values = [getattr(damper, name) for name in here.inputs]
-    missing = [
-        name
-        for name, value in zip(here.inputs, values, strict=True)
-        if value is None and (name not in here.optional or (name in _AT_EVENT and damper.has_event))
-    ]
-    if missing:
-        return Figure(missing=tuple(dict.fromkeys(damper.in_words(name) for name in missing)))
-    if measure.unit in ("id", "yes"):
-        return Figure(words=here.run(values), plan=here)
-    spread = damper.spread
-    ends = [
-        spread.get(name, (value, value)) for name, value in zip(here.inputs, values, strict=True)
-    ]
-    key = (measure.name, condition, tuple(values), tuple(ends)) if known is not None else None
-    found = known.get(key) if known is not None else None
-    if found is None:
-        try:
-            found = bounds(here.run, values, [e[0] for e in ends], [e[1] for e in ends])
-            found = replace(found, names=tuple(damper.in_words(name) for name in here.inputs))
-            if measure.floor is not None:
-                found = _floored(found, measure.floor)
-        except ValueError as error:
-            found = f"readings that go together ({error})"
-        if known is not None:
-            known[key] = found
-    if isinstance(found, str):
-        return Figure(missing=(found,))
-    return Figure(bounds=found, plan=here)
-
-
-def _floored(found: Bounds, floor: float) -> Bounds:
-    return replace(
-        found,
-        value=max(found.value, floor),
-        low=max(found.low, floor),
-        high=max(found.high, floor),
-    )
-
-
-def alike(measure: Measure, left: Damper, right: Damper) -> bool:
-    """Say whether a measure is the same reading by reading, from the same places, on both sides."""
-    names: set[str] = {measure.about}
-    for condition in CONDITIONS:
-        names.update(plan(measure.name, condition).inputs)
-    return all(
-        getattr(left, name, None) == getattr(right, name, None)
-        and left.spread.get(name) == right.spread.get(name)
-        and left.origin.get(name) == right.origin.get(name)
-        for name in names
-    )
-
-
-def all_alike(measure: Measure, dampers: Sequence[Damper]) -> bool:
-    """Say whether a measure is the same reading by reading on all of some dampers."""
-    return all(alike(measure, dampers[0], other) for other in dampers[1:])
-
-
-def _over(found: Bounds, whole: float) -> Bounds:
-    """Give a figure as a share of a whole; one of nothing stays nothing."""
-    if whole == 0.0:
-        return found
-    halves = tuple((i, half / whole) for i, half in found.halves)
-    return Bounds(found.value / whole, found.low / whole, found.high / whole, halves, found.names)
-
-
-def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> Figure:
-    """Work out a measure of the whole car: the mean of the front sides over that of the rear."""
-    ends = [[d for d in dampers if d.end == end] for end in ("front", "rear")]
-    if not all(ends):
-        return Figure(missing=("both ends of the car",))
-    here = plan(measure.name, condition)
-    missing = [
-        f"{damper.in_words(name)} at the {damper.end}"
-        for damper in dampers
-        for name in here.inputs
-        if getattr(damper, name) is None and name not in here.optional
-    ]
-    if missing:
-        return Figure(missing=tuple(dict.fromkeys(missing)))
-    count = len(ends[0])
-
-    def over(figures: Sequence[float]) -> float:
-        front, rear = figures[:count], figures[count:]
-        return (sum(front) / len(front)) / (sum(rear) / len(rear))
-
-    try:
-        return Figure(bounds=_together(here, [*ends[0], *ends[1]], over), plan=here)
-    except (ValueError, ZeroDivisionError) as error:
-        return Figure(missing=(f"readings that go together ({error})",))
-
-
-def _difference(here: Plan, left: Damper, right: Damper) -> Bounds:
-    """Give how far left and right are apart, as read, at least and at most."""
-    found = _together(here, (left, right), lambda figures: figures[0] - figures[1])
-    most = max(abs(found.low), abs(found.high))
-    least = 0.0 if found.low <= 0.0 <= found.high else min(abs(found.low), abs(found.high))
-    return Bounds(abs(found.value), least, most, found.halves, found.names)
-
-
-def _together(
-    here: Plan, dampers: Sequence[Damper], combine: Callable[[Sequence[float]], float]
-) -> Bounds:
-    """Bound a figure of several dampers, each worked out by the same plan.
-
-    A reading that stands in one place for some of them is one reading: it moves them together.
-    """
-    values: list[Any] = []
-    ends: list[tuple[Any, Any]] = []
-    seen: dict[Any, int] = {}
-    places: list[list[int]] = []
-    names: list[str] = []
-    for damper in dampers:
-        slots = []
-        for name in here.inputs:
-            value = getattr(damper, name)
-            spread = damper.spread.get(name, (value, value))
-            # readings of no known place are as many as there are dampers
-            key = (name, damper.origin.get(name, damper.corner), value, spread)
-            if key not in seen:
-                seen[key] = len(values)
-                values.append(value)
-                ends.append(spread)
-                names.append(damper.in_words(name))
-            slots.append(seen[key])
-        places.append(slots)
-
-    def work(at: Sequence[Any]) -> float:
-        return combine([here.run([at[i] for i in slots]) for slots in places])
-
-    found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends])
-    return replace(found, names=tuple(names))

@@ -20,7 +20,7 @@ _WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
 def message(judgement: Judgement) -> str:
     """Say what was found: the figure, its limit, by how much, and what the tolerances do."""
     if judgement.verdict == "not judged":
-        return f"not judged: {' and '.join(judgement.missing)} not given"
+        return f"not judged for want of {' and '.join(judgement.missing)}"
     ask = judgement.ask
     if ask is None:
         return judgement.rule.title

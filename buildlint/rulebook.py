@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 import tomli
 
+from buildlint.files.models import PART_KINDS
 from buildlint.measures import MEASURES
 from buildlint.readings import Mistake, read, written
 from buildlint.units import dimension_of
@@ -27,6 +28,9 @@ _ONLY = {
     "cap": ("vented", "sealed"),
     "class": None,
 }
+#: What a rule may name under turn: readings that are solved for, and parts that are tried.
+TURNABLE = ("hold_back", "limiter", "collar", *PART_KINDS)
+
 _KEYS = ("level", "measure", "by", "turn", "only", *_TEXTS, *_ASKS)
 
 
@@ -364,8 +368,9 @@ class _RuleReader:
             self._wrong(("turn",), "turn is a list of readings")
             return ()
         for name in given:
-            if name not in MEASURES:
-                self._wrong(("turn",), f"{shown(name)} is not a reading that can be turned")
+            if name not in TURNABLE:
+                known = ", ".join(TURNABLE)
+                self._wrong(("turn",), f"{shown(name)} cannot be turned; {known} can")
         return tuple(given)
 
     def _only(self) -> dict[str, str]:

@@ -169,7 +169,8 @@ def _turn(
     # a figure that leaves another rule failing is no cure: all that turn with it are to hold
     found = offered(lambda rule: _SOUND) or offered(doubtful_may_stay)
     if not found:
-        return _why_none(judge, pair[0], reading)
+        alone = _where(no_worse_than(judgement.rule, _SOUND), span, now)
+        return _why_none(judge, pair[0], reading, bool(alone))
     nearest = min(found, key=lambda r: max(r[0] - now, now - r[1], 0.0))
     return _figure(reading, nearest, span)
 
@@ -281,7 +282,8 @@ def _text(value: float, unit: str) -> str:
     return short if abs(in_tenths - in_unit(value, unit)) < 1e-9 else amount(value, unit, 1)
 
 
-def _why_none(judge: Judge, damper: Damper, reading: str) -> str:
+def _why_none(judge: Judge, damper: Damper, reading: str, alone: bool) -> str:
+    """Say why no figure is offered; `alone` says that the rule by itself could be met."""
     if reading == "hold_back":
         small, large = (
             judge.figure(MEASURES[name], damper, "bench").bounds
@@ -290,13 +292,17 @@ def _why_none(judge: Judge, damper: Damper, reading: str) -> str:
         if large is not None and large.low < 0.0:
             return (
                 "No hold-back will do with these parts: with none at all, the growth of oil and "
-                "air alone may fill the room in the cap (tolerances at their worst)."
+                "air alone may fill the room in the cap (tolerances at their worst). Change "
+                "parts or temperature."
             )
         if small is not None and large is not None and small.high > large.low:
             return (
                 "No hold-back will do with these parts: the smallest that the bladder can follow, "
                 f"{amount(small.high, 'mm')}, is above the largest that leaves it room, "
-                f"{amount(large.low, 'mm')} (both with the tolerances at their worst)."
+                f"{amount(large.low, 'mm')} (both with the tolerances at their worst). Change parts "
+                "or temperature."
             )
     name = reading.replace("_", "-")
-    return f"No {name} lets this hold without another rule failing."
+    if alone:
+        return f"No {name} lets this hold without another rule failing: change something else."
+    return f"No {name} lets this hold with these parts: change something else."

@@ -61,5 +61,5 @@ def test_build_that_should_be_better_is_refused_only_when_strict(
 
 
 def test_every_report_belongs_to_a_build() -> None:
-    reports = {p for p in EXAMPLES.rglob("*.report.txt")}
+    reports = set(EXAMPLES.rglob("*.report.txt"))
     assert reports == {report_beside(build) for build in builds()}

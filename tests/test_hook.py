@@ -171,4 +171,4 @@ def test_a_run_over_all_files_judges_the_whole_team(
         text=True,
     )
     assert done.returncode == 0, done.stdout
-    assert "4 builds judged" in done.stdout
+    assert "5 builds judged" in done.stdout

@@ -12,8 +12,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlint.damper import Damper, dampers
-from buildlint.judge import Judge, Judgement, alike, figure_of, weigh
+from buildlint.assembly import dampers
+from buildlint.damper import Damper
+from buildlint.figure import alike, figure_of
+from buildlint.judge import Judge, Judgement, weigh
 from buildlint.measures import MEASURES
 from buildlint.rulebook import Ask, Band, Rule, Rulebook, load_rulebook
 from buildlint.team import Origin, Team, files_below

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from buildlint.amounts import in_unit
 from buildlint.damper import Damper
-from buildlint.judge import figure_of
+from buildlint.figure import figure_of
 from buildlint.measures import MEASURES, plan
 from tests.making import dampers, with_reading
 

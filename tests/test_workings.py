@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from buildlint.build_figures import figures
-from buildlint.judge import conditions_of, figure_of, speaks
+from buildlint.figure import conditions_of, figure_of, speaks
 from buildlint.measures import MEASURES, plan
 from buildlint.workings import Bounds, bounds, make_plan
 from tests.making import box, build_path, dampers, repository, with_spread

@@ -6,9 +6,9 @@ import re
 import textwrap
 from collections.abc import Iterable, Iterator
 
+from buildlint.figure import conditions_of, figure_of
 from buildlint.finding import Counts, Finding
 from buildlint.inspection import Inspection, Judged
-from buildlint.judge import conditions_of, figure_of
 from buildlint.measures import MEASURES
 from buildlint.reports.gauge import LEGEND, draw
 from buildlint.words import clean

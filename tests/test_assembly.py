@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from buildlint.damper import CORNERS, Damper, dampers
+from buildlint.assembly import dampers
+from buildlint.damper import CORNERS, Damper
 from buildlint.team import Origin, load_team
 from tests.making import Raw, build_path, repository
 

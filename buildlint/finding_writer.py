@@ -1,0 +1,151 @@
+"""Turn judgements and mistakes in files into findings, each with its place."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from buildlint.amounts import in_unit
+from buildlint.files.places import START, Place, Places
+from buildlint.files.reader import Fault, FileRead
+from buildlint.finding import Finding
+from buildlint.judge import Judgement
+from buildlint.messages import brief, message, widest
+from buildlint.rulebook import Ask, Rulebook
+from buildlint.solve import Cure
+from buildlint.team import Origin, Team
+
+__all__ = ["FindingWriter", "seen_from_here"]
+
+
+def seen_from_here(path: Path) -> str:
+    """Give a path as seen from the working directory, with forward slashes."""
+    try:
+        return Path(os.path.relpath(path)).as_posix()
+    except ValueError:  # another drive
+        return path.as_posix()
+
+
+class FindingWriter:
+    """Turns judgements and faults into findings, with their places."""
+
+    def __init__(self, team: Team, book: Rulebook) -> None:
+        self.team = team
+        self.book = book
+        self._places: dict[Path, Places] = {}
+
+    def in_file(self, found: FileRead) -> list[Finding]:
+        """Give the findings about how a file is written, in the order of its lines."""
+        findings = [self._fault(found, fault) for fault in found.faults]
+        return sorted(findings, key=lambda f: (f.line, f.column, f.rule, f.message))
+
+    def of(self, judgement: Judgement, build: FileRead, cure: Cure) -> Finding:
+        """Give the finding that a judgement stands for."""
+        rule, unit, found = judgement.rule, judgement.unit, judgement.bounds
+        origin, place, stands = self._place(judgement, build)
+        value: float | str | None = None
+        low = high = None
+        if found is not None:
+            value, low, high = (in_unit(v, unit) for v in (found.value, found.low, found.high))
+        margin = judgement.margin
+        return Finding(
+            rule=rule.id,
+            title=rule.title,
+            level=rule.level,
+            verdict=judgement.verdict,
+            message=message(judgement),
+            file=seen_from_here(origin),
+            line=place.line,
+            column=place.column,
+            end_column=place.end_column,
+            build=build.id,
+            subject=judgement.subject,
+            measure=judgement.measure.name,
+            condition=judgement.condition,
+            value=value,
+            low=low,
+            high=high,
+            unit=unit if unit != "id" else None,
+            limit=_limit(judgement.ask, unit) if judgement.ask is not None else {},
+            margin=in_unit(margin, unit) if margin is not None else None,
+            brief=brief(judgement),
+            at_worst=judgement.measure.at_worst,
+            widest=widest(judgement.bounds) if judgement.verdict != "holds" else "",
+            cure=rule.cure,
+            cure_figures=cure.figures,
+            no_figure=cure.reason,
+            caution=rule.caution,
+            missing=judgement.missing,
+            stands=stands,
+            path=origin,
+        )
+
+    def _fault(self, found: FileRead, fault: Fault) -> Finding:
+        rule = self.book.rules.get(fault.rule)
+        place, stands = fault.place or START, ""
+        if found.data:
+            places = self._places_of(found)
+            if fault.place is None and fault.path:
+                place = places.of_key(fault.path) if fault.on_key else places.of_value(fault.path)
+            if place is not START:
+                stands = places.line(place.line).strip()
+        return Finding(
+            rule=fault.rule,
+            title=rule.title if rule is not None else fault.rule,
+            level="must",
+            verdict="fails",
+            message=fault.message,
+            file=seen_from_here(found.path),
+            line=place.line,
+            column=place.column,
+            end_column=place.end_column,
+            cure=rule.cure if rule is not None else "",
+            stands=stands,
+            path=found.path,
+        )
+
+    def _place(self, judgement: Judgement, build: FileRead) -> tuple[Path, Place, str]:
+        origin = _origin(judgement)
+        if origin is None:
+            origin = Origin(build.path, (judgement.dampers[0].end,))
+        found = self.team.file(origin.path)
+        if not found.data:
+            return origin.path, START, ""
+        places = self._places_of(found)
+        place = places.of_value(origin.keys)
+        return origin.path, place, places.line(place.line).strip() if place is not START else ""
+
+    def _places_of(self, found: FileRead) -> Places:
+        if found.path not in self._places:
+            self._places[found.path] = Places(found.data)
+        return self._places[found.path]
+
+
+def _origin(judgement: Judgement) -> Origin | None:
+    """Give where the reading stands that a judgement is about: the one read on a side first."""
+    about = judgement.measure.about
+    if judgement.ask is not None and judgement.ask.exactly and isinstance(judgement.words, tuple):
+        left, right = judgement.words
+        if isinstance(left, tuple):
+            about = next((a[0] for a, b in zip(left, right, strict=True) if a != b), about)
+    found = [d.origin[about] for d in judgement.dampers if about in d.origin]
+    if not found:
+        return None
+    return max(found, key=lambda o: (len(o.keys), o.keys))
+
+
+def _limit(ask: Ask, unit: str) -> dict[str, float | str | list[float] | list[str]]:
+    if ask.exactly:
+        return {"same_within": "exactly"}
+    if ask.same_within is not None:
+        return {"same_within": in_unit(ask.same_within, unit)}
+    if ask.one_of:
+        return {"one_of": list(ask.one_of)}
+    if ask.is_true:
+        return {"is": "true"}
+    limits: dict[str, float | str | list[float] | list[str]] = {}
+    if ask.at_least is not None:
+        limits["at_least"] = in_unit(ask.at_least, unit)
+    if ask.at_most is not None:
+        limits["at_most"] = in_unit(ask.at_most, unit)
+    return limits

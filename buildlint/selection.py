@@ -1,0 +1,76 @@
+"""Which builds a path means, and which files a build stands on."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+from buildlint.commit import PathError
+from buildlint.files.models import Build
+from buildlint.files.reader import kind_and_id
+from buildlint.settings import SETTINGS
+from buildlint.team import Team, find_root, references
+
+__all__ = ["meant", "roots_of", "used_by"]
+
+
+def roots_of(path: Path) -> list[Path]:
+    """Give the roots that a path means: its own, and any that lie below a folder."""
+    roots = [find_root(path)]
+    if path.is_dir():
+        for folder, inside, files in os.walk(path):
+            inside[:] = [name for name in inside if not name.startswith(".")]
+            if SETTINGS in files and Path(folder) not in roots:
+                roots.append(Path(folder))
+    return roots
+
+
+def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
+    """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
+    every = {kind: team.paths(kind) for kind in ("parts", "car", "event", "build")}
+    files: set[Path] = set()
+    for path in given:
+        named = kind_and_id(path.name)
+        if named is not None:
+            files.add(path)
+        elif path.is_dir():
+            files.update(p for paths in every.values() for p in paths if p.is_relative_to(path))
+        elif path.name == SETTINGS or path.parent.name == "rules":
+            files.update(p for paths in every.values() for p in paths)
+        else:
+            raise PathError(f"{path} is none of the files that are read here")
+    builds = files & set(every["build"])
+    changed = files - builds
+    if changed and len(builds) < len(every["build"]):
+        for path in every["build"]:
+            model = team.file(path).model
+            if path not in builds and isinstance(model, Build):
+                dead = any(f.rule == "file/no-such-id" for f in team.file(path).faults)
+                if dead or changed & used_by(team, model):
+                    builds.add(path)
+    return sorted(builds), files
+
+
+def used_by(team: Team, build: Build) -> set[Path]:
+    """Give the files that a build stands on."""
+    used: set[Path] = set()
+    wanted: list[tuple[str, str]] = [(kind, ident) for kind, ident, _ in references(build)]
+    for _, found in (team.car_of(build), team.event_of(build)):
+        if found is not None:
+            used.add(found.path)
+            wanted += [(kind, ident) for kind, ident, _ in references(found.model)]
+    seen: set[tuple[str, str]] = set()
+    while wanted:
+        kind, ident = wanted.pop()
+        if (kind, ident) in seen or kind not in team.parts():
+            continue
+        seen.add((kind, ident))
+        part = team.part(kind, ident)
+        if part is None:
+            # it may stand in a parts file that cannot be read
+            used.update(p for p in team.paths("parts") if team.file(p).model is None)
+        else:
+            used.update(team.homes(kind, ident))
+            wanted += [("oil", other) for other in getattr(part.table, "blend", None) or ()]
+    return used
