@@ -299,8 +299,8 @@ def _why_none(judge: Judge, damper: Damper, reading: str, alone: bool) -> str:
             return (
                 "No hold-back will do with these parts: the smallest that the bladder can follow, "
                 f"{amount(small.high, 'mm')}, is above the largest that leaves it room, "
-                f"{amount(large.low, 'mm')} (both with the tolerances at their worst). Change parts "
-                "or temperature."
+                f"{amount(large.low, 'mm')} (both with the tolerances at their worst). "
+                "Change parts or temperature."
             )
     name = reading.replace("_", "-")
     if alone:
