@@ -123,13 +123,13 @@ class Damper:
 
     @property
     def arrives_by_air(self) -> bool:
-        """Whether there is an event that the car goes to by air."""
-        return self.arrive_by == "air"
+        """Whether the car goes to its event by air, with a bladder that freed air would lift."""
+        return self.style == "bladder" and self.arrive_by == "air"
 
     @property
     def passes_height(self) -> bool:
-        """Whether the car goes by road over a height that is given."""
-        return self.arrive_by == "road" and self.highest is not None
+        """Whether the car goes by road over a height that is given, with a bladder to lift."""
+        return self.style == "bladder" and self.arrive_by == "road" and self.highest is not None
 
     @property
     def piston_is_limited(self) -> bool:
@@ -164,6 +164,7 @@ KEY_IN_PART: dict[str, tuple[str, str]] = {
     "piston_diameter": ("piston", "diameter"),
     "piston_thickness": ("piston", "thickness"),
     "holes": ("piston", "holes"),
+    "taper_to": ("piston", "taper_to"),
     "bladder_into_body": ("bladder", "into_body"),
     "bladder_into_cap": ("bladder", "into_cap"),
     "viscosity_given": ("oil", "viscosity"),

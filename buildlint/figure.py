@@ -52,7 +52,10 @@ def conditions_of(measure: Measure, damper: Damper) -> tuple[str, ...]:
     """Give the conditions that a measure is judged at: those that the build has."""
     if not plan(measure.name).conditional:
         return ("bench",)
-    return tuple(CONDITIONS) if damper.has_event else ("bench",)
+    if not damper.has_event:
+        return ("bench",)
+    # what a journey does shows only once it is over
+    return tuple(c for c in CONDITIONS if c != "bench" or not measure.after_journey)
 
 
 def figure_of(
@@ -177,7 +180,7 @@ def _together(
     ends: list[tuple[Any, Any]] = []
     seen: dict[Any, int] = {}
     places: list[list[int]] = []
-    names: list[str] = []
+    names: list[tuple[str, str]] = []
     for damper in dampers:
         slots = []
         for name in here.inputs:
@@ -189,12 +192,22 @@ def _together(
                 seen[key] = len(values)
                 values.append(value)
                 ends.append(spread)
-                names.append(damper.in_words(name))
+                names.append((damper.in_words(name), damper.end))
             slots.append(seen[key])
         places.append(slots)
 
+    # twins that stand on the same readings are worked out once
+    different = list(dict.fromkeys(map(tuple, places)))
+    which = [different.index(tuple(slots)) for slots in places]
+
     def work(at: Sequence[Any]) -> float:
-        return combine([here.run([at[i] for i in slots]) for slots in places])
+        figures = [here.run([at[i] for i in slots]) for slots in different]
+        return combine([figures[i] for i in which])
 
     found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends])
-    return replace(found, names=tuple(names))
+    ends_of: dict[str, set[str]] = {}
+    for name, end in names:
+        ends_of.setdefault(name, set()).add(end)
+    # where front and rear each have one of their own, it is said whose
+    words = (f"{name} at the {end}" if len(ends_of[name]) > 1 else name for name, end in names)
+    return replace(found, names=tuple(words))

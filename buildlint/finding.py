@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-__all__ = ["Counts", "CureFigure", "Finding", "Verdict"]
+__all__ = ["Counts", "Cure", "CureFigure", "Finding", "Verdict"]
 
 Verdict = Literal["holds", "doubtful", "fails", "not judged"]
 
@@ -27,12 +28,20 @@ class CureFigure:
 
 
 @dataclass(frozen=True, slots=True)
+class Cure:
+    """What can be turned to mend a finding, or why nothing can."""
+
+    figures: tuple[CureFigure, ...] = ()
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One rule judged on one subject, at the worst of its conditions.
 
     `subject` is "front.left" and the like, "front" for both sides alike or compared, "car", or ""
     for a mistake in a file. `margin` is what is left to the limit (below zero: over it), in `unit`.
-    `cure` is the rule's advice, `cure_figures` what was solved for, `no_figure` why nothing was.
+    `cure` is the rule's advice; `solve` solves for figures when it is first asked.
     `at_worst` marks an upper bound that no reading confirms; `widest` is the reading whose
     tolerance moves the figure most, with its share. `stands` is the line of the file, `brief` the
     message at its shortest. `file` is as seen from the working directory; line and column count
@@ -59,8 +68,7 @@ class Finding:
     limit: dict[str, float | str | list[float] | list[str]] = field(default_factory=dict)
     margin: float | None = None
     cure: str = ""
-    cure_figures: tuple[CureFigure, ...] = ()
-    no_figure: str = ""
+    solve: Callable[[], Cure] | None = field(default=None, compare=False, repr=False)
     caution: str = ""
     missing: tuple[str, ...] = ()
     stands: str = ""
@@ -68,6 +76,16 @@ class Finding:
     widest: str = ""
     at_worst: bool = False
     path: Path | None = None
+
+    @property
+    def cure_figures(self) -> tuple[CureFigure, ...]:
+        """What was solved for; solved when it is first asked for."""
+        return self.solve().figures if self.solve is not None else ()
+
+    @property
+    def no_figure(self) -> str:
+        """Why nothing could be solved for; empty where something was, or nothing was tried."""
+        return self.solve().reason if self.solve is not None else ""
 
 
 @dataclass(slots=True)

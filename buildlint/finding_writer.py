@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import Fault, FileRead
-from buildlint.finding import Finding
+from buildlint.finding import Cure, Finding
 from buildlint.judge import Judgement
 from buildlint.messages import brief, message, widest
 from buildlint.rulebook import Ask, Rulebook
-from buildlint.solve import Cure
 from buildlint.team import Origin, Team
 
 __all__ = ["FindingWriter", "seen_from_here"]
@@ -39,7 +39,9 @@ class FindingWriter:
         findings = [self._fault(found, fault) for fault in found.faults]
         return sorted(findings, key=lambda f: (f.line, f.column, f.rule, f.message))
 
-    def of(self, judgement: Judgement, build: FileRead, cure: Cure) -> Finding:
+    def of(
+        self, judgement: Judgement, build: FileRead, solve: Callable[[], Cure] | None
+    ) -> Finding:
         """Give the finding that a judgement stands for."""
         rule, unit, found = judgement.rule, judgement.unit, judgement.bounds
         origin, place, stands = self._place(judgement, build)
@@ -72,8 +74,7 @@ class FindingWriter:
             at_worst=judgement.measure.at_worst,
             widest=widest(judgement.bounds) if judgement.verdict != "holds" else "",
             cure=rule.cure,
-            cure_figures=cure.figures,
-            no_figure=cure.reason,
+            solve=solve,
             caution=rule.caution,
             missing=judgement.missing,
             stands=stands,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cache, partial
 from pathlib import Path
 
 from buildlint.assembly import TeamDrawers, dampers
@@ -18,7 +19,7 @@ from buildlint.judge import Judge
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.selection import meant, roots_of, used_by
 from buildlint.settings import check_settings
-from buildlint.solve import Cure, cures
+from buildlint.solve import cures
 from buildlint.team import Team, files_below
 from buildlint.words import clean
 
@@ -150,8 +151,10 @@ def _judged(team: Team, found: FileRead, judge: Judge, writer: FindingWriter) ->
     for judgement in judge.judge(judged.dampers):
         judged.counts.add(judgement.verdict)
         if judgement.verdict != "holds":
-            cure = Cure()
+            solve = None
             if judgement.verdict in ("fails", "doubtful") and judgement.rule.turn:
-                cure = cures(judge, judgement, judged.dampers, TeamDrawers(team))
-            judged.findings.append(writer.of(judgement, found, cure))
+                # solved when a report asks for it: most doubts are told in one line
+                work = partial(cures, judge, judgement, judged.dampers, TeamDrawers(team))
+                solve = cache(work)
+            judged.findings.append(writer.of(judgement, found, solve))
     return judged

@@ -23,7 +23,8 @@ class Measure:
     `floor` is a value that the figure never goes below: a need is never less than nothing.
     `only` says of which dampers it speaks at all; `of` is, for a measure of the whole car, the
     damper's measure whose mean at the front is held against that at the rear. `at_worst` marks an
-    upper bound that no reading confirms: it never fails, it raises a doubt.
+    upper bound that no reading confirms: it never fails, it raises a doubt. `after_journey` marks
+    what has no sense at the bench.
     """
 
     name: str
@@ -35,6 +36,7 @@ class Measure:
     only: tuple[str, str | bool] | None = None
     of: str = ""
     at_worst: bool = False
+    after_journey: bool = False
 
     @property
     def in_words(self) -> str:
@@ -70,7 +72,7 @@ _LINES = (
     Measure("body", "id", "body", "body"),
     Measure("shaft", "id", "shaft", "shaft"),
     Measure("piston", "id", "piston", "piston"),
-    Measure("bladder", "id", "bladder", "bladder"),
+    Measure("bladder", "id", "bladder", "bladder", only=("style", "bladder")),
     Measure("oil", "id", "oil", "oil"),
     Measure("spring", "id", "spring", "spring"),
     Measure("parts", "id", "piston", "body, shaft, piston, bladder, oil and spring together"),
@@ -209,6 +211,7 @@ _LINES = (
         floor=0.0,
         only=("arrives_by_air", True),
         at_worst=True,
+        after_journey=True,
     ),
     Measure(
         "road_use",

@@ -83,6 +83,7 @@ def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
     shares = list(table.blend.values())
     values = [share.value for share in shares]
     ends = list(product(*((s.low, s.high) if s.low != s.high else (s.value,) for s in shares)))
+    ends = [end for end in ends if any(end)]  # of nothing there is no blend
     lows, highs = [three[1] for three, _ in known], [three[2] for three, _ in known]
     return (
         oil.blend_viscosity(values, [three[0] for three, _ in known]),

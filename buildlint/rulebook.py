@@ -276,8 +276,6 @@ class _RuleReader:
             if given is not True:
                 self._wrong(keys, "is takes true")
             if MEASURES[measure].unit != "yes":
-                self._wrong(keys, f"{measure} is no yes or no: a rule asks a limit of it")
-            if MEASURES[measure].unit != "yes":
                 self._wrong(keys, f"{measure} is not a question of yes or no: it cannot be true")
             return Ask(is_true=True, texts={"is": "true"})
         if kind == "one_of":

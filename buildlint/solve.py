@@ -6,14 +6,15 @@ Nothing is worked out here: a reading is given other values, and the same rules 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, floor
-from typing import Any, Protocol
+from typing import Any, Protocol, get_args
 
 from buildlint.amounts import amount, in_unit
 from buildlint.damper import Damper
+from buildlint.files.fields import Quantity
 from buildlint.files.models import PART_KINDS
-from buildlint.finding import CureFigure
+from buildlint.finding import Cure, CureFigure
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.rulebook import Rule
@@ -29,20 +30,17 @@ _HALVINGS = 30
 # Figures are offered to a tenth of their unit, on the safe side; where that leaves none, finer.
 _STEPS = (0.1, 0.01)
 
+# Readings that are nothing where the file does not give them, and how closely they will be read.
+_MAY_BE_NONE: dict[str, float] = dict.fromkeys(
+    ("limiter", "collar"), get_args(Quantity.small_length)[1].read("0 mm").high
+)
+
 # How many parts are named at most.
 _MOST_CHOICES = 3
 
 _Range = tuple[float, float]
 _WORSE = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
 _SOUND = _WORSE["not judged"]
-
-
-@dataclass(frozen=True, slots=True)
-class Cure:
-    """What can be turned to mend a finding, or why nothing can."""
-
-    figures: tuple[CureFigure, ...] = ()
-    reason: str = ""
 
 
 class Drawers(Protocol):
@@ -195,11 +193,16 @@ def _stands_on(rule: Rule, reading: str) -> bool:
 
 
 def _turned(damper: Damper, reading: str, value: float) -> Damper:
-    """Give the damper with another value of a reading, read as closely as the one it has."""
+    """Give the damper with another value of a reading, read as closely as the one it has.
+
+    A limiter or collar that is not there yet will be read as closely as any.
+    """
     spread = dict(damper.spread)
     was = getattr(damper, reading)
-    if reading in spread and was is not None:
-        half = spread[reading][1] - was
+    half = spread[reading][1] - was if reading in spread and was is not None else 0.0
+    if not was and reading in _MAY_BE_NONE and reading not in damper.origin:
+        half = _MAY_BE_NONE[reading]
+    if half:
         spread[reading] = (max(value - half, 0.0), value + half)
     changes: Any = {reading: value, "spread": spread}
     return replace(damper, **changes)
