@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 from typing import Any
@@ -111,6 +111,10 @@ def alike(measure: Measure, left: Damper, right: Damper) -> bool:
     names: set[str] = {measure.about}
     for condition in CONDITIONS:
         names.update(plan(measure.name, condition).inputs)
+    return _same_readings(names, left, right)
+
+
+def _same_readings(names: Iterable[str], left: Damper, right: Damper) -> bool:
     return all(
         getattr(left, name, None) == getattr(right, name, None)
         and left.spread.get(name) == right.spread.get(name)
@@ -160,6 +164,10 @@ def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> F
 
 def difference(measure: Measure, here: Plan, left: Damper, right: Damper) -> Bounds:
     """Give how far left and right are apart, as read, at least and at most."""
+    # readings of no known place are as many as there are dampers
+    placed = all(name in left.origin for name in here.inputs if name in left.spread)
+    if placed and _same_readings(here.inputs, left, right):
+        return Bounds(0.0, 0.0, 0.0)
     low = measure.floor if measure.floor is not None else -inf
     found = _together(
         here, (left, right), lambda figures: max(figures[0], low) - max(figures[1], low)

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import dataclasses
+from dataclasses import replace
 from math import inf, pi, sqrt
 from typing import Any
 
 import pytest
+from fluids import ATMOSPHERE_1976
 from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint.amounts import in_unit
 from buildlint.damper import Damper
+from buildlint.derived import FUNCTIONS
 from buildlint.figure import figure_of
 from buildlint.measures import MEASURES, plan
 from tests.making import dampers, with_reading
@@ -54,12 +57,14 @@ def work(measure: str, condition: str = "bench", **readings: Any) -> Any:
 
 # --- the vocabulary ------------------------------------------------------------------------------
 
-# design.md, section 3, as far as it is there yet
+# design.md, section 3
 PROMISED = """
     hold_back length rebound limiter collar body_length stroke oil_volume viscosity_given density
     runtime body shaft piston bladder oil spring displacement hold_back_share smallest_hold_back
-    largest_hold_back piston_clearance days_before_event into_body_need into_cap_need into_body_use
-    into_cap_use cap_pressure viscosity damping viscosity_drift
+    largest_hold_back piston_clearance spring_rate wheel_rate ride_frequency coil_gap spring_slack
+    days_before_event steps_missing label_agrees into_body_need into_cap_need into_body_use
+    into_cap_use cap_pressure viscosity damping damping_ratio cavitation_speed pack_speed
+    viscosity_drift damping_balance frequency_balance
 """
 
 
@@ -91,8 +96,26 @@ CONDITIONAL = (
     "cap_pressure",
     "viscosity",
     "damping",
+    "damping_ratio",
+    "cavitation_speed",
+    "pack_speed",
     "viscosity_drift",
+    "damping_balance",  # of damping ratios
 )
+
+
+def test_every_measure_worked_out_is_in_the_vocabulary_or_leads_to_one_that_is():
+    """No function stands unused: each is a measure or a step on the way to one."""
+    used = {
+        function.__name__
+        for measure in MEASURES
+        for condition in ("bench", "cold", "hot")
+        for function, _ in plan(measure, condition).steps
+    }
+    of_the_car = {measure.name for measure in MEASURES.values() if measure.of}
+    assert set(FUNCTIONS) <= used | of_the_car
+    for measure in MEASURES.values():
+        assert not measure.of or measure.of in MEASURES
 
 
 @pytest.mark.parametrize("measure", PROMISED.split())
@@ -374,12 +397,215 @@ def test_damping_goes_with_dynamic_viscosity_at_the_condition():
     assert work("damping", "cold", coldest=273.15) == pytest.approx(80.745, rel=5e-4)
 
 
+@pytest.mark.parametrize(("holes", "speed"), [((4, 1.8e-3), 0.93), ((8, 1.3e-3), 1.71)])
+def test_the_oil_packs_at_the_speed_of_the_sheet(holes, speed):
+    """Section 5, table: kinetic = viscous at 0.93 and 1.71 m/s."""
+    assert work("pack_speed", holes=(holes,)) == pytest.approx(speed, abs=5e-3)
+
+
+def test_packing_goes_with_the_kinematic_viscosity():
+    """c/q: c goes with nu rho, q with rho. At 0 degC nu is 1.7147 times (section 2, table):
+
+    0.93 * 1.7147 = 1.595 m/s, whatever the density.
+    """
+    cold = {"coldest": 273.15}
+    assert work("pack_speed", "cold", **cold) == pytest.approx(1.595, abs=0.009)
+    assert work("pack_speed", "cold", **cold, density=700.0) == pytest.approx(
+        work("pack_speed", "cold", **cold), rel=1e-12
+    )
+
+
+@pytest.mark.parametrize(
+    ("holes", "sea_level", "high"),
+    [((4, 1.8e-3), 0.316, 0.259), ((8, 1.3e-3), 0.222, 0.178)],
+)
+def test_the_damper_cavitates_at_the_speed_of_the_sheet(holes, sea_level, high):
+    """Section 5: at sea level and at 2000 m, with the oil as warm as in the table."""
+    event = {"event_altitude": 2000.0, "hottest": 298.15, "holes": (holes,)}
+    assert work("cavitation_speed", **event) == pytest.approx(sea_level, abs=5e-4)
+    assert work("cavitation_speed", "hot", **event) == pytest.approx(high, abs=5e-4)
+
+
+def test_behind_a_sealed_cap_height_has_no_say_in_cavitation():
+    """Section 10: the pressure over the bladder at the sealed position, p0 T/T0."""
+    event = {"event_altitude": 2000.0, "hottest": 298.15, "cap": "sealed", "gas_volume": 1e-6}
+    assert work("cavitation_speed", "hot", **event) == pytest.approx(0.316, abs=5e-4)
+
+
+def test_behind_a_sealed_cap_warmth_raises_the_pressure_that_drives_the_oil():
+    """Sealed at 298.15/1.1 = 271.045 K: 1.1 times as much, 1.1 * 19.398 = 21.338 N (section 5).
+
+    q = (288.58 - 2 * 45.959)/4 = 49.166; c v + q v^2 = 21.338 has the root 0.3403 m/s.
+    """
+    sealed = {"cap": "sealed", "gas_volume": 1e-6, "bench_temperature": 298.15 / 1.1}
+    found = work("cavitation_speed", "hot", **sealed, hottest=298.15)
+    assert found == pytest.approx(0.3403, abs=2e-4)
+
+
+def test_an_emulsion_keeps_the_pressure_that_it_was_closed_at():
+    """Without a bladder no vent lets air in behind one: 0.316 m/s at 2000 m too (section 5)."""
+    event = {"event_altitude": 2000.0, "hottest": 298.15, "style": "emulsion"}
+    assert work("cavitation_speed", "hot", **event) == pytest.approx(0.316, abs=5e-4)
+
+
+# --- springs and ride (physics.md, sections 6, 7 and 10) ------------------------------------------
+
+# Section 7: k 0.85 N/mm, MR 0.65, m 0.8 kg.
+CAR = {"spring_rate": 850.0, "motion_ratio": 0.65, "corner_mass": 0.8}
+
+
+def test_rate_at_the_wheel_frequency_and_ratio_are_those_of_the_sheet():
+    """Section 7: k_w 359.125 N/m, f 3.372 Hz; with c 45.959 (section 5) zeta 0.5728."""
+    assert work("wheel_rate", **CAR) == pytest.approx(0.359125, abs=5e-7)
+    assert work("ride_frequency", **CAR) == pytest.approx(3.372, abs=5e-4)
+    assert work("damping_ratio", **CAR) == pytest.approx(0.5728, abs=5e-5)
+
+
+def test_the_ratio_goes_with_the_damping_at_the_condition():
+    """At 0 degC c is 80.745 (see above): 0.5728 * 80.745/45.959 = 1.00635."""
+    found = work("damping_ratio", "cold", coldest=273.15, **CAR)
+    assert found == pytest.approx(1.00635, rel=6e-4)
+    # and goes with the motion ratio: c MR^2 over 2 sqrt(k MR^2 m)
+    half = work("damping_ratio", **{**CAR, "motion_ratio": 0.325})
+    assert half == pytest.approx(0.5728 / 2, abs=5e-5)
+
+
+def test_a_given_rate_is_held_against_that_of_the_wire():
+    """Section 6: d 1.6, D 20 mm, n 6, G 81.5 GPa give 1.390933 N/mm; 1.5/1.390933 = 1.078413."""
+    wire = {"wire": 1.6e-3, "mean_diameter": 20e-3, "coils": 6.0, "shear_modulus": 81.5e9}
+    assert work("rate_disagreement", rate_given=1500.0, **wire) == pytest.approx(0.078413, abs=5e-7)
+    assert work("rate_disagreement", rate_given=1390.933, **wire) == pytest.approx(0.0, abs=1e-6)
+
+
+GAPS = {"seat_gap": 70e-3, "collar": 2e-3, "solid_length": 24e-3, "free_length": 60e-3}
+
+
+def test_the_coil_gap_is_what_stroke_collar_and_coils_leave():
+    """Section 10: 70 - 2 - 30 - 24 = 14 mm; of the body's whole stroke, whatever the limiter."""
+    assert work("coil_gap", **GAPS) == pytest.approx(14.0)
+    assert work("coil_gap", **GAPS, limiter=5e-3) == pytest.approx(14.0)
+    assert work("coil_gap", **{**GAPS, "solid_length": 39e-3}) == pytest.approx(-1.0)
+
+
+def test_slack_is_what_collar_and_limiter_leave_and_never_below_nothing():
+    """Section 10: 70 - 2 - 60 = 8 mm, with a limiter of 5 mm 3; 70 - 2 - 80 is none."""
+    assert work("spring_slack", **GAPS) == pytest.approx(8.0)
+    assert work("spring_slack", **GAPS, limiter=5e-3) == pytest.approx(3.0)
+    assert work("spring_slack", **{**GAPS, "free_length": 80e-3}) == 0.0
+
+
+# --- the way to the event (physics.md, sections 4 and 10) -----------------------------------------
+
+CABIN = ATMOSPHERE_1976(8000 * 0.3048).P  # 8,000 ft, 14 CFR 25.841(a)
+
+
+def test_a_flight_frees_at_most_all_the_air_that_the_oil_can_hold():
+    """Section 4: V_o 0.19 (p0 - p)/p measured at p, at sea level p/p0 of that.
+
+    9000 * 0.19 * (101325 - 75262)/101325 = 439.8 mm^3, on top of the 96.211 of h = 10 mm.
+    """
+    freed = 9000 * 0.19 * (101325 - CABIN) / 101325
+    assert freed == pytest.approx(439.8, abs=0.1)
+    air = {"arrive_by": "air"}
+    assert work("after_flight_use", **air) == pytest.approx((96.211 + freed) / 500, rel=1e-5)
+    # at +30 K the growth of 240.084 (section 4) comes on top
+    found = work("after_flight_use", "hot", **air)
+    assert found == pytest.approx((336.295 + freed) / 500, rel=1e-5)
+
+
+def test_freed_air_grows_with_the_height_of_the_event_unless_the_cap_is_sealed():
+    """At 2000 m 101325/79501.4 = 1.274506 times what it is at sea level (section 4)."""
+    freed = 9000 * 0.19 * (101325 - CABIN) / 101325
+    high = {"arrive_by": "air", "event_altitude": 2000.0}
+    found = work("after_flight_use", "hot", **high)
+    assert found == pytest.approx((336.295 + 1.274506 * freed) / 500, rel=1e-5)
+    found = work("after_flight_use", "hot", **high, cap="sealed", gas_volume=1e-6)
+    assert found == pytest.approx((336.295 + freed) / 500, rel=1e-5)
+
+
+def test_no_air_is_freed_from_a_bench_as_high_as_the_cabin():
+    """The oil holds only what it took up at the bench: at 2500 m no more than in the cabin."""
+    found = work("after_flight_use", arrive_by="air", bench_altitude=2500.0)
+    assert found == pytest.approx(96.211 / 500, rel=1e-5)
+
+
+def test_on_the_road_only_the_trapped_air_grows():
+    """100 mm^3 at 2000 m are 127.451 (section 4: 101325/79501.4): 96.211 + 27.451 over 500."""
+    road = {"arrive_by": "road", "highest": 2000.0, "air": 100e-9}
+    assert work("road_use", **road) == pytest.approx(123.662 / 500, rel=1e-5)
+    # sealed, its pressure stays what it was
+    sealed = {**road, "cap": "sealed", "gas_volume": 1e-6}
+    assert work("road_use", **sealed) == pytest.approx(96.211 / 500, rel=1e-5)
+
+
+# --- emulsion (physics.md, section 4) -------------------------------------------------------------
+
+
+def test_the_air_poured_in_takes_the_shaft_and_the_heat():
+    """Section 4: A_s h + g; 96.211 at the bench, 336.295 at +30 K, of 1 ml of air."""
+    poured = {"style": "emulsion", "air": 1e-6}
+    assert work("emulsion_use", **poured) == pytest.approx(0.096211, abs=5e-7)
+    assert work("emulsion_use", "hot", **poured) == pytest.approx(0.336295, abs=5e-7)
+    # colder, the oil makes room of its own: 96.211 - 240.084 is below nothing
+    assert work("emulsion_use", "cold", **poured) == 0.0
+
+
+def test_an_emulsion_without_a_hold_back_is_closed_fully_out():
+    """All of A_s S, 288.634 (section 1), less with a limiter: 9.6211 * 28 = 269.391."""
+    poured = {"style": "emulsion", "air": 1e-6, "hold_back": None}
+    assert work("emulsion_use", **poured) == pytest.approx(0.288634, abs=5e-7)
+    assert work("emulsion_use", **poured, limiter=2e-3) == pytest.approx(0.269391, abs=1e-6)
+    assert work("emulsion_use", "hot", **poured) == pytest.approx(0.528718, abs=1e-6)
+
+
+def test_an_emulsion_without_air_is_used_without_end():
+    assert work("emulsion_use", style="emulsion", air=0.0) == inf
+    assert work("emulsion_use", style="emulsion", air=None) == ("air",)
+
+
 # --- fit and record ------------------------------------------------------------------------------
 
 
 def test_clearances_are_bore_less_part():
     assert work("piston_clearance") == pytest.approx(0.1)
     assert work("shaft_room") == pytest.approx(12.5)
+
+
+def test_a_piston_is_held_against_the_largest_that_the_body_takes():
+    """15.5 - 15.9 mm: 0.4 mm too large."""
+    assert work("piston_to_spare", largest_piston=15.5e-3) == pytest.approx(-0.4)
+    assert work("piston_to_spare", largest_piston=16e-3) == pytest.approx(0.1)
+
+
+def test_bench_steps_are_counted_that_are_not_listed():
+    """design.md, section 1: six steps; an emulsion is not bled, so five are due."""
+    assert work("steps_missing", done=()) == 6.0
+    assert work("steps_missing", done=("bled", "deburred")) == 4.0
+    assert work("steps_missing", done=(), style="emulsion") == 5.0
+    assert work("steps_missing", done=None) == ("done",)
+
+
+def test_a_rebound_is_read_or_it_is_not():
+    assert work("rebound_read", rebound=0.0) is True  # nothing is a reading too
+    assert work("rebound_read", rebound=None) is False
+
+
+@pytest.mark.parametrize(
+    ("label", "agrees"),
+    [
+        ("o450 four-18", True),
+        ("FOUR-18 / O450", True),
+        ("rear: o450, four 18, built in June", True),
+        ("o450", False),  # the piston is not named
+        ("o45 four-18", False),
+        ("o4500 four-18", False),  # another id that begins the same
+        ("xo450 four-18", False),
+        ("", False),
+    ],
+)
+def test_a_label_agrees_that_names_oil_and_piston(label, agrees):
+    """rules/bench/label.toml, title."""
+    assert work("label_agrees", label=label, oil="o450", piston="four-18") is agrees
 
 
 def test_days_are_counted_from_bench_to_event():
@@ -427,6 +653,71 @@ def test_hotter_oil_never_needs_less_into_the_cap_nor_more_into_the_body(damper,
         cool, hot = (figure_of(MEASURES[measure], d, "hot").bounds for d in (damper, other))
         assert cool is not None and hot is not None
         assert sign * (hot.value - cool.value) >= -1e-18
+
+
+@given(damper=dampers(event=True), factor=st.floats(1.0, 5.0))
+def test_thicker_oil_never_damps_less_nor_cavitates_later_nor_packs_sooner(damper, factor):
+    thicker = with_reading(damper, "viscosity_given", damper.viscosity_given * factor)
+    if damper.second_viscosity is not None:
+        thicker = with_reading(thicker, "second_viscosity", damper.second_viscosity * factor)
+    for condition in ("bench", "cold", "hot"):
+        for measure, sign in (
+            ("damping", 1),
+            ("damping_ratio", 1),
+            ("pack_speed", 1),
+            ("cavitation_speed", -1),
+        ):
+            before, after = (
+                figure_of(MEASURES[measure], d, condition).bounds for d in (damper, thicker)
+            )
+            assert before is not None and after is not None
+            assert sign * (after.value - before.value) >= -1e-12 * abs(before.value)
+
+
+@given(damper=dampers(event=True), higher=st.floats(0.0, 2000.0))
+def test_higher_up_a_damper_never_cavitates_later(damper, higher):
+    """Outside air only falls with height; a sealed cap keeps its own."""
+    for name, condition in (
+        ("event_altitude", "cold"),
+        ("event_altitude", "hot"),
+        ("bench_altitude", "bench"),
+    ):
+        up = with_reading(damper, name, getattr(damper, name) + higher)
+        low, high = (
+            figure_of(MEASURES["cavitation_speed"], d, condition).bounds for d in (damper, up)
+        )
+        assert low is not None and high is not None
+        assert high.value <= low.value * (1 + 1e-12)
+        assert high.low <= low.low * (1 + 1e-12)
+        if damper.cap == "sealed" and name == "event_altitude":
+            assert (high.value, high.low, high.high) == (low.value, low.low, low.high)
+        elif higher > 1.0:
+            assert high.value < low.value or damper.cap == "sealed"
+
+
+@given(damper=dampers(event=True), higher=st.floats(0.0, 2000.0))
+def test_higher_up_the_cap_is_never_used_less(damper, higher):
+    """Trapped and freed air only grow with height, on the road and at the event."""
+    for name, measure in (
+        ("event_altitude", "into_cap_use"),
+        ("event_altitude", "after_flight_use"),
+        ("highest", "road_use"),
+    ):
+        up = with_reading(damper, name, getattr(damper, name) + higher)
+        low, high = (figure_of(MEASURES[measure], d, "hot").bounds for d in (damper, up))
+        assert low is not None and high is not None
+        assert high.value >= low.value * (1 - 1e-12)
+
+
+@given(damper=dampers(event=True), less=st.floats(0.0, 1.0), hotter=st.floats(0.0, 40.0))
+def test_an_emulsion_needs_no_less_with_more_hold_back_or_more_heat(damper, less, hotter):
+    made = replace(damper, style="emulsion", air=500e-9)
+    assert made.hold_back is not None and made.hottest is not None
+    shorter = with_reading(made, "hold_back", made.hold_back * less)
+    warmer = with_reading(made, "hottest", made.hottest + hotter)
+    uses = [figure_of(MEASURES["emulsion_use"], d, "hot").bounds for d in (shorter, made, warmer)]
+    low, middle, high = (use.value for use in uses if use is not None)
+    assert low <= middle + 1e-12 and middle <= high + 1e-12
 
 
 @given(damper=dampers(), volume=st.floats(1e-6, 20e-6))
