@@ -11,15 +11,28 @@ from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
 
-__all__ = ["__version__", "figures", "inspect", "load_rulebook", "load_team"]
+__all__ = [
+    "PathError",
+    "RulebookError",
+    "SettingsError",
+    "__version__",
+    "figures",
+    "inspect",
+    "load_rulebook",
+    "load_team",
+]
 
 if TYPE_CHECKING:
     from buildlint.build_figures import figures
+    from buildlint.errors import PathError, RulebookError, SettingsError
     from buildlint.inspection import inspect
     from buildlint.rulebook import load_rulebook
     from buildlint.team import load_team
 
 _HOMES = {
+    "PathError": "buildlint.errors",
+    "RulebookError": "buildlint.errors",
+    "SettingsError": "buildlint.errors",
     "figures": "buildlint.build_figures",
     "inspect": "buildlint.inspection",
     "load_rulebook": "buildlint.rulebook",
@@ -34,3 +47,7 @@ def __getattr__(name: str) -> Any:
 
         return getattr(importlib.import_module(_HOMES[name]), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return __all__

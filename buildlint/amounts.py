@@ -51,8 +51,8 @@ def amount(value: float, unit: str, more_digits: int = 0) -> str:
     """
     if not isfinite(value):
         return "without end"
-    digits = min(_DIGITS[unit] + more_digits, _MOST_DIGITS)
     shown = in_unit(value, unit) * (100.0 if unit == "1" else 1.0)
+    digits = min(_DIGITS[unit] + more_digits, _MOST_DIGITS)
     text = f"{shown:.{digits}f}"
     if float(text) == 0.0:
         text = text.lstrip("-")

@@ -21,7 +21,7 @@ from buildlint.files.models import (
     Table,
 )
 from buildlint.files.reader import FileRead
-from buildlint.oils import blend_of, kinematic
+from buildlint.oils import blend_of, kinematic, viscosity_refused
 from buildlint.physics import displacement, oil
 from buildlint.physics import spring as springs
 from buildlint.readings import Reading
@@ -41,6 +41,7 @@ class _Gathering:
         self.spread: dict[str, tuple[Any, Any]] = {}
         self.origin: dict[str, Origin] = {}
         self.estimates: set[str] = set()
+        self.refused: set[str] = set()
 
     def reading(self, name: str, reading: Reading | None, origin: Origin) -> None:
         if reading is not None:
@@ -55,6 +56,8 @@ class _Gathering:
     def readings(self, table: Table, file: FileRead, keys: tuple[str, ...], **names: str) -> None:
         """Take readings from a table: name of the figure = key in the table."""
         for name, key in names.items():
+            if (*keys, key) in file.refused:
+                self.refused.add(name)
             self.reading(name, getattr(table, key), Origin(file.path, (*keys, key)))
 
 
@@ -120,6 +123,7 @@ def _damper(
     made.figures = {**shared.figures, "end": end, "side": side}
     made.spread = dict(shared.spread)
     made.origin = dict(shared.origin)
+    made.refused = set(shared.refused)
 
     layers: list[tuple[Table | None, FileRead | None, tuple[str, ...]]] = [
         (getattr(table, side), build, (end, side)),
@@ -129,6 +133,9 @@ def _damper(
 
     def said(key: str) -> tuple[Any, Origin] | None:
         for layer, file, keys in layers:
+            if file is not None and (*keys, key) in file.refused:
+                made.refused.add(key)
+                return None
             value = getattr(layer, key, None)
             if value is not None and file is not None:
                 return value, Origin(file.path, (*keys, key))
@@ -160,6 +167,7 @@ def _damper(
         spread=made.spread,
         origin=made.origin,
         estimates=frozenset(made.estimates),
+        refused=frozenset(made.refused),
     )
 
 
@@ -191,6 +199,8 @@ def _take_body(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:
         gas_volume="gas",
         largest_piston="piston",
     )
+    if ("body", ident, "cap") in part.file.refused:
+        made.refused.add("cap")
     made.figure("cap", body.cap, body.cap, body.cap, Origin(part.file.path, ("body", ident, "cap")))
 
 
@@ -265,10 +275,13 @@ def _take_oil(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:
         whole,
     )
     made.readings(table, part.file, keys, expansion="expansion", density="density")
+    if viscosity_refused(team, ident):
+        made.refused.add("viscosity_given")
+        return
     blended = blend_of(team, ident)
     if blended is not None and table.viscosity is not None:
         made.figure("blend_viscosity", *blended[0], Origin(path, (*keys, "blend")))
-        made.figure("blend_slope", blended[1], blended[1], blended[1], whole)
+        made.figure("blend_slope", *blended[1], whole)
     given = kinematic(table, table.viscosity, table.at)
     if given is not None:
         at = table.at
@@ -292,8 +305,8 @@ def _take_oil(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:
         slope, least, most = (oil.slope_from_vtc(v) for v in table.vtc[:3])
         made.figure("slope_given", slope, least, most, Origin(path, (*keys, "vtc")))
     else:
-        slope = blended[1] if blended is not None else oil.SILICONE_SLOPE
-        made.figure("slope_given", slope, slope, slope, whole)
+        slopes = blended[1] if blended is not None else (oil.SILICONE_SLOPE,) * 3
+        made.figure("slope_given", *slopes, whole)
 
 
 def _take_spring(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:
@@ -363,11 +376,12 @@ def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
     made = _Gathering()
     gone = {name for name, (of, _) in KEY_IN_PART.items() if of == kind}
     for item in fields(damper):
-        if item.name not in ("spread", "origin", "estimates", *gone):
+        if item.name not in ("spread", "origin", "estimates", "refused", *gone):
             made.figures[item.name] = getattr(damper, item.name)
     made.spread = {name: ends for name, ends in damper.spread.items() if name not in gone}
     made.origin = {name: place for name, place in damper.origin.items() if name not in gone}
     made.estimates = {name for name in damper.estimates if name not in gone}
+    made.refused = {name for name in damper.refused if name not in gone}
     made.figures[kind] = ident
     _TAKE[kind](made, team, part, ident)
     _guess_oil_volume(made)
@@ -376,6 +390,7 @@ def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
         spread=made.spread,
         origin=made.origin,
         estimates=frozenset(made.estimates),
+        refused=frozenset(made.refused),
     )
 
 

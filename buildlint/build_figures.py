@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from math import isfinite
 from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.assembly import dampers
-from buildlint.commit import PathError
 from buildlint.damper import Damper
-from buildlint.figure import Figure, alike, car_figure, conditions_of, figure_of, speaks
+from buildlint.errors import PathError
+from buildlint.figure import Figure, alike, all_alike, car_figure, conditions_of, figure_of, speaks
 from buildlint.files.models import Build
-from buildlint.files.reader import Fault, kind_and_id
+from buildlint.files.reader import kind_and_id
 from buildlint.finding import Verdict
+from buildlint.finding_writer import FindingWriter
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
 from buildlint.rulebook import Rulebook, load_rulebook
+from buildlint.selection import used_by
 from buildlint.settings import check_settings
 from buildlint.team import Team, files_below, find_root
 
@@ -53,13 +55,16 @@ class FigureLine:
 
 @dataclass(frozen=True, slots=True)
 class BuildFigures:
-    """The figures of a build, and the mistakes in its file that keep some from being worked out."""
+    """The figures of a build, and the mistakes in its files that keep some from being worked out.
+
+    A mistake is one line: FILE:LINE:COL: what is wrong.
+    """
 
     build: str
     car: str | None
     event: str | None
     figures: tuple[FigureLine, ...]
-    faults: tuple[Fault, ...] = field(default=())
+    mistakes: tuple[str, ...] = ()
 
 
 def figures(build: str | os.PathLike[str]) -> BuildFigures:
@@ -92,8 +97,16 @@ def figures(build: str | os.PathLike[str]) -> BuildFigures:
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
-    lines = tuple(_lines(dampers(team, found), load_rulebook()))
-    return BuildFigures(found.id, car, event, lines, tuple(found.faults))
+    book = load_rulebook()
+    lines = tuple(_lines(dampers(team, found), book))
+    writer = FindingWriter(team, book)
+    used = used_by(team, model) if isinstance(model, Build) else set()
+    mistakes = tuple(
+        f"{f.file}:{f.line}:{f.column}: {f.message}"
+        for here in sorted({path, *used})
+        for f in writer.in_file(team.file(here))
+    )
+    return BuildFigures(found.id, car, event, lines, mistakes)
 
 
 _ORDER: tuple[Verdict, ...] = ("not judged", "holds", "doubtful", "fails")
@@ -114,10 +127,17 @@ def _lines(found: list[Damper], book: Rulebook) -> Iterator[FigureLine]:
             for condition in conditions_of(measure, found[0]) if found else ():
                 figure = car_figure(measure, found, condition)
                 yield _line(measure, "car", condition, figure, verdicts)
+    whole = [
+        measure.name
+        for measure in MEASURES.values()
+        if len(found) == 4 and not measure.of and all_alike(measure, found)
+    ]
+    for name in whole:
+        yield from _of(MEASURES[name], found[0], "car", verdicts)
     for end in ("front", "rear"):
         pair = [d for d in found if d.end == end]
         for measure in MEASURES.values():
-            if measure.of or measure.name == "parts":
+            if measure.of or measure.name in ("parts", *whole):
                 continue
             if len(pair) == 2 and alike(measure, pair[0], pair[1]):
                 yield from _of(measure, pair[0], end, verdicts)
@@ -138,7 +158,7 @@ _Verdicts = dict[tuple[str, str, str | None], Verdict]
 def _of(
     measure: Measure, damper: Damper, subject: str, verdicts: _Verdicts
 ) -> Iterator[FigureLine]:
-    if not speaks(measure, damper):
+    if not speaks(measure, damper) or measure.name == "parts":
         return
     for condition in conditions_of(measure, damper):
         figure = figure_of(measure, damper, condition)

@@ -44,9 +44,7 @@ def main(arguments: Sequence[str]) -> int:
     if command is None:
         parser.print_help()
         return _UNUSABLE
-    from buildlint.commit import PathError
-    from buildlint.rulebook import RulebookError
-    from buildlint.settings import SettingsError
+    from buildlint.errors import PathError, RulebookError, SettingsError
 
     try:
         report, code = command(chosen)
@@ -101,7 +99,8 @@ def _inspect(chosen: argparse.Namespace) -> tuple[str, int]:
     from buildlint.inspection import inspect
 
     if chosen.commit:
-        from buildlint.commit import PathError, changed_in_commit
+        from buildlint.commit import changed_in_commit
+        from buildlint.errors import PathError
 
         if chosen.paths:
             raise PathError("--commit takes no paths: git says what the commit changes")
@@ -121,30 +120,35 @@ def _inspect(chosen: argparse.Namespace) -> tuple[str, int]:
 
     if chosen.commit and not found.builds and not found.in_files:
         return "no build is changed by this commit\n", code
-    return inspection_text(found, _colour(chosen)), code
+    return inspection_text(found, _colour(chosen), chosen.strict), code
 
 
 def _figures(chosen: argparse.Namespace) -> tuple[str, int]:
     from buildlint.build_figures import figures
 
     found = figures(chosen.build)
-    for fault in found.faults:
-        sys.stderr.write(f"buildlint: {fault.message}\n")
+    for line in found.mistakes:
+        sys.stderr.write(f"buildlint: {line}\n")
+    code = _FAILED if found.mistakes else 0
     if chosen.form == "json":
         from buildlint.reports.as_json import figures_json
 
-        return figures_json(found), 0
+        return figures_json(found), code
     from buildlint.reports.tables import figures_text
 
-    return figures_text(found), 0
+    return figures_text(found), code
 
 
 def _rulebook(chosen: argparse.Namespace) -> tuple[str, int]:
+    from buildlint.errors import RulebookError
     from buildlint.reports.tables import rule_text, rulebook_text
-    from buildlint.rulebook import RulebookError, load_rulebook
+    from buildlint.rulebook import Rulebook, load_rulebook
 
     book = load_rulebook()
     rules = list(book)
+    group = [rule for rule in book if rule.id.split("/")[0] == (chosen.rule or "").rstrip("/")]
+    if group:
+        book, rules, chosen.rule = Rulebook({rule.id: rule for rule in group}), group, None
     if chosen.rule is not None:
         if chosen.rule not in book.rules:
             from buildlint.words import nearest, shown
@@ -223,7 +227,7 @@ def _parser() -> argparse.ArgumentParser:
         "example: buildlint rulebook bladder/into-cap-room",
         ("text", "json"),
     )
-    rulebook.add_argument("rule", nargs="?", metavar="RULE", help="the id of a rule")
+    rulebook.add_argument("rule", nargs="?", metavar="RULE", help="the id of a rule, or a group")
     rulebook.set_defaults(command=_rulebook)
     return parser
 

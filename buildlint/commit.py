@@ -6,14 +6,11 @@ import os
 import subprocess
 from pathlib import Path
 
-from buildlint.files.reader import kind_and_id
+from buildlint.errors import PathError
+from buildlint.files.reader import is_ours
 from buildlint.settings import SETTINGS
 
-__all__ = ["PathError", "changed_in_commit", "tracked_files"]
-
-
-class PathError(ValueError):
-    """A path that cannot be inspected: there is no such file, or it is none of ours."""
+__all__ = ["changed_in_commit", "tracked_files"]
 
 
 def tracked_files(root: Path) -> list[Path]:
@@ -21,8 +18,8 @@ def tracked_files(root: Path) -> list[Path]:
 
     As on the disk, hidden folders and roots of other teams below this one are passed over.
     """
-    names = _git(root, "ls-files", "-z", "--", "*.toml")
-    found = (root / name for name in names if kind_and_id(os.path.basename(name)) is not None)  # noqa: PTH119
+    names = _git(root, "ls-files", "-z", "--", "*.toml", "*.TOML", "*.toml.txt")
+    found = (root / name for name in names if is_ours(Path(name).name))
     foreign: dict[Path, bool] = {root: False}
 
     def passed_over(folder: Path) -> bool:
@@ -57,7 +54,7 @@ def changed_in_commit(folder: Path) -> list[Path]:
 def _matters(name: str) -> bool:
     path = Path(name)
     own_rule = "rules" in path.parts[:-1] and path.suffix == ".toml"
-    return kind_and_id(path.name) is not None or path.name == SETTINGS or own_rule
+    return is_ours(path.name) or path.name == SETTINGS or own_rule
 
 
 def _git(folder: Path, *words: str) -> list[str]:

@@ -19,7 +19,8 @@ class Damper:
     """A finished damper. Lengths in m, volumes in m^3, viscosities in m^2/s, temperatures in K.
 
     A figure that is None was not given. `spread` has the least and most of each figure that is not
-    exact; `origin` says where each was read; `estimates` names those that are only estimated.
+    exact; `origin` says where each was read; `estimates` names those that are only estimated,
+    `refused` those that were given but refused: not known, even if they may be left out.
 
     >>> d = Damper(end="front", side="left", shaft_diameter=3.5e-3, stroke=30e-3)
     >>> d.hold_back is None
@@ -79,7 +80,7 @@ class Damper:
 
     hold_back: float | None = None
     limiter: float | None = 0.0
-    collar: float | None = 0.0
+    collar: float | None = None
     length: float | None = None
     rebound: float | None = None
     air: float | None = 0.0
@@ -100,6 +101,7 @@ class Damper:
     spread: dict[str, tuple[Any, Any]] = field(default_factory=dict)
     origin: dict[str, Origin] = field(default_factory=dict)
     estimates: frozenset[str] = frozenset()
+    refused: frozenset[str] = frozenset()
 
     @property
     def corner(self) -> str:
@@ -125,6 +127,11 @@ class Damper:
     def arrives_by_air(self) -> bool:
         """Whether the car goes to its event by air, with a bladder that freed air would lift."""
         return self.style == "bladder" and self.arrive_by == "air"
+
+    @property
+    def sprung(self) -> bool:
+        """Whether the build says anything of a spring or its collar."""
+        return self.spring is not None or self.collar is not None
 
     @property
     def passes_height(self) -> bool:

@@ -387,18 +387,19 @@ def after_flight_use(
     bench_pressure: float,
     pressure: float,
     cap: str,
+    temperature: float,
+    bench_temperature: float,
 ) -> float:
     """Use of the room into the cap if all the air that a flight can free stays out of the oil.
 
-    The air is freed at the pressure of the highest cabin and measured at the event's; a sealed cap
-    keeps the bench's pressure outside the oil, as long as its seal holds.
+    The air is freed at the pressure of the highest cabin, as warm as at the bench, and takes its
+    room at the event; a sealed cap keeps the bench's pressure while its seal holds.
     """
     cabin = gas.standard_pressure(gas.CABIN_ALTITUDE)
     freed = gas.freed_air(oil_volume, bench_pressure, cabin)
     outside = bench_pressure if cap == "sealed" else pressure
-    need = shape.swing_into_cap(
-        shaft_diameter, hold_back, growth, air_change + freed * cabin / outside
-    )
+    freed_there = freed * cabin / outside * temperature / bench_temperature
+    need = shape.swing_into_cap(shaft_diameter, hold_back, growth, air_change + freed_there)
     return _use(need, room_into_cap)
 
 

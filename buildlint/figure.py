@@ -146,7 +146,7 @@ def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> F
         f"{damper.in_words(name)} at the {damper.end}"
         for damper in dampers
         for name in here.inputs
-        if getattr(damper, name) is None and name not in here.optional
+        if (getattr(damper, name) is None and name not in here.optional) or name in damper.refused
     ]
     if missing:
         return Figure(missing=tuple(dict.fromkeys(missing)))

@@ -8,12 +8,13 @@ from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.files.places import START, Place, Places
-from buildlint.files.reader import Fault, FileRead
+from buildlint.files.reader import Fault, FileRead, meant_name
 from buildlint.finding import Cure, Finding
 from buildlint.judge import Judgement
 from buildlint.messages import brief, message, widest
 from buildlint.rulebook import Ask, Rulebook
 from buildlint.team import Origin, Team
+from buildlint.words import shown
 
 __all__ = ["FindingWriter", "seen_from_here"]
 
@@ -33,6 +34,11 @@ class FindingWriter:
         self.team = team
         self.book = book
         self._places: dict[Path, Places] = {}
+
+    def misnamed(self, path: Path) -> Finding:
+        """Give the finding about a file whose name is nearly that of a kind."""
+        message = f"is read by nothing: did you mean {shown(meant_name(path.name) or '')}?"
+        return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
 
     def in_file(self, found: FileRead) -> list[Finding]:
         """Give the findings about how a file is written, in the order of its lines."""

@@ -9,10 +9,11 @@ from functools import cache, partial
 from pathlib import Path
 
 from buildlint.assembly import TeamDrawers, dampers
-from buildlint.commit import PathError, tracked_files
+from buildlint.commit import tracked_files
 from buildlint.damper import Damper
+from buildlint.errors import PathError
 from buildlint.files.models import Build
-from buildlint.files.reader import FileRead, kind_and_id
+from buildlint.files.reader import FileRead, is_ours
 from buildlint.finding import Counts, Finding
 from buildlint.finding_writer import FindingWriter, seen_from_here
 from buildlint.judge import Judge
@@ -28,7 +29,10 @@ __all__ = ["Inspection", "Judged", "inspect"]
 
 @dataclass(slots=True)
 class Judged:
-    """One build as judged: its file, its dampers, and what was found."""
+    """One build as judged: its file, its dampers, and what was found.
+
+    `waits` says that a file which it stands on has a mistake.
+    """
 
     id: str
     path: Path
@@ -38,20 +42,21 @@ class Judged:
     dampers: list[Damper]
     findings: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
+    waits: bool = False
 
 
 @dataclass(slots=True)
 class Inspection:
     """What an inspection found. `findings` holds all but what holds, in the order of files.
 
-    `in_files` are the findings about how files are written, which belong to no one build; `files`
-    counts the files that were looked at.
+    `in_files` are the findings about how files are written, which belong to no one build;
+    `looked_at` counts files that were named, are sound, and are used by no build.
     """
 
     builds: list[Judged] = field(default_factory=list)
     in_files: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
-    files: int = 0
+    looked_at: int = 0
 
     @property
     def findings(self) -> list[Finding]:
@@ -68,7 +73,7 @@ class Inspection:
 
 
 def inspect(
-    paths: Iterable[str | os.PathLike[str]] = (".",),
+    paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]] = ".",
     *,
     rulebook: Rulebook | None = None,
     tracked: bool = False,
@@ -86,7 +91,7 @@ def inspect(
     """
     book = rulebook if rulebook is not None else load_rulebook()
     by_root: dict[Path, list[Path]] = {}
-    for given in paths:
+    for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
         path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
             raise PathError(f"there is no {clean(str(given))}")
@@ -97,7 +102,7 @@ def inspect(
     for root in sorted(by_root):
         check_settings(root)
         _inspect_team(root, by_root[root], judge, book, inspection, tracked)
-    if not tracked and not inspection.files:
+    if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
         raise PathError("no builds here: a build is a file named NAME.build.toml")
     return inspection
 
@@ -111,7 +116,7 @@ def _inspect_team(
     tracked: bool,
 ) -> None:
     paths = set(tracked_files(root) if tracked else files_below(root))
-    paths.update(p for p in given if kind_and_id(p.name) is not None and os.path.lexists(p))
+    paths.update(p for p in given if is_ours(p.name) and os.path.lexists(p))
     team = Team(root, paths)
     builds, files = meant(team, given)
     writer = FindingWriter(team, book)
@@ -120,11 +125,15 @@ def _inspect_team(
         found = team.file(path)
         files.add(path)
         if isinstance(found.model, Build):
-            files.update(used_by(team, found.model))
-            inspection.builds.append(_judged(team, found, judge, writer))
-    inspection.files += len(files)
+            used = used_by(team, found.model)
+            files.update(used)
+            judged = _judged(team, found, judge, writer)
+            judged.waits = any(team.file(p).faults for p in (path, *used))
+            inspection.builds.append(judged)
+    inspection.looked_at += 0 if builds or any(p.is_dir() for p in given) else len(files)
     for path in sorted(path for path in files if os.path.lexists(path)):
-        for finding in writer.in_file(team.file(path)):
+        misnamed = path in team.misnamed
+        for finding in [writer.misnamed(path)] if misnamed else writer.in_file(team.file(path)):
             inspection.in_files.append(finding)
             inspection.counts.add(finding.verdict)
     for judged in inspection.builds[before:]:

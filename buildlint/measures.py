@@ -62,7 +62,9 @@ _LINES = (
         "rebound",
     ),
     Measure("limiter", "mm", "limiter", "what the limiter takes off the stroke", "limiter"),
-    Measure("collar", "mm", "collar", "preload collar from its datum", "collar"),
+    Measure(
+        "collar", "mm", "collar", "preload collar from its datum", "collar", only=("sprung", True)
+    ),
     Measure("body_length", "mm", "body_length", "length of the body's tube", "body length"),
     Measure("stroke", "mm", "stroke", "shaft travel with no limiter", "stroke"),
     Measure("oil_volume", "mm^3", "oil_volume", "oil at filling"),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import isfinite
 
-from buildlint.amounts import amount, float_of, told_apart, unit_in_words
+from buildlint.amounts import amount, float_of, in_unit, told_apart, unit_in_words
+from buildlint.figure import figure_of
 from buildlint.judge import Judgement
-from buildlint.measures import plan
+from buildlint.measures import MEASURES, plan
 from buildlint.rulebook import Ask
 from buildlint.steps import missing_steps
 from buildlint.words import clean, shown
@@ -44,7 +46,7 @@ def brief(judgement: Judgement) -> str:
     text = f"{judgement.condition} " if judgement.condition else ""
     if judgement.verdict == "doubtful":
         worst, limit_text = told_apart(found.high if over else found.low, limit, unit)
-        text += f"{amount(found.value, unit)} to {worst}"
+        text += f"{amount(found.value, unit)}, worst {worst}"
     else:
         value, limit_text = told_apart(found.value, limit, unit)
         text += value
@@ -105,8 +107,58 @@ def _figure(judgement: Judgement, ask: Ask) -> str:
         worst_text, _ = told_apart(worst, limit, unit)
         way = "up to" if over else "down to"
         return f"{start}: holds as read, but {way} {worst_text} within the tolerances"
+    if judgement.measure.name in _WORDED:
+        return _WORDED[judgement.measure.name](judgement, found, limit_text)
     by = f"{_difference(value, limit_text, judgement)} too {'much' if over else 'little'}"
     return f"{start}: {by}{ends}"
+
+
+def _window(judgement: Judgement, found: Bounds, limit: str) -> str:
+    small, large = (
+        figure_of(MEASURES[name], judgement.dampers[0], "bench").bounds
+        for name in ("smallest_hold_back", "largest_hold_back")
+    )
+    assert small is not None and large is not None
+    most = (
+        f"at most {amount(large.value, 'mm')}"
+        if large.value >= 0
+        else "nothing held back is still too much"
+    )
+    return (
+        f"to follow the shaft out, the bladder needs at least {amount(small.value, 'mm')} held "
+        f"back; to have room in the cap, {most}"
+    )
+
+
+def _drift(judgement: Judgement, found: Bounds, limit: str) -> str:
+    way = "thinner" if found.value < 0 else "thicker"
+    return (
+        f"the oil is {amount(abs(found.value), '1')} {way}{when(judgement.condition)} than at the "
+        f"bench, at most {limit.lstrip('-')} {way} is asked"
+    )
+
+
+def _days(judgement: Judgement, found: Bounds, limit: str) -> str:
+    days = round(-in_unit(found.value, "day"))
+    return f"built {days} day{'' if days == 1 else 's'} after the event"
+
+
+def _blend(judgement: Judgement, found: Bounds, limit: str) -> str:
+    stated = judgement.dampers[0].viscosity_given or 0.0
+    parts = stated / (1.0 + found.value)
+    return (
+        f"stated is {amount(stated, 'cSt')}, its parts give {amount(parts, 'cSt')}: "
+        f"{amount(abs(found.value), '1')} apart, at most {limit.lstrip('-')}"
+    )
+
+
+# Figures that say more in a sentence of their own, where they fail.
+_WORDED: dict[str, Callable[[Judgement, Bounds, str], str]] = {
+    "hold_back_window": _window,
+    "viscosity_drift": _drift,
+    "days_before_event": _days,
+    "blend_disagreement": _blend,
+}
 
 
 def _ends(found: Bounds, unit: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from itertools import product
 
 from buildlint.files.models import Oil
@@ -10,13 +11,26 @@ from buildlint.readings import Reading
 from buildlint.team import Team
 from buildlint.unit_sizes import SIZES
 
-__all__ = ["Point", "Three", "blend_of", "kinematic"]
+__all__ = ["Point", "Three", "blend_of", "kinematic", "viscosity_refused"]
 
 #: As read, least and most.
 Three = tuple[float, float, float]
 
 #: A viscosity at 25 degC (m^2/s) with its slope (K).
-Point = tuple[Three, float]
+Point = tuple[Three, Three]
+
+_VISCOUS_KEYS = frozenset({"viscosity", "at", "second", "vtc", "blend", "density", "expansion"})
+
+
+def viscosity_refused(team: Team, ident: str) -> bool:
+    """Say whether something that an oil's viscosity stands on was refused in its file."""
+    part = team.part("oil", ident)
+    if part is None:
+        return False
+    return any(
+        path[:2] == ("oil", ident) and (len(path) < 3 or path[2] in _VISCOUS_KEYS)
+        for path in part.file.refused
+    )
 
 
 def kinematic(table: Oil, viscosity: Reading | None, at: Reading | None) -> Three | None:
@@ -67,7 +81,8 @@ def _oil(team: Team, ident: str) -> Oil | None:
 
 def _parts(team: Team, ident: str) -> tuple[str, ...]:
     table = _oil(team, ident)
-    return tuple(table.blend or ()) if table is not None and team.blend_is_sound(ident) else ()
+    sound = team.blend_is_sound(ident) and not viscosity_refused(team, ident)
+    return tuple(table.blend or ()) if table is not None and sound else ()
 
 
 def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
@@ -84,12 +99,25 @@ def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
     values = [share.value for share in shares]
     ends = list(product(*((s.low, s.high) if s.low != s.high else (s.value,) for s in shares)))
     ends = [end for end in ends if any(end)]  # of nothing there is no blend
-    lows, highs = [three[1] for three, _ in known], [three[2] for three, _ in known]
-    return (
-        oil.blend_viscosity(values, [three[0] for three, _ in known]),
-        min(oil.blend_viscosity(end, lows) for end in ends),
-        max(oil.blend_viscosity(end, highs) for end in ends),
-    ), oil.blend_slope(values, [slope for _, slope in known])
+    viscosities, slopes = ([point[which] for point in known] for which in (0, 1))
+
+    def mix(law: Callable[[Sequence[float], Sequence[float]], float], parts: list[Three]) -> Three:
+        of = [[three[which] for three in parts] for which in range(3)]
+        return (
+            law(values, of[0]),
+            min(law(end, of[1]) for end in ends),
+            max(law(end, of[2]) for end in ends),
+        )
+
+    return mix(_blend_viscosity, viscosities), mix(_blend_slope, slopes)
+
+
+def _blend_viscosity(shares: Sequence[float], viscosities: Sequence[float]) -> float:
+    return oil.blend_viscosity(list(shares), list(viscosities))
+
+
+def _blend_slope(shares: Sequence[float], slopes: Sequence[float]) -> float:
+    return oil.blend_slope(list(shares), list(slopes))
 
 
 def _at_reference(team: Team, ident: str) -> Point | None:
@@ -121,20 +149,38 @@ def _given(team: Team, ident: str) -> bool:
 def _stated(team: Team, ident: str) -> Point | None:
     table = _oil(team, ident)
     given = kinematic(table, table.viscosity, table.at) if table is not None else None
-    if table is None or given is None:
+    if table is None or given is None or viscosity_refused(team, ident):
         return None
     at = table.at.value if table.at is not None else oil.REFERENCE_TEMPERATURE
     try:
-        slope = _slope(table, given[0], at)
+        slope = _slope(table, given, at)
     except ValueError:
         return None  # two viscosities that do not go together: the file's own finding says so
-    value, low, high = (oil.viscosity_at(nu, at, oil.REFERENCE_TEMPERATURE, slope) for nu in given)
-    return (value, low, high), slope
+
+    def brought(viscosity: float, slope: float) -> float:
+        return oil.viscosity_at(viscosity, at, oil.REFERENCE_TEMPERATURE, slope)
+
+    # away from 25 degC the slope moves it too, up or down
+    corners = [brought(v, s) for v in given[1:] for s in slope[1:]]
+    return (brought(given[0], slope[0]), min(corners), max(corners)), slope
 
 
-def _slope(table: Oil, viscosity: float, at: float) -> float:
-    if table.second is not None and table.second.at is not None:
-        second = kinematic(table, table.second.viscosity, table.second.at)
-        if second is not None:
-            return oil.slope_from_two_points(viscosity, at, second[0], table.second.at.value)
-    return oil.slope_from_vtc(table.vtc.value) if table.vtc is not None else oil.SILICONE_SLOPE
+def _slope(table: Oil, given: Three, at: float) -> Three:
+    second = table.second
+    if second is not None and second.at is not None:
+        other = kinematic(table, second.viscosity, second.at)
+        if other is not None:
+            warm = second.at.value
+
+            def through(one: float, two: float) -> float:
+                # at the ends of close tolerances the points may cross: no thinning at the least
+                crossed = (one - two) * (warm - at) <= 0
+                return 0.0 if crossed else oil.slope_from_two_points(one, at, two, warm)
+
+            slope = oil.slope_from_two_points(given[0], at, other[0], warm)
+            ends = (through(given[1], other[2]), through(given[2], other[1]))
+            return slope, min(ends), max(ends)
+    if table.vtc is not None:
+        slope, low, high = (oil.slope_from_vtc(v) for v in table.vtc[:3])
+        return slope, low, high
+    return (oil.SILICONE_SLOPE,) * 3

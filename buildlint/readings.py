@@ -27,11 +27,12 @@ LONGEST = 64
 class Mistake(ValueError):  # noqa: N818 - the builder's, not the program's
     """What is wrong with a reading: the id of the file rule, and a message for the builder."""
 
-    def __init__(self, rule: str, message: str) -> None:
-        """Keep the rule's id beside the message."""
+    def __init__(self, rule: str, message: str, with_keys: tuple[str, ...] = ()) -> None:
+        """Keep the rule's id beside the message, and other keys that cannot be used either."""
         super().__init__(message)
         self.rule = rule
         self.message = message
+        self.with_keys = with_keys
 
 
 class Written(NamedTuple):

@@ -10,13 +10,14 @@ from typing import Any, Literal
 
 import tomli
 
+from buildlint.errors import RulebookError
 from buildlint.files.models import PART_KINDS
 from buildlint.measures import MEASURES
 from buildlint.readings import Mistake, read, written
 from buildlint.units import dimension_of
 from buildlint.words import nearest, shown
 
-__all__ = ["Ask", "Band", "Rule", "Rulebook", "RulebookError", "load_rulebook", "shipped_rules"]
+__all__ = ["Ask", "Band", "Rule", "Rulebook", "load_rulebook", "shipped_rules"]
 
 Level = Literal["must", "should"]
 
@@ -32,15 +33,6 @@ _ONLY = {
 TURNABLE = ("hold_back", "limiter", "collar", *PART_KINDS)
 
 _KEYS = ("level", "measure", "by", "turn", "only", *_TEXTS, *_ASKS)
-
-
-class RulebookError(ValueError):
-    """A rule that cannot be used: every mistake found, each with its file and line."""
-
-    def __init__(self, mistakes: list[str]) -> None:
-        """Keep the mistakes, one line each."""
-        super().__init__("\n".join(mistakes))
-        self.mistakes = mistakes
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,12 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from buildlint.commit import PathError
+from buildlint.errors import PathError
 from buildlint.files.models import Build
 from buildlint.files.reader import kind_and_id
 from buildlint.settings import SETTINGS
 from buildlint.team import Team, find_root, references
+from buildlint.words import clean
 
 __all__ = ["meant", "roots_of", "used_by"]
 
@@ -29,19 +30,19 @@ def roots_of(path: Path) -> list[Path]:
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
     every = {kind: team.paths(kind) for kind in ("parts", "car", "event", "build")}
+    everything = [*(p for paths in every.values() for p in paths), *team.misnamed]
     files: set[Path] = set()
     for path in given:
-        named = kind_and_id(path.name)
-        if named is not None:
+        if kind_and_id(path.name) is not None or path in team.misnamed:
             files.add(path)
         elif path.is_dir():
-            files.update(p for paths in every.values() for p in paths if p.is_relative_to(path))
+            files.update(p for p in everything if p.is_relative_to(path))
         elif path.name == SETTINGS or path.parent.name == "rules":
-            files.update(p for paths in every.values() for p in paths)
+            files.update(everything)
         else:
-            raise PathError(f"{path} is none of the files that are read here")
+            raise PathError(f"{clean(str(path))} is none of the files that are read here")
     builds = files & set(every["build"])
-    changed = files - builds
+    changed = files - builds - set(team.misnamed)
     if changed and len(builds) < len(every["build"]):
         for path in every["build"]:
             model = team.file(path).model

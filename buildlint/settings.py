@@ -6,18 +6,15 @@ from pathlib import Path
 
 import tomli
 
+from buildlint.errors import SettingsError
 from buildlint.words import clean
 
-__all__ = ["SETTINGS", "SettingsError", "check_settings"]
+__all__ = ["SETTINGS", "check_settings"]
 
 #: The file of a team's own settings; where it stands is the root.
 SETTINGS = "buildlint.toml"
 
 _LARGEST = 1_000_000
-
-
-class SettingsError(ValueError):
-    """Settings that cannot be followed; nothing is judged with settings that were not meant."""
 
 
 def check_settings(root: Path) -> None:

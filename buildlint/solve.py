@@ -94,7 +94,8 @@ def _choose(
     shoulds = [r for r in judge.rules if r.level == "should" and r.id != judgement.rule.id]
     here = [d for d in dampers if d.end == end]
     before = {rule.id: _worst(judge, rule, here) for rule in musts}
-    fitting: list[tuple[int, float, str, Judgement]] = []
+    failing = {r.id for r in shoulds if _worst(judge, r, dampers) == _WORSE["fails"]}
+    fitting: list[tuple[int, float, str, str, list[str]]] = []
     for ident in drawers.ids(kind):
         if all(getattr(d, kind) == ident for d in here):
             continue
@@ -110,15 +111,22 @@ def _choose(
         if any(_worst(judge, rule, changed) > max(before[rule.id], _SOUND) for rule in musts):
             continue
         worst = min(mended, key=_spare)
-        against = sum(_worst(judge, r, tried) == _WORSE["fails"] for r in shoulds)
-        fitting.append((against, -_spare(worst), ident, worst))
+        broken = [
+            r.id
+            for r in shoulds
+            if _worst(judge, r, tried) == _WORSE["fails"] and r.id not in failing
+        ]
+        fitting.append((len(broken), -_spare(worst), ident, _figure_of(worst), broken))
     if not fitting:
         return f"No other {kind} in the drawers mends it."
     best = sorted(fitting, key=lambda f: f[:3])[:_MOST_CHOICES]
     where = f" at the {end}" if judgement.subject == "car" else ""
-    named = ", ".join(f"{shown(ident)} ({_figure_of(worst)})" for *_, ident, worst in best)
+    named = ", ".join(
+        f"{shown(ident)} ({figure}{f'; but fails {broken[0]}' if broken else ''})"
+        for _, _, ident, figure, broken in best
+    )
     text = f"Holds with {kind}{where}: {named}."
-    return CureFigure(kind, None, None, None, text, tuple(ident for *_, ident, _ in best))
+    return CureFigure(kind, None, None, None, text, tuple(f[2] for f in best))
 
 
 def _worst(judge: Judge, rule: Rule, dampers: Sequence[Damper]) -> int:
@@ -132,7 +140,9 @@ def _spare(judgement: Judgement) -> float:
 def _figure_of(judgement: Judgement) -> str:
     if judgement.bounds is None:
         return "agrees"
-    figure = amount(judgement.bounds.value, judgement.unit)
+    # a clearance of tenths of a millimetre says more with one digit more
+    small = judgement.unit == "mm" and abs(judgement.bounds.value) < 0.95e-3
+    figure = amount(judgement.bounds.value, judgement.unit, 1 if small else 0)
     return f"{figure} {judgement.condition}" if judgement.condition else figure
 
 
@@ -168,7 +178,7 @@ def _turn(
     found = offered(lambda rule: _SOUND) or offered(doubtful_may_stay)
     if not found:
         alone = _where(no_worse_than(judgement.rule, _SOUND), span, now)
-        return _why_none(judge, pair[0], reading, bool(alone))
+        return _why_none(judge, judgement.rule, pair[0], reading, bool(alone))
     nearest = min(found, key=lambda r: max(r[0] - now, now - r[1], 0.0))
     return _figure(reading, nearest, span)
 
@@ -285,9 +295,9 @@ def _text(value: float, unit: str) -> str:
     return short if abs(in_tenths - in_unit(value, unit)) < 1e-9 else amount(value, unit, 1)
 
 
-def _why_none(judge: Judge, damper: Damper, reading: str, alone: bool) -> str:
+def _why_none(judge: Judge, rule: Rule, damper: Damper, reading: str, alone: bool) -> str:
     """Say why no figure is offered; `alone` says that the rule by itself could be met."""
-    if reading == "hold_back":
+    if reading == "hold_back" and rule.id.startswith("bladder/"):
         small, large = (
             judge.figure(MEASURES[name], damper, "bench").bounds
             for name in ("smallest_hold_back", "largest_hold_back")

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple, TypeVar
 
+from buildlint.errors import PathError
 from buildlint.files.models import (
     PART_KINDS,
     Build,
@@ -18,13 +19,14 @@ from buildlint.files.models import (
     Parts,
     Table,
 )
-from buildlint.files.reader import Fault, FileRead, kind_and_id, read_file
+from buildlint.files.reader import Fault, FileRead, is_ours, kind_and_id, read_file
 from buildlint.settings import SETTINGS
-from buildlint.words import nearest, shown
+from buildlint.words import clean, nearest, shown
 
 __all__ = ["Origin", "Sourced", "Team", "files_below", "find_root", "load_team"]
 
 
+_Three = tuple[float, float, float]
 _Kind = TypeVar("_Kind", bound=Table)
 
 
@@ -73,16 +75,19 @@ class Team:
         self._paths: dict[str, dict[str, list[Path]]] = {
             kind: {} for kind in ("parts", "car", "event", "build")
         }
+        self.misnamed: list[Path] = []
         for path in sorted(set(paths)):
             named = kind_and_id(path.name)
-            if named is not None:
+            if named is None:
+                self.misnamed.append(path)
+            else:
                 self._paths[named[0]].setdefault(named[1], []).append(path)
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
         self._blended_of_themselves: set[str] = set()
         #: What `oils` has worked out of the blends of this team.
-        self.oil_points: dict[str, tuple[tuple[float, float, float], float] | None] = {}
+        self.oil_points: dict[str, tuple[_Three, _Three] | None] = {}
 
     # --- files -----------------------------------------------------------------------------------
 
@@ -317,7 +322,7 @@ def _part_ids(
 
 
 def files_below(folder: Path) -> Iterator[Path]:
-    """Give the files of a team below a folder, by name alone.
+    """Give the files of a team below a folder, by name alone; misnamed ones too.
 
     Folders whose name begins with a dot are passed over, and so is a folder that is a team's root
     of its own. Links to folders are not followed.
@@ -335,7 +340,7 @@ def files_below(folder: Path) -> Iterator[Path]:
         for entry in inside:
             if entry.name.startswith("."):
                 continue
-            if kind_and_id(entry.name) is not None:
+            if is_ours(entry.name):
                 yield here / entry.name
             elif entry.is_dir(follow_symlinks=False):
                 ways.append(here / entry.name)
@@ -344,10 +349,10 @@ def files_below(folder: Path) -> Iterator[Path]:
 def load_team(path: str | os.PathLike[str] = ".") -> Team:
     """Give the team whose repository a path is in; nothing is judged, no file is read yet.
 
-    Raises FileNotFoundError where there is no such path.
+    Raises PathError where there is no such path.
     """
     start = Path(path)
     if not start.exists():
-        raise FileNotFoundError(f"there is no {start}")
+        raise PathError(f"there is no {clean(str(start))}")
     root = find_root(start)
     return Team(root, files_below(root))

@@ -32,7 +32,7 @@ DIMENSIONS: dict[str, str] = {
 }
 
 #: What bottles call a weight. It fixes neither a method nor a temperature: it is not a unit.
-BOTTLE_WEIGHT = frozenset({"wt", "wt.", "weight"})
+BOTTLE_WEIGHT = frozenset({"wt", "wt.", "w", "weight"})
 
 _PLAIN = {
     "³": "^3",
@@ -128,6 +128,9 @@ _SPELT_OUT = {
     "cm3": "cm^3",
     "centistokes": "cSt",
     "cps": "cP",
+    "mpas": "mPa.s",
+    "mpa s": "mPa.s",
+    "pas": "Pa.s",
     "c": "degC",
     "f": "degF",
     "celsius": "degC",

@@ -35,7 +35,7 @@ def shown(text: str) -> str:
     return f'"{clean(text)}"'
 
 
-def nearest(word: str, known: Iterable[str]) -> str | None:
+def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
     """Give the known word that is nearest to a misspelt one, or None where none is near.
 
     >>> nearest("holdback", ["hold_back", "rebound"])
@@ -43,5 +43,5 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     """
     if len(word) > _LONGEST_SHOWN:
         return None
-    near = difflib.get_close_matches(word, list(known), 1, 0.6)
+    near = difflib.get_close_matches(word, list(known), 1, alike)
     return near[0] if near else None

@@ -14,6 +14,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from buildlint.measures import MEASURES
 from buildlint.reports.tables import asked
 from buildlint.rulebook import load_rulebook
 from tests.make_reports import EXAMPLES, report
@@ -49,7 +50,20 @@ def _python() -> str:
     return f"```\n{printed.getvalue()}```\n"
 
 
-PARTS: dict[str, Callable[[], str]] = {"report": _report, "rules": _rules, "python": _python}
+def _measures() -> str:
+    rows = ["| figure | unit | what it is |", "|" + " --- |" * 3]
+    for measure in MEASURES.values():
+        unit = {"1": "share", "id": "id", "yes": "yes or no"}.get(measure.unit, measure.unit)
+        rows.append(f"| `{measure.name}` | {unit} | {measure.means} |")
+    return "\n".join(rows) + "\n"
+
+
+PARTS: dict[str, Callable[[], str]] = {
+    "report": _report,
+    "rules": _rules,
+    "measures": _measures,
+    "python": _python,
+}
 
 
 def made(text: str) -> str:

@@ -18,13 +18,14 @@ FOLDERS = ("bad", "should")
 
 
 def builds() -> list[Path]:
-    """Every build that has a report beside it."""
-    return sorted(p for folder in FOLDERS for p in (EXAMPLES / folder).glob("*.build.toml"))
+    """Every build that has a report beside it, the misnamed one too."""
+    names = ("*.build.toml", "*.bulid.toml")
+    return sorted(p for f in FOLDERS for name in names for p in (EXAMPLES / f).glob(name))
 
 
 def report_beside(build: Path) -> Path:
     """Where the report of a build stands."""
-    return build.with_name(build.name.replace(".build.toml", ".report.txt"))
+    return build.with_name(f"{build.name.split('.')[0]}.report.txt")
 
 
 def report(build: Path) -> str:

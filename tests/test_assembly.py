@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 
-from buildlint.assembly import dampers
+from buildlint.assembly import TeamDrawers, dampers, fitted
 from buildlint.damper import CORNERS, Damper
+from buildlint.files.models import PART_KINDS
 from buildlint.team import Origin, load_team
 from tests.making import Raw, build_path, repository
 
@@ -142,10 +143,14 @@ def test_every_spread_has_an_origin(tmp_path):
         assert set(damper.spread) <= set(damper.origin)
 
 
-def test_no_limiter_and_no_collar_are_nothing_and_exact(tmp_path):
-    damper = one(tmp_path, build={"front.collar": None})
-    assert (damper.limiter, damper.collar, damper.air) == (0.0, 0.0, 0.0)
-    assert not {"limiter", "collar", "air"} & set(damper.spread)
+def test_no_limiter_and_no_air_are_nothing_and_exact(tmp_path):
+    damper = one(tmp_path)
+    assert (damper.limiter, damper.air) == (0.0, 0.0)
+    assert not {"limiter", "air"} & set(damper.spread)
+
+
+def test_a_collar_that_is_not_written_is_not_known(tmp_path):
+    assert one(tmp_path, build={"front.collar": None}).collar is None
 
 
 def test_an_emulsion_has_no_air_until_it_is_said(tmp_path):
@@ -403,3 +408,135 @@ def test_every_kind_of_length_may_be_given_in_inches(tmp_path):
 def test_a_bare_share_and_one_in_per_cent_are_the_same(tmp_path):
     found = made(tmp_path, build={"front.left.rebound": "60 %", "front.right.rebound": Raw("0.6")})
     assert found["front.left"].rebound == pytest.approx(found["front.right"].rebound)
+
+
+# --- springs -------------------------------------------------------------------------------------
+
+
+def wound(**more: str) -> dict[str, Any]:
+    """A spring by its wire alone: physics.md, section 6, d 1.6, D 20 mm, n 6."""
+    keys = {"rate": None, "solid_length": None, "wire": "1.6 mm ± 0 mm", "coils": "6", **more}
+    keys.setdefault("mean_diameter", "20 mm ± 0 mm")
+    return {f"spring.soft.{key}": value for key, value in keys.items()}
+
+
+def test_a_spring_rate_is_worked_out_from_the_wire(tmp_path):
+    """physics.md, section 6: with 81.5 GPa 1.390933 N/mm; that ± 2 % is all that varies here."""
+    damper = one(tmp_path, parts=wound())
+    assert damper.spring_rate == pytest.approx(1390.933, abs=5e-4)
+    assert damper.rate_given is None and damper.rate_stands_twice is False
+    assert damper.spread["spring_rate"] == pytest.approx((1390.933 * 0.98, 1390.933 * 1.02))
+    keys = ("spring", "soft", "wire")
+    assert damper.origin["spring_rate"] == Origin(tmp_path / "drawers.parts.toml", keys)
+
+
+def test_a_spring_rate_of_the_wire_is_that_of_a_published_example(tmp_path):
+    """physics.md, section 6: Shigley, example 10-1: d 0.037, D 0.400 in, n 10.5, G 11.85 Mpsi
+
+    give 4.13 lbf/in, times 0.1751268 N/mm. 11.85 Mpsi is 81.7029 GPa (1 psi = 6894.757 Pa).
+    """
+    shigley = wound(
+        wire="0.037 in", mean_diameter="0.400 in", coils="10.5", shear_modulus="81.7029 GPa"
+    )
+    damper = one(tmp_path, parts=shigley)
+    assert damper.spring_rate == pytest.approx(4.1311 * 175.1268, rel=2e-5)
+    low, high = damper.spread["spring_rate"]
+    assert low < damper.spring_rate < high
+
+
+def test_the_tolerances_of_a_wire_all_count_the_worst_way(tmp_path):
+    """k = G d^4/(8 D^3 n), d ± 0.02, D ± 0.1 mm, G ± 2 %, the coils exact:
+
+    most 1.02 * (1.62/1.6)^4 * (20/19.9)^3 = 1.08821 times, least
+    0.98 * (1.58/1.6)^4 * (20/20.1)^3 = 0.91807 times what is as read.
+    """
+    parts = wound(wire="1.6 mm ± 0.02 mm", mean_diameter="20 mm ± 0.1 mm")
+    low, high = one(tmp_path, parts=parts).spread["spring_rate"]
+    assert (low / 1390.933, high / 1390.933) == pytest.approx((0.91807, 1.08821), abs=2e-5)
+
+
+def test_a_rate_that_is_given_wins_over_that_of_the_wire(tmp_path):
+    damper = one(tmp_path, parts=wound(rate="1.5 N/mm"))
+    assert damper.spring_rate == damper.rate_given == pytest.approx(1500.0)
+    assert damper.spread["spring_rate"] == pytest.approx((1425.0, 1575.0))  # 5 %
+    assert damper.rate_stands_twice is True
+
+
+def test_a_solid_length_is_estimated_from_wire_and_coils(tmp_path):
+    """physics.md, section 6: (n + 2) d, 12.8 mm; one wire more where the ends are not ground."""
+    damper = one(tmp_path, parts=wound())
+    assert damper.solid_length == pytest.approx(12.8e-3)
+    assert damper.spread["solid_length"] == pytest.approx((12.8e-3, 14.4e-3))
+    assert "solid_length" in damper.estimates
+    measured = one(tmp_path / "b", parts=wound(solid_length="13 mm"))
+    assert measured.solid_length == pytest.approx(13e-3)
+    assert "solid_length" not in measured.estimates
+
+
+# --- another part in the place of one ------------------------------------------------------------
+
+_DRAWERS = {
+    "body.tall": {"bore": "15 mm", "stroke": "27 mm", "length": "50 mm"},
+    "body.closed": {
+        "bore": "16 mm",
+        "stroke": "30 mm",
+        "length": "52 mm",
+        "oil": "8 ml",
+        "cap": "sealed",
+        "gas": "900 mm^3",
+        "piston": "15.9 mm",
+    },
+    "shaft.s30": {"diameter": "3 mm"},
+    "piston.tapered": {
+        "diameter": "15.8 mm",
+        "thickness": "2.2 mm",
+        "holes": "4 x 1.7 mm",
+        "taper_to": "1.5 mm",
+    },
+    "bladder.cupped": {"cup": {"radius": "7 mm", "depth": "3 mm"}},
+    "oil.two-points": {
+        "viscosity": "350 cSt",
+        "second": {"viscosity": "150 cSt", "at": "60 degC"},
+        "density": "0.97 g/ml",
+    },
+    "oil.by-vtc": {"viscosity": "500 cSt", "vtc": "0.6", "expansion": "9e-4 1/K"},
+    "oil.mixed": {"blend": {"o450": "40 %", "by-vtc": "60 %"}, "viscosity": "480 cSt"},
+    "spring.wound": {
+        "wire": "1.5 mm",
+        "mean_diameter": "20 mm",
+        "coils": "7",
+        "free_length": "68 mm",
+    },
+}
+_ALL_DRAWERS = {
+    f"{part}.{key}": value for part, table in _DRAWERS.items() for key, value in table.items()
+}
+
+
+@pytest.mark.parametrize("kind", PART_KINDS)
+def test_a_damper_with_another_part_is_as_if_the_file_named_it(tmp_path, kind):
+    """Whatever part there is before and after: nothing of the old one stays behind."""
+    team = load_team(repository(tmp_path / "all", parts=_ALL_DRAWERS))
+    idents = TeamDrawers(team).ids(kind)
+    assert idents == sorted(idents) and len(idents) >= 2
+    named = {
+        ident: one(tmp_path / ident, parts=_ALL_DRAWERS, build={f"front.{kind}": ident})
+        for ident in idents
+    }
+    for before in idents:
+        for after in idents:
+            found, expected = fitted(team, named[before], kind, after), named[after]
+            for item in dataclasses.fields(Damper):
+                if item.name != "origin":
+                    got, due = getattr(found, item.name), getattr(expected, item.name)
+                    assert got == due, (before, after, item.name)
+            assert set(found.origin) == set(expected.origin)
+            keys = {name: place.keys for name, place in found.origin.items()}
+            assert keys == {name: place.keys for name, place in expected.origin.items()}
+
+
+def test_a_part_that_is_not_in_the_drawers_cannot_be_fitted(tmp_path):
+    team = load_team(repository(tmp_path))
+    damper = dampers(team, team.file(build_path(tmp_path)))[0]
+    with pytest.raises(KeyError):
+        fitted(team, damper, "oil", "nowhere")

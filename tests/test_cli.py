@@ -317,7 +317,7 @@ def test_figures_in_both_forms(team, capsys):
 
 def test_figures_of_a_build_with_mistakes_say_them_beside_the_report(team, capsys):
     team(build={"front.pistn": "four"})
-    assert main(["figures", "heron-quarry", "--as", "json"]) == 0
+    assert main(["figures", "heron-quarry", "--as", "json"]) == 1
     out, err = capsys.readouterr()
     json.loads(out)
     assert "pistn" in err

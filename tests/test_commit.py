@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from buildlint import commit
-from buildlint.commit import PathError, changed_in_commit, tracked_files
+from buildlint.commit import changed_in_commit, tracked_files
+from buildlint.errors import PathError
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
 

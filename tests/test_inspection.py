@@ -9,11 +9,10 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
-from buildlint.commit import PathError
+from buildlint import figures, inspect
+from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.inspection import Inspection
-from buildlint.rulebook import RulebookError, load_rulebook
-from buildlint.settings import SettingsError
+from buildlint.rulebook import load_rulebook
 from tests.making import build_path, repository, toml, write
 
 SECOND = "second.build.toml"
@@ -354,3 +353,114 @@ def test_a_link_out_of_the_root_is_not_followed(tmp_path):
     (tmp_path / "team" / "in.parts.toml").symlink_to(outside)
     found = inspect([tmp_path / "team"])
     assert "file/unreadable" in {f.rule for f in found.in_files}
+
+
+# --- to the event by air, and emulsions ----------------------------------------------------------
+
+# At 1900 m the 9 ml of oil can free 440 mm^3 and more: past the bladder's 500 with the rest.
+_FLOWN: dict[str, Any] = {"event": {"arrive_by": "air"}}
+
+
+def test_a_flight_is_a_doubt_and_counts_as_one_when_strict(tmp_path):
+    """design.md, sections 2 and 5."""
+    found = inspect([repository(tmp_path, **_FLOWN)])
+    assert {(f.rule, f.verdict, f.at_worst) for f in found.findings} == {
+        ("bladder/after-flight", "doubtful", True)
+    }
+    assert {f.subject.split(".")[0] for f in found.findings} == {"front", "rear"}
+    assert found.passes() and not found.passes(strict=True)
+    assert found.counts.fails == 0
+    assert found.counts.doubtful == len(found.findings)
+
+
+def test_a_flight_to_a_place_with_room_to_spare_raises_no_doubt(tmp_path):
+    """Freed: 0.19 * 9000 * 0.257 * 101325/80500, some 550 mm^3; all together far under 2 ml."""
+    parts = {"bladder.deep.into_cap": "2 ml"}
+    assert inspect([repository(tmp_path, parts=parts, **_FLOWN)]).passes(strict=True)
+
+
+_POURED: dict[str, Any] = {
+    "build": {
+        "style": "emulsion",
+        "front.air": "1.4 ml ± 3 %",
+        "rear.air": "1.6 ml ± 3 %",
+        "front.done": ["deburred", "greased", "threadlocked", "rod end free", "leak checked"],
+        "rear.done": ["deburred", "greased", "threadlocked", "rod end free", "leak checked"],
+    }
+}
+
+
+def test_a_sound_emulsion_passes_and_was_not_bled(tmp_path):
+    found = inspect([repository(tmp_path, **_POURED)])
+    assert found.findings == []
+    assert found.passes(strict=True)
+
+
+def test_an_emulsion_without_its_air_is_a_finding_and_is_not_judged_by_it(tmp_path):
+    """design.md, section 1: air poured in, required."""
+    build = {**_POURED["build"], "front.air": None}
+    found = inspect([repository(tmp_path, build=build)])
+    (missing,) = found.in_files
+    assert (missing.rule, missing.message) == ("file/missing-key", "air is missing for the front")
+    judged = [f for f in found.findings if f.rule == "fit/air-takes-displacement"]
+    assert {(f.subject.split(".")[0], f.verdict, f.missing) for f in judged} == {
+        ("front", "not judged", ("air",))
+    }
+    assert not found.passes()
+
+
+def test_an_emulsion_with_too_little_air_fails(tmp_path):
+    """The shaft takes 9.6211 * 6.4 = 61.6 mm^3 at the bench, and 18 K more 9000 * 8.892e-4 * 18 =
+
+    144.1: 205.6 of 0.2 ml when hot (physics.md, sections 1 and 4).
+    """
+    build = {**_POURED["build"], "front.air": "0.2 ml"}
+    findings = inspect([repository(tmp_path, build=build)]).findings
+    assert {f.rule for f in findings} == {"fit/air-takes-displacement"}
+    for finding in findings:
+        assert (finding.verdict, finding.condition) == ("fails", "hot")
+        assert finding.value == pytest.approx(205.6 / 200, rel=1e-3)
+
+
+def test_the_road_over_a_height_is_judged_with_the_trapped_air(tmp_path):
+    """400 mm^3 at 4000 m (61640 Pa, US Standard Atmosphere 1976) are 657.2, with the rest past 250.
+
+    Behind a sealed cap nothing grows.
+    """
+    changes: dict[str, Any] = {
+        "event": {"highest": "4000 m", "altitude": "5 m", "hottest": "20 degC"},
+        "build": {"front.air": "0.4 ml"},
+        "parts": {"bladder.flat.into_body": "480 mm^3", "bladder.flat.into_cap": "250 mm^3"},
+        "car": {"front.bladder": "flat"},
+    }
+    findings = inspect([repository(tmp_path / "vented", **changes)]).findings
+    road = [f for f in findings if f.rule == "bladder/on-the-road"]
+    assert road and {f.verdict for f in road} == {"fails"}
+    # 9.6211 * 6.4 = 61.6, and 400 * (101265/61640 - 1) = 257.1 from a bench at 5 m: 318.7 of 250
+    assert road[0].value == pytest.approx(318.7 / 250, rel=2e-3)
+    changes["parts"] |= {"body.long.cap": "sealed", "body.long.gas": "1 ml"}
+    findings = inspect([repository(tmp_path / "sealed", **changes)]).findings
+    assert [f for f in findings if f.rule == "bladder/on-the-road"] == []
+
+
+@pytest.mark.parametrize("cap", ["vented", "sealed"])
+def test_a_change_of_height_counts_for_a_vented_cap_only(tmp_path, cap):
+    """Oil that is as warm at the event: only trapped air could grow, and only behind a vent.
+
+    100 mm^3 at 3000 m (70121.2 Pa, physics.md, section 4) are 144.5 from sea level.
+    """
+    uses = {}
+    for height in ("0 m", "3000 m"):
+        changes: dict[str, Any] = {
+            "event": {"altitude": height, "coldest": "20 degC", "hottest": "20 degC"},
+            "build": {"front.air": "100 mm^3", "bench.altitude": "0 m"},
+            "parts": {"body.long.cap": cap, "body.long.gas": "900 mm^3"},
+        }
+        root = repository(tmp_path / height, **changes)
+        lines = figures(build_path(root)).figures
+        wanted = ("front.left", "into_cap_need", "hot")
+        (line,) = (f for f in lines if (f.subject, f.measure, f.condition) == wanted)
+        assert isinstance(line.value, float)
+        uses[height] = line.value
+    grown = 100 * (101325 / 70121.2 - 1) if cap == "vented" else 0.0
+    assert uses["3000 m"] - uses["0 m"] == pytest.approx(grown, abs=1e-3)

@@ -496,3 +496,146 @@ def test_whatever_the_order_of_the_dampers_each_gets_the_same_verdicts(order):
     expected = sorted((j.subject, j.verdict) for j in judged(found, four))
     order.shuffle(four)
     assert sorted((j.subject, j.verdict) for j in judged(found, four)) == expected
+
+
+# --- to the event by air, by road, and without a bladder -----------------------------------------
+
+FLIGHT = BOOK["bladder/after-flight"]
+ROAD = BOOK["bladder/on-the-road"]
+
+
+@given(damper=any_damper(event=True))
+def test_what_a_flight_can_free_never_fails(damper):
+    """design.md, section 2: an upper bound of its own, which only ever raises a doubt."""
+    damper = replace(damper, arrive_by="air", event="quarry")
+    (found,) = BOOK_JUDGE.one(FLIGHT, [damper])
+    assert found.verdict in ("holds", "doubtful")
+    assert found.bounds is not None
+    # and holds only where even the most that is in question does
+    assert (found.verdict == "holds") is (found.bounds.high <= 1.0 + 1e-9)
+    assert found.condition in ("cold", "hot")  # at the bench it has not flown yet
+
+
+def test_a_bound_past_its_limit_as_read_is_a_doubt_for_a_measure_at_its_worst():
+    """1000 mm^3 of oil and room for 1: any freed air is far past it."""
+    made = any_flown(bladder_into_cap=1e-9)
+    (found,) = BOOK_JUDGE.one(FLIGHT, [made])
+    assert found.verdict == "doubtful"
+    assert found.margin is not None and found.margin < -1.0
+
+
+def any_flown(**more: Any) -> Damper:
+    return bare(
+        **{
+            "shaft_diameter": 3.5e-3,
+            "stroke": 30e-3,
+            "hold_back": 10e-3,
+            "oil_volume": 9e-6,
+            "expansion": 9.6e-4,
+            "cap": "vented",
+            "bladder_into_cap": 500e-9,
+            "bench_temperature": 298.15,
+            "bench_altitude": 0.0,
+            "event": "quarry",
+            "coldest": 298.15,
+            "hottest": 298.15,
+            "event_altitude": 0.0,
+            "arrive_by": "air",
+            **more,
+        }
+    )
+
+
+@pytest.mark.parametrize(
+    ("readings", "rules"),
+    [
+        ({}, {"bladder/after-flight"}),
+        ({"arrive_by": "air", "highest": 2000.0}, {"bladder/after-flight"}),
+        ({"arrive_by": "road"}, set()),
+        ({"arrive_by": "road", "highest": 2000.0}, {"bladder/on-the-road"}),
+        ({"style": "emulsion"}, set()),
+        ({"style": "emulsion", "arrive_by": "road", "highest": 2000.0}, set()),
+    ],
+)
+def test_a_journey_is_judged_by_the_rule_for_it(readings, rules):
+    made = any_flown(**readings)
+    spoken = {f.rule.id for rule in (FLIGHT, ROAD) for f in BOOK_JUDGE.one(rule, [made])}
+    assert spoken == rules
+
+
+@pytest.mark.parametrize(
+    ("cap", "verdict"),
+    # 200 mm^3 at 2000 m are 254.901, 54.901 more (physics.md, section 4): 96.211 + 54.901 = 151.112
+    [("vented", "fails"), ("sealed", "holds")],
+)
+def test_on_the_road_a_vented_cap_lets_trapped_air_grow_and_a_sealed_one_does_not(cap, verdict):
+    made = any_flown(
+        arrive_by="road",
+        highest=2000.0,
+        air=200e-9,
+        cap=cap,
+        gas_volume=1e-6,
+        bladder_into_cap=150e-9,
+    )
+    (found,) = BOOK_JUDGE.one(ROAD, [made])
+    assert found.verdict == verdict
+    assert found.condition is None
+
+
+@given(damper=any_damper(event=True))
+def test_no_rule_for_bladders_speaks_of_an_emulsion(damper):
+    poured = replace(damper, style="emulsion", event="quarry")
+    spoken = {j.rule.id for j in BOOK_JUDGE.judge([poured])}
+    assert not [ident for ident in spoken if ident.startswith(("bladder/", "hold-back/"))]
+    assert "fit/air-takes-displacement" in spoken
+    assert "bench/rebound-usual" not in spoken
+    # and none for emulsions of a bladder
+    spoken = {j.rule.id for j in BOOK_JUDGE.judge([damper])}
+    assert "fit/air-takes-displacement" not in spoken
+
+
+def test_a_rule_of_the_car_needs_all_four_corners():
+    ask = Ask(at_most=1.5)
+    found = rule("frequency_balance", ask=ask)
+    figures = {"spring_rate": 850.0, "corner_mass": 0.8, "motion_ratio": 0.65}
+    four = [bare(side, end, **figures) for end in ("front", "rear") for side in ("left", "right")]
+    (judgement,) = judged(found, four)
+    assert (judgement.subject, judgement.verdict, len(judgement.dampers)) == ("car", "holds", 4)
+    assert judged(found, four[:2]) == []
+    del figures["spring_rate"]
+    four[3] = bare("right", "rear", **figures, spring="soft")
+    (judgement,) = judged(found, four)
+    assert (judgement.verdict, judgement.missing) == (
+        "not judged",
+        ("rate of spring soft at the rear",),
+    )
+
+
+@pytest.mark.parametrize(
+    ("mass", "half", "verdict"),
+    # rear mass over front: f front over rear is its root; 1.96 is 1.4, the limit
+    [(1.96, 0.0, "holds"), (1.97, 0.0, "fails"), (1.9, 0.0, "holds"), (1.9, 0.1, "doubtful")],
+)
+def test_a_rule_of_the_car_is_judged_as_read_and_then_at_worst(mass, half, verdict):
+    figures = {"spring_rate": 850.0, "motion_ratio": 0.65}
+    spread = {"corner_mass": (mass - half, mass + half)} if half else {}
+    four = [
+        bare(side, end, **figures, corner_mass=weight, spread=dict(wide))
+        for end, weight, wide in (("front", 1.0, {}), ("rear", mass, spread))
+        for side in ("left", "right")
+    ]
+    (judgement,) = judged(rule("frequency_balance", ask=Ask(at_most=1.4)), four)
+    assert judgement.verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("done", "verdict", "missing"),
+    [
+        (("deburred", "greased", "threadlocked", "rod end free", "leak checked"), "holds", 0.0),
+        (("deburred", "greased", "threadlocked", "bled", "leak checked"), "fails", 1.0),
+    ],
+)
+def test_an_emulsion_is_not_asked_whether_it_was_bled(done, verdict, missing):
+    (found,) = BOOK_JUDGE.one(BOOK["bench/steps"], [bare(style="emulsion", done=done)])
+    assert found.verdict == verdict
+    assert found.bounds is not None and found.bounds.value == missing

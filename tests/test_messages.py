@@ -194,7 +194,7 @@ def test_the_brief_form_has_figure_and_limit():
     low = judged("hold_back", BETWEEN, one(hold_back=3e-3))
     assert brief(low) == "3.0 mm, at least 4.5 mm"
     doubt = judged("hold_back", AT_MOST, one((8.1e-3, 8.7e-3), hold_back=8.4e-3))
-    assert brief(doubt) == "8.4 mm to 8.7 mm, at most 8.5 mm"
+    assert brief(doubt) == "8.4 mm, worst 8.7 mm, at most 8.5 mm"
     ask = Ask(same_within=0.5e-3, texts={"same_within": "0.5 mm"})
     apart = judged("length", ask, *two("length", 0.1042, 0.105))
     assert brief(apart) == "0.8 mm apart, at most 0.5 mm"

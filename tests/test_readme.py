@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 from typing import get_args
 
+from buildlint import inspect
 from buildlint.files.models import KINDS, PART_KINDS, Bench, CarEnd, Corner, Parts
 from tests.make_readme import README, made
 
@@ -45,3 +46,15 @@ def test_the_top_level_is_what_it_should_be() -> None:
     passing = {"build", "dist"}
     there = {p.name for p in README.parent.iterdir() if not p.name.startswith(".")}
     assert {n for n in there if not n.endswith(".egg-info")} - passing == allowed
+
+
+def test_its_small_team_can_be_copied_and_passes(tmp_path: Path) -> None:
+    files = re.findall(
+        r"`([a-z0-9-]+\.(?:parts|car|event|build)\.toml)`:\n\n```toml\n(.*?)```", TEXT, re.DOTALL
+    )
+    assert len(files) == 4
+    for name, text in files:
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    found = inspect([tmp_path])
+    assert found.counts.builds == 1
+    assert [f for f in found.findings if f.verdict == "fails"] == []

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 import buildlint.rulebook as rulebook
-from buildlint.rulebook import RulebookError, load_rulebook, shipped_rules
+from buildlint.errors import RulebookError
+from buildlint.rulebook import load_rulebook, shipped_rules
 
 SOUND = """\
 title = "The hold-back is a little"
@@ -328,3 +329,7 @@ def test_a_package_laid_out_as_a_wheel_finds_its_rules(tmp_path):
     count, folder = done.stdout.split(maxsplit=1)
     assert int(count) == len(load_rulebook())
     assert Path(folder.strip()) == installed / "buildlint" / "rules"
+
+
+def test_a_figure_that_is_asked_to_be_true_is_told_once(tmp_path):
+    assert len(mistakes(tmp_path, instead("is = true"))) == 1

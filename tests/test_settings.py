@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from buildlint.cli import main
-from buildlint.settings import SETTINGS, SettingsError, check_settings
+from buildlint.errors import SettingsError
+from buildlint.settings import SETTINGS, check_settings
 
 
 def refusal(root: Path) -> str:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from buildlint.errors import PathError
 from buildlint.files.models import Build, Parts
 from buildlint.files.places import START, Places
 from buildlint.files.reader import FileRead
@@ -154,7 +155,7 @@ def test_without_a_mark_the_root_is_the_folder_given_or_the_files(
 
 
 def test_a_path_that_is_not_there_is_no_team(tmp_path: Path) -> None:
-    with pytest.raises(FileNotFoundError, match="there is no"):
+    with pytest.raises(PathError, match="there is no"):
         load_team(tmp_path / "nowhere")
 
 

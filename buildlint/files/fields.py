@@ -117,9 +117,12 @@ def _read_text(kind: Kind, text: str) -> Reading:
         return reading._replace(low=max(reading.low, min(reading.value, LEAST_SUS)))
     value = reading.value
     if not limits.least <= value <= limits.most or (kind.least_open and value == limits.least):
+        hint = ""
+        if reading.unit == "" and limits.least <= value / 100.0 <= limits.most:
+            hint = f"; did you mean {shown(f'{text.strip()} %')}?"
         raise Mistake(
             "file/out-of-range",
-            f"{shown(text)} is out of range: this takes {range_text(kind)}",
+            f"{shown(text)} is out of range: this takes {range_text(kind)}{hint}",
         )
     # a tolerance reaches no further than the field's range: no size is ever below zero
     return reading._replace(low=max(reading.low, limits.least), high=min(reading.high, limits.most))

@@ -13,6 +13,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictStr
 
 from buildlint.files.fields import LEAST_SUS, MOST_SUS, PistonHoles, Quantity, as_pydantic
+from buildlint.physics.displacement import circle_area
 from buildlint.readings import Mistake, Reading, read
 from buildlint.steps import Step
 from buildlint.unit_sizes import SIZES
@@ -85,6 +86,10 @@ class Part(Table):
     note: Note | None = None
 
 
+# The cap holds oil too: so much more than the tube is still believed (ours, not published).
+_BEYOND_THE_TUBE = 1.5
+
+
 class Body(Part):
     """A damper's body with its cap."""
 
@@ -99,7 +104,7 @@ class Body(Part):
     piston: Quantity.piston | None = None
 
     def complaints(self) -> Iterator[Complaint]:
-        """A sealed cap needs the volume of gas over the bladder."""
+        """A sealed cap needs its gas; oil and stroke fit into the body."""
         if self.cap == "sealed" and self.gas is None and "gas" not in self.model_fields_set:
             yield (
                 ("gas",),
@@ -109,6 +114,20 @@ class Body(Part):
                     'such as "600 mm^3"',
                 ),
             )
+        if self.stroke and self.length and self.stroke.value > self.length.value:
+            message = (
+                f"{shown(self.stroke.text)} is more than the body is long, "
+                f"{shown(self.length.text)}"
+            )
+            yield ("stroke",), Mistake("file/out-of-range", message)
+        if self.oil and self.bore and self.length:
+            tube = circle_area(self.bore.high) * self.length.high
+            if self.oil.low > tube * _BEYOND_THE_TUBE:
+                message = (
+                    f"{shown(self.oil.text)} of oil is far more than bore and length hold, "
+                    f"{tube * 1e6:.1f} ml"
+                )
+                yield ("oil",), Mistake("file/out-of-range", message)
 
 
 class Shaft(Part):
@@ -129,6 +148,18 @@ class Piston(Part):
     thickness: Quantity.thickness | None = None
     holes: PistonHoles | None = None
     taper_to: Quantity.hole | None = None
+
+    def complaints(self) -> Iterator[Complaint]:
+        """The holes leave something of the piston."""
+        if self.holes is None or self.diameter is None:
+            return
+        open_area = sum(count * circle_area(size.low) for count, size in self.holes.groups)
+        if open_area >= circle_area(self.diameter.high):
+            message = (
+                f"{shown(self.holes.text)} are holes of more area than the piston has, "
+                f"{shown(self.diameter.text)} across"
+            )
+            yield ("holes",), Mistake("file/out-of-range", message)
 
 
 class Cup(Table):
@@ -328,6 +359,7 @@ class Event(Table):
                     "file/out-of-range",
                     f"{shown(self.coldest.text)} is hotter than the hottest, "
                     f"{shown(self.hottest.text)}",
+                    with_keys=("hottest",),
                 ),
             )
 

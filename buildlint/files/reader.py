@@ -17,7 +17,16 @@ from buildlint.files.places import Place
 from buildlint.readings import Mistake
 from buildlint.words import clean, nearest, shown
 
-__all__ = ["ENDINGS", "LARGEST", "Fault", "FileRead", "kind_and_id", "read_file"]
+__all__ = [
+    "ENDINGS",
+    "LARGEST",
+    "Fault",
+    "FileRead",
+    "is_ours",
+    "kind_and_id",
+    "meant_name",
+    "read_file",
+]
 
 #: The most bytes that a file may have: a season's drawers fill a tenth of it.
 LARGEST = 1_000_000
@@ -49,7 +58,11 @@ class Fault:
 
 @dataclass(slots=True)
 class FileRead:
-    """A file as read: what is sound of it as a model, and its faults."""
+    """A file as read: what is sound of it as a model, and its faults.
+
+    `refused` are the keys whose value is not in the model because it was refused: they were given,
+    so that nothing may be judged as if they had been left out.
+    """
 
     path: Path
     kind: str
@@ -57,6 +70,7 @@ class FileRead:
     model: Table | None = None
     faults: list[Fault] = field(default_factory=list)
     data: bytes = b""
+    refused: set[KeyPath] = field(default_factory=set)
 
 
 def kind_and_id(name: str) -> tuple[str, str] | None:
@@ -70,6 +84,29 @@ def kind_and_id(name: str) -> tuple[str, str] | None:
         return None
     ident, dot, kind = stem.rpartition(".")
     return (kind, ident) if dot and ident and kind in KINDS else None
+
+
+def meant_name(name: str) -> str | None:
+    """Give the name that a file nearly has; None for a file that is named well, or of no kind.
+
+    >>> meant_name("heron.bulid.toml"), meant_name("Heron.Car.toml"), meant_name("x.car.toml.txt")
+    ('heron.build.toml', 'Heron.car.toml', 'x.car.toml')
+    >>> meant_name("heron.car.toml"), meant_name("pyproject.toml"), meant_name("x.lock.toml")
+    (None, None, None)
+    """
+    if kind_and_id(name) is not None:
+        return None
+    plain = name[: -len(".txt")] if name.casefold().endswith(".toml.txt") else name
+    ident, _, kind = plain[: -len(".toml")].rpartition(".")
+    if not plain.casefold().endswith(".toml") or not ident or ident.startswith("."):
+        return None
+    near = kind.casefold() if kind.casefold() in KINDS else nearest(kind.casefold(), KINDS, 0.78)
+    return f"{ident}.{near}.toml" if near is not None else None
+
+
+def is_ours(name: str) -> bool:
+    """Say whether a file's name is of one of the kinds, or nearly so."""
+    return kind_and_id(name) is not None or meant_name(name) is not None
 
 
 def read_file(path: Path, kind: str, ident: str, root: Path | None = None) -> FileRead:
@@ -213,9 +250,55 @@ def _explain(what: str, lines: list[str], line: int, column: int) -> tuple[Place
         )
     if what.startswith("Cannot declare"):
         return Place(line, 1, len(stands) + 1), f"{clean(stands.strip())} is opened twice"
+    unquoted = _unquoted(stands) if what in _AT_A_VALUE else None
+    if unquoted is not None:
+        start, end, advice = unquoted
+        return Place(line, start, end), advice
     column = min(column, len(stands) + 1)
     words = _PLAIN_WORDS.get(what, what[:1].lower() + what[1:])
     return Place(line, column, min(column + 1, len(stands) + 1)), f"cannot be read: {words}"
+
+
+# What the parser says where a value is no text, number or date.
+_AT_A_VALUE = (
+    "Invalid value",
+    "Invalid date or datetime",
+    "Expected newline or end of document after a statement",
+)
+
+_YEAR_FIRST = re.compile(r"(?P<year>[0-9]{4})[-/.](?P<month>[0-9]{1,2})[-/.](?P<day>[0-9]{1,2})")
+_DAY_FIRST = re.compile(r"(?P<day>[0-9]{1,2})[-/.](?P<month>[0-9]{1,2})[-/.](?P<year>[0-9]{4})")
+_CURLY = str.maketrans("", "", "“”„‟‘’")
+
+
+def _unquoted(stands: str) -> tuple[int, int, str] | None:
+    """Give the place of a value without quotes, and how to write it; None for any other line."""
+    key, equals, rest = stands.partition("=")
+    value = rest.partition("#")[0].strip()
+    if not equals or not value or value[0] in "\"'[{":
+        return None
+    start = len(key) + 1 + len(rest) - len(rest.lstrip()) + 1
+    end = start + len(value)
+    key = clean(key.strip())
+    date = _YEAR_FIRST.fullmatch(value) or _DAY_FIRST.fullmatch(value)
+    if date is not None:
+        year, month, day = date["year"], f"{date['month']:>02}", f"{date['day']:>02}"
+        if int(month) > 12 >= int(day):
+            month, day = day, month
+        written = f"{year}-{month}-{day}"
+        if value == written:
+            return start, end, f"{key}: there is no such date as {value}"
+        # which comes first, day or month, only the builder knows
+        other = (
+            f" or {year}-{day}-{month}"
+            if date.re is _DAY_FIRST and day != month and int(day) <= 12
+            else ""
+        )
+        return start, end, f"{key}: write the date as year-month-day: {written}{other}"
+    plain = clean(value.translate(_CURLY))
+    plain = plain if len(plain) <= 64 else f"{plain[:40]}…"
+    what = "put the reading in quotes" if value[0].isdigit() else "put text in straight quotes"
+    return start, end, f'{what}: {key} = "{plain}"'
 
 
 # What the parser says at the end of the file, inside a text over several lines.
@@ -279,6 +362,7 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
     faults: list[Fault] = []
     # keys whose mistake is already told: their absence is no second mistake
     excused = {_told(found.kind, path) for path in lost}
+    found.refused.update(lost)
     try:
         found.model = model.model_validate(raw)
     except ValidationError as error:
@@ -288,6 +372,11 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
             fault, meant = _fault(model, path, detail)
             faults.append(fault)
             excused.add(_told(found.kind, (*path[:-1], meant or path[-1])))
+            named = tuple(part for part in path if not part.isdigit()) or path
+            meant_path = (*named[:-1], meant or named[-1])
+            # a misspelt key beside the right one says nothing of the right one
+            if meant is None or not _stands(raw, meant_path):
+                found.refused.add(meant_path)
         # from the last to the first: what leaves a list moves nothing that is still to go
         for detail in reversed(details):
             _prune(raw, detail["loc"])
@@ -296,12 +385,37 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
         except ValidationError:  # pragma: no cover - pruning leaves nothing to refuse
             found.model = None
     if found.model is not None:
-        for path, mistake in _complaints(found.model, ()):
-            missing = mistake.rule == "file/missing-key"
-            if missing and _told(found.kind, path) in excused:
-                continue
-            faults.append(Fault(mistake.rule, mistake.message, path, on_key=missing))
+        faults += _between_keys(found, found.model, raw, excused, faults)
     found.faults.extend(faults)
+
+
+def _between_keys(
+    found: FileRead, model: Table, raw: dict[str, Any], excused: set[KeyPath], told: list[Fault]
+) -> list[Fault]:
+    """Give what is missing and what does not go together; the latter leaves the model too."""
+    faults: list[Fault] = []
+    for path, mistake in _complaints(model, ()):
+        missing = mistake.rule == "file/missing-key"
+        if missing and _told(found.kind, path) in excused:
+            continue
+        if any(fault.path[: len(path)] == path for fault in told):
+            continue  # it follows from a mistake that is told already
+        faults.append(Fault(mistake.rule, mistake.message, path, on_key=missing))
+        if not missing:
+            for refused in (path, *((*path[:-1], key) for key in mistake.with_keys)):
+                found.refused.add(refused)
+                _prune(raw, refused)
+    if any(fault.rule != "file/missing-key" for fault in faults):
+        found.model = KINDS[found.kind].model_validate(raw)
+    return faults
+
+
+def _stands(raw: Any, path: KeyPath) -> bool:
+    for part in path:
+        if not isinstance(raw, dict) or part not in raw:
+            return False
+        raw = raw[part]
+    return True
 
 
 def _told(kind: str, path: KeyPath) -> KeyPath:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildlint.amounts import decimals
+from buildlint.amounts import decimals, unit_in_words
 from buildlint.build_figures import BuildFigures, FigureLine
 from buildlint.messages import limit_in_words
 from buildlint.reports.text import wrapped
@@ -37,7 +37,8 @@ def figures_text(found: BuildFigures) -> str:
 
 _LEGEND = (
     "Within tolerances: the least and the most, every reading at its worst; ± behind it is the "
-    "expanded uncertainty, k = 2, of the same tolerances (JCGM 100:2008)."
+    "expanded uncertainty, k = 2, of the same tolerances (JCGM 100:2008), which is the wider of "
+    "the two where one reading does most."
 )
 
 
@@ -45,7 +46,7 @@ def _figure(line: FigureLine) -> str:
     name = f"{line.measure:<20}{line.condition or '':<6}"
     if isinstance(line.value, str) or line.value is None:
         return f"{name}{clean(line.value or '-'):>14}"
-    unit = "%" if line.unit == "1" else line.unit or ""
+    unit = unit_in_words(line.unit or "")
     figures = (line.value, line.low, line.high, line.expanded)
     more = 0
     # as many digits as show that there is a tolerance at all

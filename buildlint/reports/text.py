@@ -21,26 +21,33 @@ WIDTH = 80
 # Beyond so many builds a sound one takes one line only.
 _MANY = 12
 
-# A figure stays on one line with its unit.
-_KEPT_TOGETHER = re.compile(r"(?<=[0-9]) (?=[%a-zA-Z^/]+\b|%)")
+# A figure stays on one line with its unit, a line with its number.
+_KEPT_TOGETHER = re.compile(
+    r"(?<=[0-9]) (?=[%a-zA-Z^/]+|%|[0-9]+/[0-9]|x [0-9])|(?<=[0-9] x) (?=[0-9])|(?<=line) (?=[0-9])"
+)
 
 _BOLD, _RED, _OFF = "\x1b[1m", "\x1b[31m", "\x1b[0m"
 
 
-def inspection_text(inspection: Inspection, colour: bool = False) -> str:
+def inspection_text(inspection: Inspection, colour: bool = False, strict: bool = False) -> str:
     """Give the whole report, ending in a line that sums it up."""
     writer = _Writer(colour)
     many = len(inspection.builds) > _MANY
     blocks = [*writer.files(inspection.in_files)]
+    cautions: dict[str, None] = {}
     drawn = False
     for judged in inspection.builds:
         block, has_gauge = writer.build(judged, brief=many)
         drawn = drawn or has_gauge
         blocks.append(block)
+        serious = (f for f in judged.findings if f.verdict == "fails" or f.at_worst)
+        cautions.update((f.caution, None) for f in serious if f.caution)
     lines = [line for block in blocks for line in (*block, "")]
+    for caution in cautions:
+        lines += [*wrapped(f"Caution: {caution}", 0), ""]
     if drawn:
         lines += [*LEGEND, ""]
-    lines += writer.sum(inspection)
+    lines += writer.sum(inspection, strict)
     return "\n".join(lines) + "\n"
 
 
@@ -72,7 +79,7 @@ class _Writer:
             for finding in found:
                 lines += ["", f"    {self.mark(finding)}{finding.title}"]
                 lines += wrapped(finding.message, 12)
-                lines += [f"{' ' * 12}rule {finding.rule}", self.place(finding)]
+                lines += [f"{' ' * 12}rule {finding.rule}", *self.place(finding)]
                 if finding.rule not in said:
                     lines += wrapped(finding.cure, 12)
                     said.add(finding.rule)
@@ -94,11 +101,7 @@ class _Writer:
             gauges = gauges or bool(gauge)
             if here or gauge:
                 lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here)]
-        serious = (f for f in bad if f.verdict == "fails" or f.at_worst)
-        cautions = {f.caution: None for f in serious if f.caution}
-        for caution in cautions:
-            lines += ["", *wrapped(f"Caution: {caution}", 2)]
-        lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged.findings)]
+        lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged)]
         return lines, gauges
 
     def findings(self, findings: list[Finding]) -> Iterator[str]:
@@ -124,7 +127,9 @@ class _Writer:
             text = f"{group[0].rule}  {_sides(group)}{group[0].brief}, {where}"
             yield from wrapped(text, 14, first=f"    {self.mark(group[0])}")
             if group[0].verdict == "doubtful" and group[0].level == "must" and group[0].widest:
-                yield from wrapped(f"measure better: {group[0].widest}", 14)
+                yield from wrapped(
+                    f"most of this doubt is {group[0].widest}: measure it better", 14
+                )
 
     def in_full(self, group: list[Finding]) -> Iterator[str]:
         """Give a finding in full: what, by how much, where, and what would mend it."""
@@ -134,22 +139,25 @@ class _Writer:
         yield from wrapped(f"{_sides(group)}{finding.message}", 12)
         yield f"{' ' * 12}rule {finding.rule}"
         for one in group:
-            yield self.place(one)
+            yield from self.place(one)
         for figure in finding.cure_figures:
             yield from wrapped(figure.text, 12)
         if finding.no_figure:
             yield from wrapped(finding.no_figure, 12)
         yield from wrapped(finding.cure, 12)
 
-    def place(self, finding: Finding) -> str:
-        """Give the place, and what stands there where it fits."""
+    def place(self, finding: Finding) -> Iterator[str]:
+        """Give the place, and what stands there, on a line of its own where both are long."""
         where = f"{' ' * 12}{clean(finding.file)}:{finding.line}:{finding.column}"
         stands = clean(finding.stands)
         if stands and len(where) + 3 + len(stands) <= WIDTH:
-            where += f"   {stands}"
-        return where
+            where, stands = f"{where}   {stands}", ""
+        yield where
+        if stands:
+            room = WIDTH - 14
+            yield " " * 14 + (stands if len(stands) <= room else f"{stands[: room - 1]}…")
 
-    def sum(self, inspection: Inspection) -> list[str]:
+    def sum(self, inspection: Inspection, strict: bool) -> list[str]:
         """Give the last lines: how many builds, and whether they may go out."""
         counts = inspection.counts
         musts = [f for f in inspection.findings if f.verdict == "fails" and f.level == "must"]
@@ -160,9 +168,15 @@ class _Writer:
         verdict = (
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
+        # what one build's own block says already is not said again
         alone = len(inspection.builds) == 1 and not inspection.in_files
-        tally = "" if alone else _tally(counts, inspection.findings)
-        return wrapped(f"{_count(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
+        tally = "" if alone or not inspection.builds else _tally(counts, inspection.findings)
+        lines = wrapped(f"{_count(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
+        if strict and not musts and not inspection.passes(strict=True):
+            should = sum(f.verdict == "fails" for f in inspection.findings)
+            text = f"Strict: {counts.doubtful} doubtful and {should} that should hold fail too."
+            lines += wrapped(text, 0)
+        return lines
 
 
 def _count(number: int, what: str) -> str:
@@ -265,12 +279,17 @@ def _tally(counts: Counts, findings: Iterable[Finding]) -> str:
     return ", ".join(parts) + "."
 
 
-def _not_judged(findings: list[Finding]) -> Iterator[str]:
-    """Say what was not judged, by what is missing for it."""
+def _not_judged(judged: Judged) -> Iterator[str]:
+    """Say what was not judged, by what is missing for it; briefly where mistakes come first."""
     rules: dict[str, dict[str, None]] = {}
-    for finding in findings:
+    for finding in judged.findings:
         if finding.verdict == "not judged":
-            ends = rules.setdefault(" and ".join(finding.missing), {})
-            ends[finding.rule] = None
+            some = " and ".join(finding.missing[:2])
+            rest = len(finding.missing) - 2
+            named = f"{some} and {rest} more" if rest > 0 else some
+            rules.setdefault(named, {})[finding.rule] = None
+    if judged.waits and rules:
+        yield "  What is not judged may be once the mistakes in the files are mended."
+        return
     for missing, names in rules.items():
         yield from wrapped(f"not judged for want of {missing}: {', '.join(names)}", 4, first="  ")

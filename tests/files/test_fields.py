@@ -97,6 +97,10 @@ def test_every_field_reads_its_own_example_and_both_ends_of_its_range(name: str)
         assert least.value < most.value
 
 
+# A bare number that would be in range in per cent is most likely meant so.
+HINTS = {("rebound", "60"): '; did you mean "60 %"?'}
+
+
 @pytest.mark.parametrize(
     ("name", "text", "range_"),
     [
@@ -121,7 +125,7 @@ def test_every_field_reads_its_own_example_and_both_ends_of_its_range(name: str)
 def test_what_is_out_of_range_is_told_with_the_range(name: str, text: str, range_: str) -> None:
     assert refusal(name, text) == (
         "file/out-of-range",
-        f'"{text}" is out of range: this takes {range_}',
+        f'"{text}" is out of range: this takes {range_}' + HINTS.get((name, text), ""),
     )
 
 

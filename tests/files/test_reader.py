@@ -2,6 +2,7 @@
 
 import datetime
 import os
+import re
 import sys
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import tomli
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from buildlint.files.models import KINDS
+from buildlint.files.models import KINDS, Event
 from buildlint.files.places import START, Places
 from buildlint.files.reader import ENDINGS, LARGEST, FileRead, kind_and_id, read_file
 
@@ -60,7 +61,7 @@ def swapped(old: str, new: str) -> str:
     return BUILD.replace(old, new, 1)
 
 
-# --- names ---------------------------------------------------------------------------------------
+# --- names  --------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -88,7 +89,7 @@ def test_there_are_four_endings() -> None:
     assert sorted(ENDINGS) == [".build.toml", ".car.toml", ".event.toml", ".parts.toml"]
 
 
-# --- bytes ---------------------------------------------------------------------------------------
+# --- bytes  --------------------------------------------------------------------------------------
 
 
 def test_a_byte_order_mark_is_accepted_and_moves_no_column(tmp_path: Path) -> None:
@@ -144,7 +145,7 @@ def test_an_empty_file_is_one_fault_that_says_what_belongs(
     ]
 
 
-# --- TOML ----------------------------------------------------------------------------------------
+# --- TOML  ---------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -166,14 +167,13 @@ def test_an_empty_file_is_one_fault_that_says_what_belongs(
             'oil = "thin"',
             "oil = thin",
             (8, 7),
-            "cannot be read: this value is neither text in quotes, nor a number, date, list or "
-            "table",
+            'put text in straight quotes: oil = "thin"',
         ),
         (
             'oil = "thin"',
             "oil = 6 mm",
-            (8, 9),
-            "cannot be read: only one key and value fit on a line",
+            (8, 7),
+            'put the reading in quotes: oil = "6 mm"',
         ),
     ],
 )
@@ -203,7 +203,7 @@ def test_a_broken_line_is_told_and_the_rest_of_the_file_read(
 def test_several_broken_lines_are_told_at_once(tmp_path: Path) -> None:
     text = BUILD.replace('"four"', "four").replace('"16 degC"', "16 degC")
     assert [t[:3] for t in told(tmp_path, text)] == [
-        ("file/not-toml", 4, 18),
+        ("file/not-toml", 4, 15),
         ("file/not-toml", 7, 10),
         ("file/not-toml", 11, 10),
     ]
@@ -312,7 +312,7 @@ def test_a_huge_number_in_base_sixteen_is_refused_in_few_words(tmp_path: Path) -
         assert len(got[0][4]) < 200
 
 
-# --- keys ----------------------------------------------------------------------------------------
+# --- keys  ---------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -378,7 +378,7 @@ def test_a_misspelt_key_of_one_part_hides_nothing_that_another_lacks(tmp_path: P
 def test_a_broken_line_of_one_part_hides_nothing_that_another_lacks(tmp_path: Path) -> None:
     text = '[shaft.a]\ndiameter = 3 mm\n[shaft.b]\ncoating = "hard"\n'
     assert [t[:3] for t in told(tmp_path, text, "parts")] == [
-        ("file/not-toml", 2, 14),
+        ("file/not-toml", 2, 12),
         ("file/missing-key", 3, 2),
     ]
 
@@ -554,7 +554,7 @@ def test_what_is_sound_of_a_file_is_kept(tmp_path: Path) -> None:
     assert model.bench.temperature is None
 
 
-# --- what is no file to read ---------------------------------------------------------------------
+# --- what is no file to read  --------------------------------------------------------------------
 
 
 def unreadable(path: Path, root: Path | None = None) -> list[tuple[str, str]]:
@@ -617,7 +617,7 @@ def test_a_file_of_a_million_bytes_is_read_and_a_larger_one_is_not(tmp_path: Pat
     ]
 
 
-# --- anything at all -----------------------------------------------------------------------------
+# --- anything at all  ----------------------------------------------------------------------------
 
 KEYS = """
 front rear left right bench second cup blend at x a.b é bore stroke length oil viscosity diameter
@@ -722,3 +722,44 @@ def test_a_build_with_a_few_letters_changed_is_read_without_an_exception(
         assert 1 <= line <= last
         assert 1 <= column <= end
         assert message.isprintable()
+
+
+# --- dates and values without quotes  ------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("value", "message"),
+    [
+        ("12/06/2027", "on: write the date as year-month-day: 2027-06-12 or 2027-12-06"),
+        ("25.06.2027", "on: write the date as year-month-day: 2027-06-25"),
+        ("06/25/2027", "on: write the date as year-month-day: 2027-06-25"),
+        ("2027/6/5", "on: write the date as year-month-day: 2027-06-05"),
+        ("2027-06-31", "on: there is no such date as 2027-06-31"),
+        ("next week", 'put text in straight quotes: on = "next week"'),
+    ],
+)
+def test_a_date_is_told_how_to_be_written(tmp_path: Path, value: str, message: str) -> None:
+    text = re.sub(r"(?m)^on = .*$", f"on = {value}", BUILD)
+    (fault,) = [t for t in told(tmp_path, text) if t[0] == "file/not-toml"]
+    assert fault[2] == 6
+    assert fault[4] == message
+
+
+def test_curly_quotes_are_told_apart_from_straight_ones(tmp_path: Path) -> None:
+    (fault,) = told(tmp_path, swapped('oil = "thin"', "oil = “thin”"))
+    assert fault[4] == 'put text in straight quotes: oil = "thin"'
+
+
+# --- what is refused is not used  ----------------------------------------------------------------
+
+
+def test_what_was_refused_is_known_to_have_been_given(tmp_path: Path) -> None:
+    path = tmp_path / "x.event.toml"
+    path.write_text(
+        'name = "x"\non = 2027-06-12\naltitude = "5 m"\ncoldest = "40 degC"\nhottest = "5 degC"\n'
+    )
+    found = read_file(path, "event", "x")
+    assert [fault.rule for fault in found.faults] == ["file/out-of-range"]
+    assert isinstance(found.model, Event)
+    assert found.model.coldest is None and found.model.hottest is None
+    assert found.refused == {("coldest",), ("hottest",)}

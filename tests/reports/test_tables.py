@@ -37,7 +37,7 @@ def test_shares_are_shown_in_per_cent(tmp_path):
 
 def test_an_exact_figure_has_no_tolerance(tmp_path):
     """12 June less 5 June."""
-    assert rows(table(tmp_path), "days_before_event")[0] == ["days_before_event", "7", "day"]
+    assert rows(table(tmp_path), "days_before_event")[0] == ["days_before_event", "7", "days"]
 
 
 def test_ids_are_in_the_table(tmp_path):

@@ -1,0 +1,214 @@
+"""From judgements and mistakes to findings: each with its figures in its unit, and its place."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from buildlint.assembly import dampers
+from buildlint.finding import Finding
+from buildlint.finding_writer import FindingWriter, seen_from_here
+from buildlint.judge import Judge
+from buildlint.rulebook import load_rulebook
+from buildlint.team import Team, load_team
+from tests.making import build_path, repository
+
+BOOK = load_rulebook()
+
+
+def written(folder: Path, rule: str, **changes: Any) -> list[Finding]:
+    """Give the findings of one rule on the sound repository with changes, what holds among them."""
+    team = load_team(repository(folder, **changes))
+    build = team.file(build_path(folder))
+    writer = FindingWriter(team, BOOK)
+    found = Judge(BOOK).one(BOOK[rule], dampers(team, build))
+    return [writer.of(judgement, build, None) for judgement in found]
+
+
+def marked(finding: Finding) -> str:
+    """Give what the finding's place marks in its file."""
+    assert finding.path is not None
+    line = finding.path.read_text(encoding="utf-8").splitlines()[finding.line - 1]
+    assert finding.stands == line.strip()
+    return line[finding.column - 1 : finding.end_column - 1]
+
+
+def mistakes(team: Team, path: Path) -> list[Finding]:
+    return FindingWriter(team, BOOK).in_file(team.file(path))
+
+
+# --- a judgement, whole --------------------------------------------------------------------------
+
+
+def test_figures_are_in_the_units_of_the_measure(tmp_path):
+    """9.5 ± 0.3 mm against 4.5 to 8.5 mm: 1 mm over (rules/hold-back/by-body-length.toml)."""
+    build = {"front.left.hold_back": "9.5 mm", "front.right.hold_back": "9.5 mm"}
+    left, right, *_ = written(tmp_path, "hold-back/by-body-length", build=build)
+    assert [left.subject, right.subject] == ["front.left", "front.right"]
+    assert (left.value, left.low, left.high) == pytest.approx((9.5, 9.2, 9.8))
+    assert left.unit == "mm"
+    assert left.limit == {"at_least": pytest.approx(4.5), "at_most": pytest.approx(8.5)}
+    assert left.margin == pytest.approx(-1.0)
+    assert (left.build, left.measure, left.condition) == ("heron-quarry", "hold_back", None)
+    assert (left.verdict, left.level, left.at_worst) == ("fails", "should", False)
+
+
+@pytest.mark.parametrize(
+    ("rule", "limit", "unit"),
+    [
+        ("pair/parts", {"same_within": "exactly"}, None),
+        ("pair/length", {"same_within": pytest.approx(0.5)}, "mm"),
+        ("pair/damping", {"same_within": pytest.approx(0.1)}, "1"),  # of their mean
+        ("bladder/into-cap-room", {"at_most": pytest.approx(1.0)}, "1"),
+        ("fit/shaft-in-bore", {"at_least": pytest.approx(1.0)}, "mm"),
+        ("bench/label", {"is": "true"}, "yes"),
+        ("bench/steps", {"at_most": 0.0}, "step"),
+        ("record/after-event", {"at_least": 0.0}, "day"),
+        ("damping/balance", {"at_least": 0.5, "at_most": 2.0}, "1"),
+    ],
+)
+def test_a_limit_is_told_as_its_rule_asks_it(tmp_path, rule, limit, unit):
+    """The limits as the rules write them."""
+    finding = written(tmp_path, rule)[0]
+    assert finding.limit == limit
+    assert finding.unit == unit
+
+
+def test_the_texts_are_those_of_the_rule(tmp_path):
+    (finding, *_) = written(tmp_path, "spring/coil-gap")
+    rule = BOOK["spring/coil-gap"]
+    assert (finding.rule, finding.title, finding.cure, finding.caution) == (
+        rule.id,
+        rule.title,
+        rule.cure,
+        rule.caution,
+    )
+
+
+def test_what_is_not_judged_says_what_is_missing_and_has_no_figures(tmp_path):
+    findings = written(tmp_path, "bench/label", build={"front.label": None})
+    front = next(f for f in findings if f.subject == "front")
+    assert (front.verdict, front.missing) == ("not judged", ("label",))
+    assert (front.value, front.low, front.high, front.margin) == (None,) * 4
+    assert front.limit == {}
+
+
+def test_a_finding_without_a_solver_offers_nothing(tmp_path):
+    finding = written(tmp_path, "spring/coil-gap")[0]
+    assert (finding.cure_figures, finding.no_figure) == ((), "")
+
+
+def test_what_moves_a_figure_most_is_told_unless_it_holds(tmp_path):
+    """Only the lengths vary: half each."""
+    build = {"front.right.length": "104.6 mm"}
+    finding, rear = written(tmp_path, "pair/length", build=build)
+    assert (finding.verdict, finding.widest) == ("doubtful", "length (50 %)")
+    assert (rear.verdict, rear.widest) == ("holds", "")
+
+
+# --- where it stands -----------------------------------------------------------------------------
+
+
+def test_a_reading_is_pointed_at_where_it_stands(tmp_path):
+    finding, *_ = written(tmp_path, "hold-back/in-stroke")
+    assert finding.path == build_path(tmp_path)
+    assert marked(finding) == '"6.4 mm"'
+
+
+def test_of_two_sides_the_one_with_a_reading_of_its_own_is_pointed_at(tmp_path):
+    """The left stands on the end's collar, the right has its own."""
+    build = {"front.right.collar": "5 mm"}
+    finding, *_ = written(tmp_path, "pair/collar", build=build)
+    assert marked(finding) == '"5 mm"'
+
+
+def test_parts_that_differ_are_pointed_at_by_their_own_key(tmp_path):
+    """The piston is what the rule is about; the spring is what differs."""
+    finding, *_ = written(tmp_path, "pair/parts", build={"front.left.spring": "longer"})
+    assert finding.verdict == "fails"
+    assert marked(finding) == '"longer"'
+
+
+def test_a_reading_of_a_part_is_pointed_at_in_the_drawers(tmp_path):
+    finding, *_ = written(tmp_path, "oil/viscosity-range")
+    assert finding.path == tmp_path / "drawers.parts.toml"
+    assert marked(finding) == '"450 cSt"'
+
+
+def test_what_stands_nowhere_is_pointed_at_by_its_end(tmp_path):
+    build = {"front.left.length": None, "front.right.length": None}
+    finding, *_ = written(tmp_path, "pair/length", build=build)
+    assert finding.verdict == "not judged"
+    assert finding.path == build_path(tmp_path)
+    assert finding.stands == "[front]"
+
+
+def test_every_judgement_has_a_place_within_its_file(tmp_path):
+    repository(tmp_path, build={"front.label": None, "rear.right.length": None})
+    team = load_team(tmp_path)
+    build = team.file(build_path(tmp_path))
+    writer = FindingWriter(team, BOOK)
+    for judgement in Judge(BOOK).judge(dampers(team, build)):
+        finding = writer.of(judgement, build, None)
+        assert finding.path is not None
+        lines = finding.path.read_text(encoding="utf-8").splitlines()
+        assert 1 <= finding.line <= len(lines)
+        assert 1 <= finding.column < finding.end_column <= len(lines[finding.line - 1]) + 1
+        assert "\n" not in finding.message and finding.brief
+
+
+# --- mistakes in files ---------------------------------------------------------------------------
+
+
+def test_mistakes_come_in_the_order_of_their_lines(tmp_path):
+    build = {"rear.oops": "1", "front.left.hold_back": "6.4 mn", "bench.altitude": "5 cSt"}
+    team = load_team(repository(tmp_path, build=build))
+    found = mistakes(team, build_path(tmp_path))
+    assert [f.rule for f in found] == [
+        "file/wrong-dimension",
+        "file/unknown-unit",
+        "file/unknown-key",
+    ]
+    assert [f.line for f in found] == sorted(f.line for f in found)
+    assert [marked(f) for f in found] == ['"5 cSt"', '"6.4 mn"', "oops"]
+    for finding in found:
+        assert (finding.level, finding.verdict, finding.build) == ("must", "fails", None)
+        assert (finding.title, finding.cure) == (BOOK[finding.rule].title, BOOK[finding.rule].cure)
+
+
+def test_a_file_that_breaks_is_pointed_at_where_it_does(tmp_path):
+    repository(tmp_path)
+    build_path(tmp_path).write_text('car = "heron"\nevent = \n', encoding="utf-8")
+    found = mistakes(load_team(tmp_path), build_path(tmp_path))
+    assert [f.line for f in found if f.rule == "file/not-toml"] == [2]
+
+
+def test_an_empty_file_has_a_place_all_the_same(tmp_path):
+    repository(tmp_path)
+    build_path(tmp_path).write_bytes(b"")
+    found = mistakes(load_team(tmp_path), build_path(tmp_path))
+    assert {f.rule for f in found} == {"file/missing-key"}
+    assert {(f.line, f.column) for f in found} == {(1, 1)}
+
+
+# --- paths ---------------------------------------------------------------------------------------
+
+
+def test_a_path_is_told_as_seen_from_here(tmp_path, monkeypatch):
+    (tmp_path / "here").mkdir()
+    monkeypatch.chdir(tmp_path / "here")
+    assert seen_from_here(tmp_path / "here" / "a" / "b.build.toml") == "a/b.build.toml"
+    assert seen_from_here(tmp_path / "there.car.toml") == "../there.car.toml"
+
+
+def test_a_path_on_another_drive_is_told_whole(monkeypatch):
+    """os.path.relpath refuses a path on another drive with a ValueError."""
+
+    def other_drive(path: object) -> str:
+        raise ValueError("path is on another mount")
+
+    monkeypatch.setattr(os.path, "relpath", other_drive)
+    assert seen_from_here(Path("/elsewhere/x.car.toml")) == "/elsewhere/x.car.toml"

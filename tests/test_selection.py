@@ -1,0 +1,154 @@
+"""Which builds a path means, and which files a build stands on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from buildlint.errors import PathError
+from buildlint.files.models import Build
+from buildlint.selection import meant, roots_of, used_by
+from buildlint.team import Team, load_team
+from tests.making import build_path, repository, toml, write
+
+DRAWERS, CAR, EVENT = "drawers.parts.toml", "heron.car.toml", "quarry.event.toml"
+OURS, OTHER = "heron-quarry.build.toml", "other.build.toml"
+
+
+def team(folder: Path, **changes: Any) -> Team:
+    """The sound repository, and a second build of the same car for no event."""
+    repository(folder, **changes)
+    text = build_path(folder).read_text(encoding="utf-8")
+    (folder / OTHER).write_text(text.replace('event = "quarry"\n', ""), encoding="utf-8")
+    return load_team(folder)
+
+
+def names(found: Team, *given: str) -> tuple[list[str], set[str]]:
+    builds, files = meant(found, [found.root / name for name in given])
+    return [path.name for path in builds], {path.name for path in files}
+
+
+def used(found: Team, build: str) -> set[str]:
+    model = found.file(found.root / build).model
+    assert isinstance(model, Build)
+    return {path.name for path in used_by(found, model)}
+
+
+# --- roots ---------------------------------------------------------------------------------------
+
+
+def test_a_file_means_the_root_that_it_is_in(tmp_path):
+    repository(tmp_path)
+    assert roots_of(build_path(tmp_path)) == [tmp_path]
+
+
+def test_a_folder_means_its_own_root_and_every_one_below_it(tmp_path):
+    for name in ("one", "two", "deep/three", ".hidden/four"):
+        repository(tmp_path / name)
+    found = roots_of(tmp_path)
+    assert found[0] == tmp_path
+    assert set(found[1:]) == {tmp_path / "one", tmp_path / "two", tmp_path / "deep/three"}
+    assert len(found) == len(set(found))
+
+
+def test_a_folder_within_a_root_means_that_root(tmp_path):
+    repository(tmp_path)
+    (tmp_path / "builds").mkdir()
+    assert roots_of(tmp_path / "builds") == [tmp_path]
+
+
+# --- what paths mean -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("given", "builds"),
+    [
+        ([OURS], [OURS]),
+        ([OTHER], [OTHER]),
+        ([OURS, OTHER, OURS], [OURS, OTHER]),
+        ([CAR], [OURS, OTHER]),
+        ([DRAWERS], [OURS, OTHER]),
+        ([EVENT], [OURS]),
+        ([EVENT, OTHER], [OURS, OTHER]),
+        (["."], [OURS, OTHER]),
+        (["buildlint.toml"], [OURS, OTHER]),
+        (["rules/own.toml"], [OURS, OTHER]),
+    ],
+)
+def test_a_changed_file_means_every_build_that_uses_it(tmp_path, given, builds):
+    """design.md, section 6."""
+    assert names(team(tmp_path), *given)[0] == builds
+
+
+def test_the_files_to_be_looked_at_are_those_given(tmp_path):
+    assert names(team(tmp_path), CAR)[1] == {CAR}
+    assert names(team(tmp_path), ".")[1] == {DRAWERS, CAR, EVENT, OURS, OTHER}
+
+
+def test_a_folder_means_only_what_lies_below_it(tmp_path):
+    found = team(tmp_path)
+    text = build_path(tmp_path).read_text(encoding="utf-8")
+    write(tmp_path, {"builds/third.build.toml": text})
+    found = load_team(tmp_path)
+    assert names(found, "builds") == (["third.build.toml"], {"third.build.toml"})
+
+
+def test_a_file_that_is_none_of_ours_is_refused_by_name(tmp_path):
+    with pytest.raises(PathError, match=r"notes\.txt is none of the files"):
+        names(team(tmp_path), "notes.txt")
+
+
+def test_a_parts_file_that_is_gone_means_the_builds_that_now_refer_to_nothing(tmp_path):
+    """A hook sees that a file was deleted: what named its parts is judged again."""
+    found = team(tmp_path, build={"front.oil": "lost"})
+    text = build_path(tmp_path).read_text(encoding="utf-8")
+    (tmp_path / OTHER).write_text(text.replace('"lost"', '"o450"'), encoding="utf-8")
+    found = load_team(tmp_path)
+    assert names(found, "bottles.parts.toml")[0] == [OURS]
+
+
+# --- what a build stands on ----------------------------------------------------------------------
+
+
+def test_a_build_stands_on_its_car_its_event_and_the_drawers(tmp_path):
+    found = team(tmp_path)
+    assert used(found, OURS) == {CAR, EVENT, DRAWERS}
+    assert used(found, OTHER) == {CAR, DRAWERS}
+
+
+def test_only_parts_files_with_a_part_that_is_fitted_are_used(tmp_path):
+    found = team(tmp_path, build={"front.right.spring": "hard"})
+    write(tmp_path, {"hard.parts.toml": toml({"spring.hard": {"rate": "2 N/mm"}})})
+    write(tmp_path, {"spare.parts.toml": toml({"spring.spare": {"rate": "1 N/mm"}})})
+    found = load_team(tmp_path)
+    assert used(found, OURS) == {CAR, EVENT, DRAWERS, "hard.parts.toml"}
+
+
+def test_every_oil_down_a_chain_of_blends_is_used_and_a_ring_ends(tmp_path):
+    blends = {
+        "one": {"oil.one": {"blend": {"two": "50 %", "o450": "50 %"}}},
+        "two": {"oil.two": {"blend": {"three": "50 %", "o450": "50 %"}}},
+        "three": {"oil.three": {"blend": {"one": "50 %", "o450": "50 %"}}},
+        "four": {"oil.four": {"viscosity": "300 cSt"}},
+    }
+    team(tmp_path, build={"front.oil": "one"})
+    write(tmp_path, {f"{name}.parts.toml": toml(table) for name, table in blends.items()})
+    found = used(load_team(tmp_path), OURS)
+    assert found == {CAR, EVENT, DRAWERS, "one.parts.toml", "two.parts.toml", "three.parts.toml"}
+
+
+def test_an_id_used_twice_stands_on_both_files(tmp_path):
+    team(tmp_path, build={"front.oil": "twin"})
+    twin = toml({"oil.twin": {"viscosity": "400 cSt"}})
+    write(tmp_path, {"one.parts.toml": twin, "two.parts.toml": twin})
+    assert {"one.parts.toml", "two.parts.toml"} <= used(load_team(tmp_path), OURS)
+
+
+def test_a_part_that_is_not_there_may_stand_in_a_file_that_cannot_be_read(tmp_path):
+    team(tmp_path, build={"front.oil": "lost"})
+    sound = toml({"oil.other": {"viscosity": "300 cSt"}})
+    write(tmp_path, {"broken.parts.toml": "[oil.lost\n", "sound.parts.toml": sound})
+    found = used(load_team(tmp_path), OURS)
+    assert "broken.parts.toml" in found and "sound.parts.toml" not in found
