@@ -124,11 +124,11 @@ class _Writer:
             yield ""
         for group in short:
             where = " and ".join(dict.fromkeys(_at(f) for f in group))
-            text = f"{group[0].rule}  {_sides(group)}{group[0].brief}, {where}"
-            yield from wrapped(text, 14, first=f"    {self.mark(group[0])}")
+            text = f"{group[0].rule}  {_sides(group)}{group[0].brief} {where}"
+            yield from wrapped(text, 12, first=f"    {self.mark(group[0]).rstrip()} ")
             if group[0].verdict == "doubtful" and group[0].level == "must" and group[0].widest:
                 yield from wrapped(
-                    f"most of this doubt is {group[0].widest}: measure it better", 14
+                    f"most of this doubt is {group[0].widest}: measure it better", 12
                 )
 
     def in_full(self, group: list[Finding]) -> Iterator[str]:
@@ -202,11 +202,9 @@ def _meant_for(judged: Judged) -> str:
 
 
 def _at(finding: Finding) -> str:
-    return (
-        f"line {finding.line}"
-        if finding.file.endswith(".build.toml")
-        else (f"{clean(finding.file)}:{finding.line}")
-    )
+    """Give the line at its shortest: that of the build's own file, which heads its block."""
+    here = finding.file.endswith(".build.toml")
+    return f":{finding.line}" if here else f"{clean(finding.file)}:{finding.line}"
 
 
 def _sides(group: list[Finding]) -> str:

@@ -110,7 +110,7 @@ def test_the_worst_comes_first(tmp_path, monkeypatch):
     text = report(tmp_path, monkeypatch, build=build)
     places = [text.index(mark) for mark in ("pair/length", "pair/collar", "pair/hold-back")]
     assert places == sorted(places)
-    marks = [text.index(mark) for mark in ("    FAILS   ", "    should  ", "    doubt   ")]
+    marks = [text.index(mark) for mark in ("    FAILS   ", "    should  ", "    doubt ")]
     assert marks == sorted(marks)
 
 
