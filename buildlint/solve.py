@@ -62,7 +62,7 @@ def cures(judge: Judge, judgement: Judgement, dampers: Sequence[Damper], drawers
     """
     ends = ("front", "rear") if judgement.subject == "car" else (judgement.dampers[0].end,)
     figures: list[CureFigure] = []
-    reasons: dict[str, None] = {}
+    reasons: dict[str, str] = {}
     for reading in judgement.rule.turn:
         for end in ends:
             found: CureFigure | str | None
@@ -74,8 +74,10 @@ def cures(judge: Judge, judgement: Judgement, dampers: Sequence[Damper], drawers
             if isinstance(found, CureFigure):
                 figures.append(found)
             elif found:
-                reasons[found] = None
-    return Cure(tuple(figures), "" if figures else " ".join(reasons))
+                reasons[found] = reading
+    # that no other part would do is worth saying only where nothing else would
+    told = [r for r, reading in reasons.items() if not figures or reading not in PART_KINDS]
+    return Cure(tuple(figures), " ".join(told))
 
 
 def _choose(

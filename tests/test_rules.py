@@ -104,7 +104,7 @@ def test_the_bladders_limits_are_those_of_the_design(ident, level, asked):
     ask = BOOK[ident].ask
     assert ask is not None
     assert (BOOK[ident].level, limit_in_words(ask)) == (level, asked)
-    assert BOOK[ident].turn == ("hold_back",)
+    assert BOOK[ident].turn == ("hold_back", "bladder")
 
 
 def test_ids_are_the_same_exactly_and_bands_go_by_body_length():

@@ -140,10 +140,10 @@ class _Writer:
         yield f"{' ' * 12}rule {finding.rule}"
         for one in group:
             yield from self.place(one)
-        for figure in finding.cure_figures:
-            yield from wrapped(figure.text, 12)
         if finding.no_figure:
             yield from wrapped(finding.no_figure, 12)
+        for figure in finding.cure_figures:
+            yield from wrapped(figure.text, 12)
         yield from wrapped(finding.cure, 12)
 
     def place(self, finding: Finding) -> Iterator[str]:
