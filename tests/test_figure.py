@@ -429,3 +429,54 @@ def test_nothing_is_named_where_nothing_varies_or_the_figure_has_no_end():
     exact = figure_of(MEASURES["wheel_rate"], damper(), "bench").bounds
     assert exact is not None and exact.widest() is None
     assert Bounds(1.0, 0.0, inf, ((0, inf),), ("a",)).widest() is None
+
+
+# --- at their edges  -----------------------------------------------------------------------------
+
+
+def test_readings_that_cannot_be_together_are_no_figure_and_it_is_said_why():
+    known: dict[Any, Bounds | str] = {}
+    for _ in range(2):  # worked out, then remembered
+        found = figure_of(MEASURES["damping"], damper(shaft_diameter=17e-3), "bench", known)
+        assert found.bounds is None
+        assert len(found.missing) == 1
+        assert found.missing[0].startswith("readings that go together (bore must be above")
+
+
+def test_the_second_of_several_is_asked_too_whether_it_is_alike():
+    left, right = sides(damper())
+    wider = replace(right, bore=17e-3)
+    assert not all_alike(MEASURES["damping"], [left, wider, left, right])
+    assert not all_alike(MEASURES["damping"], [left, wider])
+
+
+def test_an_end_of_one_side_counts_as_that_side():
+    """Frequencies go with the root of the rate: sqrt(850), sqrt(3400) = twice it; the rear once.
+
+    Mean of 1 and 2 over 1 is 1.5; with the rear alone in twos, 1 over that is 2/3.
+    """
+    one, twice = {"spring_rate": 850.0}, {"spring_rate": 3400.0}
+    three = [damper("front", "left", **one), damper("front", "right", **twice)]
+    assert of_car("frequency_balance", [*three, damper("rear")]).value == pytest.approx(1.5)
+    three = [damper("rear", "left", **one), damper("rear", "right", **twice)]
+    assert of_car("frequency_balance", [damper("front"), *three]).value == pytest.approx(2 / 3)
+
+
+def test_twins_that_share_every_reading_differ_by_nothing_whatever_its_tolerance():
+    left, right = sides(damper(length=0.1, spread={"length": (0.099, 0.101)}))
+    found = difference(MEASURES["length"], plan("length"), left, right)
+    assert found == Bounds(0.0, 0.0, 0.0)
+
+
+def test_a_reading_of_no_known_place_is_one_for_each_side():
+    """Rate at the wheel k MR^2, both ± 10 %: MR stands in one place for both sides, k in none.
+
+    850 * 0.65^2 = 359.125 N/m; k apart by at most 0.9 to 1.1 of it, at MR^2 1.21 of what it is.
+    """
+    spread = {"spring_rate": (765.0, 935.0), "motion_ratio": (0.585, 0.715)}
+    left, right = sides(damper(spread=spread))
+    for one in (left, right):
+        del one.origin["spring_rate"]
+    found = difference(MEASURES["wheel_rate"], plan("wheel_rate"), left, right)
+    assert (found.value, found.low) == (0.0, 0.0)
+    assert found.high == pytest.approx(359.125 * 0.2 * 1.21)

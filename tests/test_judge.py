@@ -639,3 +639,78 @@ def test_an_emulsion_is_not_asked_whether_it_was_bled(done, verdict, missing):
     (found,) = BOOK_JUDGE.one(BOOK["bench/steps"], [bare(style="emulsion", done=done)])
     assert found.verdict == verdict
     assert found.bounds is not None and found.bounds.value == missing
+
+
+# --- more edges ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("value", "ask", "verdict"),
+    [
+        # limits of 100 mm^3 in SI: half a mm^3 past one is past it
+        (100.5e-9, Ask(at_most=100e-9), "fails"),
+        (99.5e-9, Ask(at_least=100e-9), "fails"),
+        (100.5e-9, Ask(at_least=100e-9), "holds"),
+        (99.5e-9, Ask(at_most=100e-9), "holds"),
+        (100.5e-9, Ask(at_least=50e-9, at_most=100e-9), "fails"),
+        # a limit of nothing is met to the last bits too: of a metre, 1e-16 is less than one bit
+        (1e-16, Ask(at_most=0.0), "holds"),
+        (-1e-16, Ask(at_least=0.0), "holds"),
+        (1e-9, Ask(at_most=0.0), "fails"),
+    ],
+)
+def test_small_figures_are_judged_as_closely_as_large_ones(value, ask, verdict):
+    assert weigh(Bounds(value, value, value), ask)[0] == verdict
+
+
+def test_four_alike_are_judged_as_the_car_and_three_are_not():
+    four = [
+        replace(d, end=end, origin={"oil_volume": Origin(BENCH, ("oil_volume",))})
+        for end in ("front", "rear")
+        for d in sides(bare(oil_volume=9e-6))
+    ]
+    asked = rule("oil_volume", ask=Ask(at_most=1.0))
+    (found,) = judged(asked, four)
+    assert (found.subject, found.dampers) == ("car", tuple(four))
+    assert [j.subject for j in judged(asked, four[:3])] == ["front", "rear.left"]
+    # left against right is asked at each end, even of four that are alike
+    compared = judged(rule("oil_volume", ask=Ask(same_within=1.0)), four)
+    assert [j.subject for j in compared] == ["front", "rear"]
+
+
+def test_a_rule_without_a_limit_is_not_judged():
+    (found,) = judged(rule("length"), [bare(length=0.1)])
+    assert (found.verdict, found.missing) == ("not judged", ("a limit",))
+
+
+def test_a_comparison_names_its_condition_where_there_are_several():
+    """Two oils, 100 and 150 cSt at 25 degC, thin alike: 1.366 of that at 10 degC (physics.md).
+
+    They are furthest apart cold, 68.3 cSt.
+    """
+    both = [_viscous(), _viscous(viscosity_given=150e-6)]
+    both[1] = replace(both[1], side="right")
+    (found,) = judged(rule("viscosity", ask=Ask(same_within=10e-6)), both)
+    assert (found.verdict, found.condition) == ("fails", "cold")
+    assert found.bounds is not None
+    assert found.bounds.value == pytest.approx(68.315e-6, rel=1e-4)
+    (found,) = judged(rule("length", ask=Ask(same_within=1.0)), _lengths(0.1, 0.1))
+    assert found.condition is None
+
+
+def test_a_cap_that_is_not_known_may_be_meant_but_a_class_may_not():
+    for only, spoken in (({"cap": "sealed"}, 1), ({"class": "eighth-scale buggy"}, 0)):
+        found = judged(rule("length", ask=Ask(at_most=1.0), only=only), [bare(length=0.1)])
+        assert len(found) == spoken
+
+
+def test_past_the_last_band_its_limit_goes_on():
+    bands = (
+        Band(45e-3, Ask(at_most=3e-3)),
+        Band(56e-3, Ask(at_most=8e-3)),
+        Band(70e-3, Ask(at_most=12e-3)),
+    )
+    for hold_back, verdict in ((11e-3, "holds"), (13e-3, "fails")):
+        damper = bare(hold_back=hold_back, body_length=80e-3)
+        (found,) = judged(rule("hold_back", by="body_length", bands=bands), [damper])
+        assert (found.verdict, found.ask) == (verdict, bands[2].ask)

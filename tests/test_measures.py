@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from buildlint.amounts import in_unit
 from buildlint.damper import Damper
 from buildlint.derived import FUNCTIONS
-from buildlint.figure import figure_of
+from buildlint.figure import figure_of, speaks
 from buildlint.measures import MEASURES, plan
 from tests.making import dampers, with_reading
 
@@ -764,3 +764,94 @@ def test_what_is_missing_is_named_once_and_in_a_builders_words():
 def test_readings_that_make_no_sense_together_are_no_figure():
     missing = work("into_body_need", limiter=31e-3)
     assert len(missing) == 1 and "stroke" in missing[0]
+
+
+# --- steps on the way, at their edges ------------------------------------------------------------
+
+
+@pytest.mark.parametrize("limiter", [30e-3, 30.5e-3])
+def test_a_limiter_that_leaves_no_stroke_leaves_no_figure(limiter):
+    missing = work("hold_back_share", limiter=limiter)
+    assert missing == ("readings that go together (the limiter leaves no stroke)",)
+
+
+def test_gas_under_a_vented_cap_is_no_limit_and_under_a_sealed_one_may_be_unknown():
+    room = FUNCTIONS["room_into_cap"]
+    assert room(500e-9, "vented", 10e-9) == 500e-9
+    assert room(500e-9, "sealed", None) == 500e-9
+    assert room(500e-9, "sealed", 10e-9) == 10e-9
+
+
+def test_no_room_is_not_used_where_none_is_needed():
+    use = FUNCTIONS["into_cap_use"]
+    assert [use(need, 0.0) for need in (-1e-9, 0.0, 1e-9)] == [0.0, 0.0, inf]
+
+
+def test_a_bladder_that_stays_on_the_bodys_side_takes_none_of_the_caps_gas():
+    """Sealed fully in, then 30 K colder: V0 as at the bench, p0 T/T0 = 101.325 * 268.15/298.15."""
+    made = {"cap": "sealed", "gas_volume": 1000e-9, "hold_back": 0.0}
+    assert work("cap_pressure", "cold", **made) == pytest.approx(101.325 * 268.15 / 298.15)
+
+
+@pytest.mark.parametrize(
+    ("given", "slope"),
+    [
+        # one half of a second point gives no slope: the oil's own, else 1757 K of the sheet
+        ((100e-6, 298.15, 1700.0, 50e-6, None), 1700.0),
+        ((100e-6, 298.15, 1700.0, None, 313.15), 1700.0),
+        ((100e-6, 298.15), 1757.0),
+        # two points that do not thin within their tolerances: no thinning at the least
+        ((100e-6, 298.15, None, 100e-6, 313.15), 0.0),
+        ((100e-6, 298.15, None, 110e-6, 313.15), 0.0),
+        ((100e-6, 313.15, None, 90e-6, 298.15), 0.0),
+        # physics.md, section 2: 100 cSt at 25 degC is 75.41 at 40, with B = 1756.7 K
+        ((100e-6, 298.15, None, 75.41e-6, 313.15), 1756.7),
+    ],
+)
+def test_a_slope_is_that_of_two_points_where_both_are_whole(given, slope):
+    assert FUNCTIONS["viscosity_slope"](*given) == pytest.approx(slope, rel=1e-4)
+
+
+# --- of which dampers a measure speaks, and from where on ----------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "readings"),
+    [
+        ("collar", {"spring": "soft"}),
+        ("collar", {"collar": 1e-3}),
+        ("piston_to_spare", {"largest_piston": 15.95e-3}),
+        (
+            "rate_disagreement",
+            {"rate_given": 850.0, "wire": 1.6e-3, "mean_diameter": 0.02, "coils": 6.0},
+        ),
+        ("days_before_event", {"event": "quarry"}),
+        ("blend_disagreement", {"blend_viscosity": 400e-6}),
+        ("after_flight_use", {"arrive_by": "air"}),
+        ("road_use", {"arrive_by": "road", "highest": 2000.0}),
+        ("emulsion_use", {"style": "emulsion"}),
+        ("cap_pressure", {"cap": "sealed"}),
+    ],
+)
+def test_a_measure_speaks_only_of_dampers_that_have_what_it_is_about(name, readings):
+    plain = Damper(end="front", side="left", cap="vented")
+    assert not speaks(MEASURES[name], plain)
+    assert speaks(MEASURES[name], replace(plain, **readings))
+
+
+def test_only_the_flight_is_a_bound_that_no_reading_confirms():
+    """design.md: an upper bound is never a prediction, so it raises a doubt; and not at the bench."""
+    assert [m.name for m in MEASURES.values() if m.at_worst] == ["after_flight_use"]
+    assert [m.name for m in MEASURES.values() if m.after_journey] == ["after_flight_use"]
+
+
+@pytest.mark.parametrize("measure", MEASURES.values(), ids=lambda m: m.name)
+def test_a_need_or_a_play_begins_at_nothing(measure):
+    """What cannot be negative: rooms needed, their uses, and the play of a spring."""
+    never = measure.name.endswith(("_need", "_use")) or measure.name == "spring_slack"
+    assert measure.floor == (0.0 if never else None)
+
+
+def test_a_measure_gives_its_own_plan():
+    assert MEASURES["hold_back_share"].plan().inputs == ("hold_back", "stroke", "limiter")
+    assert "coldest" in MEASURES["viscosity"].plan("cold").inputs

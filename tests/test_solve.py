@@ -17,7 +17,7 @@ from buildlint.finding import CureFigure, Finding
 from buildlint.inspection import Inspection
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
-from buildlint.rulebook import Rule, Rulebook, load_rulebook
+from buildlint.rulebook import Rule, load_rulebook
 from buildlint.solve import Cure, cures
 from buildlint.workings import CONDITIONS
 from tests.making import build_path, dampers, pairs, repository, sides, with_reading
@@ -253,16 +253,6 @@ def test_a_habit_is_never_cured_at_the_cost_of_a_must(hold_back):
 
 # --- parts from the drawers, end to end ----------------------------------------------------------
 
-# No rule that ships offers other bladders; what the tool can do is tried with two that do.
-OWN = Rulebook(
-    {
-        rule.id: replace(rule, turn=(*rule.turn, "bladder"))
-        if rule.id in ("bladder/into-body-room", "bladder/into-cap-room", "bladder/window")
-        else rule
-        for rule in BOOK
-    }
-)
-
 Changes = dict[str, dict[str, Any]]
 
 
@@ -274,7 +264,7 @@ def _with(changes: Changes, end: str, key: str, text: str) -> Changes:
 
 
 def _inspected(folder: Path, changes: Changes) -> Inspection:
-    return inspect([build_path(repository(folder, **changes))], rulebook=OWN)
+    return inspect([build_path(repository(folder, **changes))])
 
 
 def _by_end(found: Inspection) -> dict[tuple[str, str], int]:
@@ -289,11 +279,11 @@ def _by_end(found: Inspection) -> dict[tuple[str, str], int]:
 def _mended(finding: Finding, end: str, before: Inspection, after: Inspection) -> str:
     """Say what is wrong with a cure; nothing where it mends and no other must is worse off."""
     was, now = _by_end(before), _by_end(after)
-    ends = {end, "car"} if MEASURES[OWN[finding.rule].measure or ""].of else {end}
+    ends = {end, "car"} if MEASURES[BOOK[finding.rule].measure or ""].of else {end}
     for (ident, where), bad in now.items():
         if ident == finding.rule and where in ends:
             return f"{ident} is {bad} at {where}"
-        if OWN[ident].level == "must" and ident != finding.rule:
+        if BOOK[ident].level == "must" and ident != finding.rule:
             spread = was.get((ident, where), was.get((ident, "car"), 0))
             if bad > max(spread, _BADNESS["not judged"]):
                 return f"{ident} is {bad} at {where}, was {spread}"
@@ -392,7 +382,7 @@ def test_where_no_part_is_named_none_of_the_drawers_mends_it(tmp_path_factory, c
     folder = tmp_path_factory.mktemp("garage")
     before = _inspected(folder, changes)
     for finding in before.findings:
-        rule = OWN[finding.rule]
+        rule = BOOK[finding.rule]
         if finding.verdict not in ("fails", "doubtful") or not rule.turn:
             continue
         assert finding.cure_figures or finding.no_figure, "either a cure or why there is none"

@@ -206,3 +206,53 @@ def test_expanded_uncertainty_agrees_with_the_uncertainties_library(tmp_path):
     outside = pi * shaft**2 / 4 * hold_back
     assert line.value == pytest.approx(outside.nominal_value, rel=1e-9)
     assert line.expanded == pytest.approx(2 * outside.std_dev, rel=1e-4)
+
+
+def test_a_corner_that_it_takes_two_rounds_to_reach_is_found():
+    """Eight corners, linear between them; read in the middle of the cube.
+
+    x falls by (-1 + 0 + 1 - 1)/4, y by (-1 + 0 - 5 - 7)/4, z by (1 + 3 - 3 - 4)/4: all down, so
+    the climb begins at 000. There x and y make it less, z makes it 1; only then does x make it 2,
+    the most there is. The least, -5, is where it begins to look for that: 111.
+    """
+    at = {
+        (0, 0, 0): 0.0,
+        (1, 0, 0): -1.0,
+        (0, 1, 0): -1.0,
+        (1, 1, 0): -1.0,
+        (0, 0, 1): 1.0,
+        (1, 0, 1): 2.0,
+        (0, 1, 1): -4.0,
+        (1, 1, 1): -5.0,
+    }
+
+    def work(v: Sequence[float]) -> float:
+        weights = ((1.0 - x, x) for x in v)
+        shares = {c: 1.0 for c in at}
+        for place, weight in enumerate(weights):
+            shares = {c: share * weight[c[place]] for c, share in shares.items()}
+        return sum(share * at[c] for c, share in shares.items())
+
+    found = bounds(work, [0.5] * 3, [0.0] * 3, [1.0] * 3)
+    assert found.value == pytest.approx(sum(at.values()) / 8)
+    assert (found.low, found.high) == (-5.0, 2.0)
+
+
+@pytest.mark.parametrize(("count", "low"), [(10, 1.0), (11, inf)])
+def test_all_corners_are_tried_of_a_figure_without_end_up_to_ten_readings(count, low):
+    """Finite only where all readings are at their highest together: 2^10 corners are tried, 2^11
+
+    are not, and then nothing is promised (a bound that is too wide is no wrong one... it is inf).
+    """
+
+    def work(v: Sequence[float]) -> float:
+        return 1.0 if sum(v) >= len(v) else inf
+
+    found = bounds(work, [0.5] * count, [0.0] * count, [1.0] * count)
+    assert (found.low, found.high) == (low, inf)
+
+
+def test_halves_are_half_of_what_each_reading_does_by_itself():
+    """x y at 3, 2: x ± 1 moves it by 2 * 2 in all, y ± 0.5 by 3 * 1."""
+    found = bounds(lambda v: v[0] * v[1], [3.0, 2.0], [2.0, 1.5], [4.0, 2.5])
+    assert found.halves == ((0, 2.0), (1, 1.5))

@@ -171,3 +171,26 @@ def test_numbers_out_of_range_are_refused_by_name() -> None:
         displacement.spherical_cap_volume(7 * MM, -3 * MM)
     with pytest.raises(ValueError, match=r"^other radius must be zero or above"):
         displacement.frustum_volume(7 * MM, -5 * MM, 4 * MM)
+
+
+@pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf])
+def test_growth_and_air_that_are_no_number_are_refused_everywhere(bad: float) -> None:
+    for growth, air, name in ((bad, 0.0, "growth"), (0.0, bad, "air change")):
+        message = rf"^{name} must be a finite number"
+        with pytest.raises(ValueError, match=message):
+            displacement.need_into_cap(SHAFT, 0.0, growth, air)
+        with pytest.raises(ValueError, match=message):
+            displacement.need_into_body(SHAFT, 30 * MM, 0.0, growth, air)
+        with pytest.raises(ValueError, match=message):
+            displacement.smallest_hold_back(SHAFT, 30 * MM, 1e-7, growth, air)
+        with pytest.raises(ValueError, match=message):
+            displacement.largest_hold_back(SHAFT, 1e-7, growth, air)
+
+
+def test_shapes_and_strokes_that_cannot_be_are_refused() -> None:
+    with pytest.raises(ValueError, match=r"^stroke must be zero or above"):
+        displacement.smallest_hold_back(SHAFT, -30 * MM, 1e-7, 0.0, 0.0)
+    with pytest.raises(ValueError, match=r"^radius must be above zero"):
+        displacement.frustum_volume(0.0, 5 * MM, 4 * MM)
+    with pytest.raises(ValueError, match=r"^depth must be zero or above"):
+        displacement.frustum_volume(7 * MM, 5 * MM, -4 * MM)

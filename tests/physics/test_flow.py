@@ -375,3 +375,27 @@ def test_other_numbers_out_of_range_are_refused_by_name() -> None:
         flow.leak_flow(BORE, -0.0001, 1.0, MU, THICKNESS)
     with pytest.raises(ValueError, match=r"^pressure drop must be a finite number"):
         flow.leak_flow(BORE, 0.0001, math.inf, MU, THICKNESS)
+
+
+def test_large_holes_pack_late_but_do_pack() -> None:
+    # By hand: q = A_n^3 K rho/(2 A^2) with A 12 holes of 3 mm, c = A_n^2 128 mu (L + 3 pi d/16)/
+    # (n pi d^4); q is 0.71 N s^2/m^2, below one.
+    quadratic = SWEPT**3 * 1.5 * DENSITY / (2 * (12 * math.pi / 4 * 0.003**2) ** 2)
+    length = THICKNESS + 3 * math.pi * 0.003 / 16
+    viscous = SWEPT**2 * 128 * MU * length / (12 * math.pi * 0.003**4)
+    assert quadratic < 1.0
+    speed = flow.pack_speed(BORE, SHAFT, ((12, 0.003),), THICKNESS, MU, DENSITY)
+    assert speed == pytest.approx(viscous / quadratic, rel=1e-12)
+
+
+@pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
+def test_a_leak_past_no_piston_or_of_no_oil_is_refused(bad: float) -> None:
+    with pytest.raises(ValueError, match=r"^dynamic viscosity must be above zero"):
+        flow.leak_flow(BORE, 0.0001, 1.0, bad, THICKNESS)
+    with pytest.raises(ValueError, match=r"^thickness must be above zero"):
+        flow.leak_flow(BORE, 0.0001, 1.0, MU, bad)
+
+
+def test_a_kinetic_loss_below_nothing_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"^loss must be zero or above"):
+        flow.kinetic(BORE, SHAFT, FOUR, DENSITY, loss=-1.0)

@@ -176,3 +176,31 @@ def test_other_numbers_out_of_range_are_refused_by_name() -> None:
         gas.freed_air(-9e-6, 1e5, 8e4)
     with pytest.raises(ValueError, match=r"^Ostwald coefficient must be zero or above"):
         gas.freed_air(9e-6, 1e5, 8e4, -0.1)
+
+
+@pytest.mark.parametrize("altitude", [-500.0, 11000.0])
+def test_the_atmosphere_reaches_to_both_its_ends(altitude: float) -> None:
+    # fluids has the same standard; a metre past either end is refused.
+    expected = ATMOSPHERE_1976(altitude).P
+    assert gas.standard_pressure(altitude) == pytest.approx(expected, rel=1e-6)
+    with pytest.raises(ValueError, match="altitude must lie between"):
+        gas.standard_pressure(altitude + math.copysign(1.0, altitude))
+
+
+def test_gas_squeezed_to_next_to_nothing_has_no_end() -> None:
+    # A billion times as dense, to the power of 100: 1e900, past every float.
+    left = 1e-9
+    assert gas.sealed_pressure(1e5, 1.0, 1.0 - left, 300.0, 300.0, 100.0) == math.inf
+
+
+def test_a_shaft_is_drawn_in_by_all_the_air_where_nothing_is_inside() -> None:
+    # By hand: 101325 Pa on pi/4 3.5^2 mm^2.
+    force = gas.push_out_force(0.0035, 0.0, 101325.0)
+    assert force == pytest.approx(-101325.0 * math.pi / 4 * 0.0035**2)
+
+
+def test_an_exponent_without_end_and_a_pressure_of_nothing_are_refused() -> None:
+    with pytest.raises(ValueError, match=r"^exponent must be 1 or above"):
+        gas.sealed_pressure(1e5, MM3, 0.0, 300.0, 300.0, math.inf)
+    with pytest.raises(ValueError, match=r"^pressure must be above zero"):
+        gas.freed_air(9e-6, 0.0, 8e4)

@@ -359,3 +359,69 @@ def test_an_empty_blend_and_bad_parts_are_refused() -> None:
         oil.blend_viscosity((1, 1), (100 * CST, 0.0))
     with pytest.raises(ValueError, match=r"^slope must be a finite number"):
         oil.blend_slope((1, 1), (1700.0, math.nan))
+
+
+def test_the_density_taken_where_none_is_given_is_that_of_the_sheet() -> None:
+    # 0.968 +- 0.005 g/cm^3, which reaches over most of the 0.965 to 0.972 that is sold.
+    assert (oil.SILICONE_DENSITY, oil.SILICONE_DENSITY_TOLERANCE) == (968.0, 5.0)
+
+
+def test_two_equal_viscosities_have_no_slope() -> None:
+    # B = ln(1)/(1/T1 - 1/T2) = 0.
+    assert oil.slope_from_two_points(100 * CST, 298.15, 100 * CST, 313.15) == 0.0
+
+
+@pytest.mark.parametrize("bad", [0.0, -1e-6, math.nan, math.inf])
+def test_a_viscosity_that_cannot_be_is_refused_wherever_two_are_given(bad: float) -> None:
+    for work in (
+        lambda *pair: oil.slope_from_two_points(*pair),
+        lambda *pair: oil.petroleum_viscosity(*pair, 333.15),
+    ):
+        with pytest.raises(ValueError, match=r"^viscosity must be above zero"):
+            work(bad, 313.15, 32 * CST, 373.15)
+        with pytest.raises(ValueError, match=r"^second viscosity must be above zero"):
+            work(32 * CST, 313.15, bad, 373.15)
+        with pytest.raises(ValueError, match=r"^temperature of the viscosity must be above zero"):
+            work(32 * CST, bad, 5.4 * CST, 373.15)
+    with pytest.raises(ValueError, match=r"^viscosity must be above zero"):
+        oil.saybolt_seconds(bad, FAHRENHEIT_100)
+
+
+@pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf])
+def test_expansions_and_slopes_that_are_no_number_are_refused(bad: float) -> None:
+    with pytest.raises(ValueError, match=r"^temperature change must be a finite number"):
+        oil.growth(9e-6, bad)
+    with pytest.raises(ValueError, match=r"^expansion must be a finite number"):
+        oil.growth(9e-6, 30.0, bad)
+    with pytest.raises(ValueError, match=r"^body expansion must be a finite number"):
+        oil.growth(9e-6, 30.0, body_expansion=bad)
+    with pytest.raises(ValueError, match=r"^slope must be a finite number"):
+        oil.viscosity_at(100 * CST, 298.15, 313.15, bad)
+
+
+def test_densities_that_cannot_be_are_refused() -> None:
+    with pytest.raises(ValueError, match=r"^expansion must be zero or above"):
+        oil.density_at(968.0, 313.15, expansion=-1e-4)
+    # 1 + 1/K * -1 K: nothing at all is left
+    with pytest.raises(ValueError, match=r"^no density can be worked out at 297.15 K"):
+        oil.density_at(968.0, 297.15, expansion=1.0)
+    with pytest.raises(ValueError, match=r"^density must be above zero"):
+        oil.dynamic(375 * CST, 0.0)
+
+
+def test_saybolt_seconds_without_end_are_refused() -> None:
+    with pytest.raises(ValueError, match="start at 32"):
+        oil.saybolt_seconds(1e303, FAHRENHEIT_100)  # 1e309 cSt
+    with pytest.raises(ValueError, match="start at 32, not inf"):
+        oil.viscosity_from_saybolt(math.inf, FAHRENHEIT_100)
+
+
+def test_so_hot_that_32_seconds_would_be_no_viscosity_is_refused() -> None:
+    """ASTM D2161: at nu = 0 the form gives 1/(3930.2e-5) = 25.44 s, times 1 + 6.1e-5 (F - 100).
+
+    32 s is 26 times that factor at 3883 degF (2412.7 K), just above; 25 times it at 4690 degF
+    (2861.2 K), just below.
+    """
+    assert 0.0 < oil.viscosity_from_saybolt(32.0, 2412.7) < 2 * CST
+    with pytest.raises(ValueError, match=r"no value at 2861.2 K"):
+        oil.viscosity_from_saybolt(32.0, 2861.2)

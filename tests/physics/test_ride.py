@@ -74,3 +74,9 @@ def test_numbers_that_must_be_above_zero_are_refused(bad: float) -> None:
 def test_negative_damping_is_refused() -> None:
     with pytest.raises(ValueError, match=r"^damping must be zero or above"):
         ride.wheel_damping(-1.0, 0.65)
+
+
+@pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
+def test_nothing_is_critical_without_a_spring(bad: float) -> None:
+    with pytest.raises(ValueError, match=r"^rate must be above zero"):
+        ride.critical_damping(bad, 0.8)

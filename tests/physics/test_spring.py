@@ -69,3 +69,9 @@ def test_numbers_that_must_be_above_zero_are_refused(bad: float) -> None:
 def test_wire_as_thick_as_its_coil_is_refused() -> None:
     with pytest.raises(ValueError, match="thinner than the coil"):
         spring.wire_rate(0.020, 0.020, 6, 81.5e9)
+
+
+def test_the_tolerance_of_the_modulus_covers_the_one_printed_for_music_wire() -> None:
+    # 11.85 Mpsi of Shigley's example 10-1 is 81.7 GPa: within 2 % of ours, which is from memory.
+    assert spring.SHEAR_MODULUS_TOLERANCE == 0.02
+    assert pytest.approx(11.85e6 * psi, rel=0.02) == spring.MUSIC_WIRE_SHEAR_MODULUS
