@@ -133,7 +133,15 @@ def share_of(found: Bounds, whole: float) -> Bounds:
     if whole == 0.0:
         return found
     halves = tuple((i, half / whole) for i, half in found.halves)
-    return Bounds(found.value / whole, found.low / whole, found.high / whole, halves, found.names)
+    swings = tuple((i, swing / whole) for i, swing in found.swings)
+    return replace(
+        found,
+        value=found.value / whole,
+        low=found.low / whole,
+        high=found.high / whole,
+        halves=halves,
+        swings=swings,
+    )
 
 
 def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> Figure:
@@ -174,7 +182,7 @@ def difference(measure: Measure, here: Plan, left: Damper, right: Damper) -> Bou
     )
     most = max(abs(found.low), abs(found.high))
     least = 0.0 if found.low <= 0.0 <= found.high else min(abs(found.low), abs(found.high))
-    return Bounds(abs(found.value), least, most, found.halves, found.names)
+    return replace(found, value=abs(found.value), low=least, high=most)
 
 
 def _together(

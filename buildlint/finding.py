@@ -16,7 +16,8 @@ Verdict = Literal["holds", "doubtful", "fails", "not judged"]
 class CureFigure:
     """A figure that would mend a finding: the reading to change, from where to where, in a unit.
 
-    Where the reading is an id, `choices` are the parts of the drawers that would do, best first.
+    `end` is the end of the car that it is for. Where the reading is an id, `choices` are the parts
+    of the drawers that would do, best first.
     """
 
     reading: str
@@ -24,6 +25,7 @@ class CureFigure:
     at_most: float | None
     unit: str | None
     text: str
+    end: str
     choices: tuple[str, ...] = ()
 
 

@@ -128,7 +128,7 @@ def _choose(
         for _, _, ident, figure, broken in best
     )
     text = f"Holds with {kind}{where}: {named}."
-    return CureFigure(kind, None, None, None, text, tuple(f[2] for f in best))
+    return CureFigure(kind, None, None, None, text, end, tuple(f[2] for f in best))
 
 
 def _worst(judge: Judge, rule: Rule, dampers: Sequence[Damper]) -> int:
@@ -182,7 +182,7 @@ def _turn(
         alone = _where(no_worse_than(judgement.rule, _SOUND), span, now)
         return _why_none(judge, judgement.rule, pair[0], reading, bool(alone))
     nearest = min(found, key=lambda r: max(r[0] - now, now - r[1], 0.0))
-    return _figure(reading, nearest, span)
+    return _figure(reading, nearest, span, pair[0].end)
 
 
 def _span(reading: str, pair: Sequence[Damper]) -> _Range | None:
@@ -267,7 +267,7 @@ def _safe(one: _Range, unit: str) -> _Range | None:
     return None
 
 
-def _figure(reading: str, found: _Range, span: _Range) -> CureFigure:
+def _figure(reading: str, found: _Range, span: _Range, end: str) -> CureFigure:
     unit = MEASURES[reading].unit
     low, high = found
     name = reading.replace("_", "-")
@@ -288,6 +288,7 @@ def _figure(reading: str, found: _Range, span: _Range) -> CureFigure:
         round(in_unit(high, unit), 6),
         unit,
         f"Holds with {text}, on both sides.",
+        end,
     )
 
 

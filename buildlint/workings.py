@@ -105,7 +105,8 @@ class Bounds:
     """A figure as read, the least and most within all tolerances, and what each reading does to it.
 
     `halves` gives, for each input that is not exact, half of what it moves the figure by itself;
-    `names` are the inputs' names in the order of their numbers.
+    `swings` what it moves at the two extremes, all others at their worst; `names` are the inputs'
+    names in the order of their numbers.
     """
 
     value: float
@@ -113,18 +114,19 @@ class Bounds:
     high: float
     halves: tuple[tuple[int, float], ...] = ()
     names: tuple[str, ...] = ()
+    swings: tuple[tuple[int, float], ...] = ()
 
     def widest(self) -> tuple[str, float] | None:
-        """Give the input whose tolerance moves the figure most, and its share of all that do.
+        """Give the input whose tolerance widens the bounds most, and its share of all that do.
 
-        >>> Bounds(1.0, 0.5, 1.5, ((0, 1.0), (2, 3.0)), ("a", "b", "c")).widest()
+        >>> Bounds(1.0, 0.5, 1.5, (), ("a", "b", "c"), ((0, 1.0), (2, 3.0))).widest()
         ('c', 0.75)
         """
-        total = sum(half for _, half in self.halves)
+        total = sum(swing for _, swing in self.swings)
         if not self.names or not 0.0 < total < inf:
             return None
-        index, half = max(self.halves, key=lambda pair: pair[1])
-        return self.names[index], half / total
+        index, swing = max(self.swings, key=lambda pair: pair[1])
+        return self.names[index], swing / total
 
 
 def bounds(
@@ -160,13 +162,15 @@ def bounds(
         halves.append((i, abs(at_high - at_low) / 2.0))
         rises = at_high >= at_low
         most[i], least[i] = (highs[i], lows[i]) if rises else (lows[i], highs[i])
-    high = _climb(work, most, varying, lows, highs, 1.0)
-    low = -_climb(work, least, varying, lows, highs, -1.0)
+    high, up = _climb(work, most, varying, lows, highs, 1.0)
+    low, down = _climb(work, least, varying, lows, highs, -1.0)
+    low = -low
     if low == inf and len(varying) <= _MOST_TRIED:
         # where no reading by itself makes it finite, none says which way is less: try every corner
         corners = product(*((lows[i], highs[i]) if i in varying else (values[i],) for i in places))
         low = min(work(corner) for corner in corners)
-    return Bounds(value, min(low, value), max(high, value), tuple(halves))
+    swings = tuple((i, a + b) for i, a, b in zip(varying, up, down, strict=True))
+    return Bounds(value, min(low, value), max(high, value), tuple(halves), swings=swings)
 
 
 def _climb(
@@ -176,18 +180,22 @@ def _climb(
     lows: Sequence[Any],
     highs: Sequence[Any],
     sign: float,
-) -> float:
+) -> tuple[float, list[float]]:
+    """Flip values at a corner until none makes it worse: the extreme, and what each flip loses."""
     best = sign * work(corner)
+    lost: list[float] = []
     for _ in range(_MOST_ROUNDS):
         better = False
+        lost = []
         for i in varying:
             was = corner[i]
             corner[i] = lows[i] if was == highs[i] else highs[i]
             now = sign * work(corner)
+            lost.append(abs(best - now) if best != now else 0.0)
             if now > best:
                 best, better = now, True
             else:
                 corner[i] = was
         if not better:
             break
-    return best
+    return best, lost

@@ -251,6 +251,61 @@ def test_a_habit_is_never_cured_at_the_cost_of_a_must(hold_back):
     assert (figure.at_least, figure.at_most) == (4.5, 7.0)
 
 
+def test_a_single_figure_is_said_to_be_the_only_one():
+    """Smallest 30 - 240/9.6211 = 5.055, largest 48.7/9.6211 = 5.062 mm: 5.06 and no other."""
+    pair = by_hand(hold_back=0.0, bladder_into_body=240e-9, bladder_into_cap=48.7e-9)
+    figure = offered(cured("bladder/into-body-room", pair)[1])
+    assert figure is not None
+    assert (figure.at_least, figure.at_most, figure.unit) == (5.06, 5.06, "mm")
+    assert figure.text == "Holds with hold-back 5.06 mm, and no other, on both sides."
+
+
+def test_a_range_up_to_the_stroke_is_said_as_so_much_or_more():
+    """Into the cap 300/9.6211 = 31.2 mm, past the stroke of 30: only the 5.055 is a limit."""
+    pair = by_hand(hold_back=0.0, bladder_into_body=240e-9, bladder_into_cap=300e-9)
+    figure = offered(cured("bladder/into-body-room", pair)[1])
+    assert figure is not None
+    assert (figure.at_least, figure.at_most) == (5.1, 30.0)
+    assert figure.text == "Holds with hold-back 5.1 mm or more, on both sides."
+
+
+def test_a_limiter_draws_the_end_of_the_range_in():
+    """10 mm of limiter leave 20: 20 - 150/9.6211 = 4.409 mm, up to 20."""
+    pair = by_hand(hold_back=0.0, limiter=10e-3, bladder_into_body=150e-9, bladder_into_cap=300e-9)
+    figure = offered(cured("bladder/into-body-room", pair)[1])
+    assert figure is not None
+    assert (figure.at_least, figure.at_most) == (4.5, 20.0)
+
+
+def test_where_growth_alone_fills_the_cap_it_is_said_so():
+    """20 K warmer: 9000 * (9.6e-4 - 3 * 23.6e-6) * 20 = 160 mm^3, in a room of 100."""
+    pair = by_hand(
+        hold_back=5e-3,
+        bladder_into_body=400e-9,
+        bladder_into_cap=100e-9,
+        coldest=293.15,
+        hottest=313.15,
+        event_altitude=0.0,
+    )
+    judgement, cure = cured("bladder/into-cap-room", pair)
+    assert (judgement.verdict, judgement.condition) == ("fails", "hot")
+    assert offered(cure) is None
+    assert cure.reason.startswith(
+        "No hold-back will do with these parts: with none at all, the growth of oil and air alone"
+    )
+
+
+def test_where_another_rule_stands_in_the_way_it_is_said_so():
+    """The band asks for 4.5 mm or more, the room in the cap for 30/9.6211 = 3.1 mm or less."""
+    pair = by_hand(hold_back=3e-3, bladder_into_body=400e-9, bladder_into_cap=30e-9)
+    judgement, cure = cured("hold-back/by-body-length", pair)
+    assert judgement.verdict == "fails"
+    assert offered(cure) is None
+    assert cure.reason == (
+        "No hold-back lets this hold without another rule failing: change something else."
+    )
+
+
 # --- parts from the drawers, end to end ----------------------------------------------------------
 
 Changes = dict[str, dict[str, Any]]

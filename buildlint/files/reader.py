@@ -7,7 +7,7 @@ import stat
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 import tomli
 from pydantic import BaseModel, ValidationError
@@ -480,11 +480,12 @@ def _table_at(model: type[BaseModel], path: KeyPath) -> type[BaseModel] | None:
 
 def _inner(annotation: Any) -> Any:
     """Give the model inside an annotation; a mapping of ids to tables as {"each": model}."""
+    arguments = get_args(annotation)
+    # first: on Python 3.10 dict[...] passes for a class
+    if get_origin(annotation) is dict:
+        return {"each": arguments[1]}
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
-    arguments = get_args(annotation)
-    if getattr(annotation, "__origin__", None) is dict:
-        return {"each": arguments[1]}
     return next((found for a in arguments if (found := _inner(a)) is not None), None)
 
 
