@@ -840,7 +840,7 @@ def test_a_measure_speaks_only_of_dampers_that_have_what_it_is_about(name, readi
 
 
 def test_only_the_flight_is_a_bound_that_no_reading_confirms():
-    """design.md: an upper bound is never a prediction, so it raises a doubt; and not at the bench."""
+    """An upper bound is never a prediction (physics.md, section 4): it raises a doubt."""
     assert [m.name for m in MEASURES.values() if m.at_worst] == ["after_flight_use"]
     assert [m.name for m in MEASURES.values() if m.after_journey] == ["after_flight_use"]
 

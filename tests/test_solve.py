@@ -585,3 +585,159 @@ def test_a_collar_is_solved_for_and_mends_when_it_is_written(tmp_path):
     build["front.collar"] = "4.2 mm"
     after = _inspected(tmp_path / "three", {"parts": parts, "build": build})
     assert "spring/coil-gap" in {f.rule for f in after.findings}
+
+
+# --- the search by itself, with rules made for it ------------------------------------------------
+
+
+class Wanting:
+    """Judges by hand: each rule is as a function of the damper says."""
+
+    def __init__(self, **asked: tuple[str, Any]) -> None:
+        like = BOOK["hold-back/in-stroke"]
+        self.rules = tuple(
+            replace(like, id=name, level=level, turn=("hold_back",))
+            for name, (level, _) in asked.items()
+        )
+        self._verdicts = {name: verdict for name, (_, verdict) in asked.items()}
+
+    def one(self, rule: Rule, found: Sequence[Damper]) -> list[Judgement]:
+        verdicts = [self._verdicts[rule.id](d) for d in found]
+        worst_of_all = max(verdicts, key=_BADNESS.__getitem__)
+        measure = MEASURES["hold_back"]
+        margin = 1.0 if worst_of_all == "holds" else -1.0
+        return [Judgement(rule, measure, found[0].end, tuple(found), worst_of_all, margin=margin)]
+
+    def cure(self, name: str, pair: Sequence[Damper], drawers: Any = None) -> Cure:
+        rule = next(rule for rule in self.rules if rule.id == name)
+        (judgement,) = self.one(rule, pair)
+        return cures(self, judgement, pair, drawers or Empty())  # type: ignore[arg-type]
+
+
+def where(holds: Any) -> Any:
+    """A verdict that follows a function of the hold-back in mm."""
+    return lambda d: "holds" if holds(d.hold_back * 1e3) else "fails"
+
+
+@pytest.mark.parametrize(
+    ("now", "at_least", "at_most"),
+    [(7.0, 0.0, 5.0), (18.0, 20.0, 28.0), (3.0, 0.0, 5.0), (26.0, 20.0, 28.0), (12.4, 0.0, 5.0)],
+)
+def test_of_two_ranges_the_nearer_one_is_offered(now, at_least, at_most):
+    """Holds up to 5 mm and from 20 mm on, of a stroke of 28 mm."""
+    judge = Wanting(split=("must", where(lambda h: h <= 5.0 or h >= 20.0)))
+    (figure,) = judge.cure("split", with_hold_back(by_hand(stroke=28e-3), now)).figures
+    assert (figure.at_least, figure.at_most) == (at_least, at_most)
+
+
+def test_a_range_narrower_than_the_places_tried_is_found_where_the_reading_stands_in_it():
+    """28 mm in 32 steps are 0.875 mm apart; what holds here is 0.4 mm wide, round 10.1 mm."""
+    judge = Wanting(
+        narrow=("must", where(lambda h: 9.9 <= h <= 10.3)),
+        other=("must", where(lambda h: h > 1.0)),
+    )
+    (figure,) = judge.cure("narrow", with_hold_back(by_hand(stroke=28e-3), 10.1)).figures
+    assert (figure.at_least, figure.at_most) == (9.9, 10.3)
+
+
+def test_two_rules_that_only_touch_leave_one_figure():
+    """At most 14 mm the one, at least 14 mm the other: 14 mm, and a place that is tried."""
+    judge = Wanting(
+        most=("must", where(lambda h: h <= 14.0)),
+        least=("must", where(lambda h: h >= 14.0)),
+    )
+    (figure,) = judge.cure("most", with_hold_back(by_hand(stroke=28e-3), 20.0)).figures
+    assert figure.at_least == figure.at_most == 14.0
+
+
+def test_a_rule_that_is_only_in_doubt_now_may_stay_in_doubt_but_not_fail():
+    """The other rule is in doubt to 10 mm and fails from there; the cure ends where it would."""
+
+    def other(d: Damper) -> str:
+        return "doubtful" if (d.hold_back or 0.0) <= 10e-3 else "fails"
+
+    judge = Wanting(least=("must", where(lambda h: h >= 5.0)), other=("must", other))
+    (figure,) = judge.cure("least", with_hold_back(by_hand(stroke=28e-3), 2.0)).figures
+    assert (figure.at_least, figure.at_most) == (5.0, 10.0)
+
+
+def test_a_should_may_be_left_failing_by_a_figure():
+    judge = Wanting(
+        least=("must", where(lambda h: h >= 5.0)),
+        habit=("should", where(lambda h: h <= 1.0)),
+    )
+    (figure,) = judge.cure("least", with_hold_back(by_hand(stroke=28e-3), 2.0)).figures
+    assert (figure.at_least, figure.at_most) == (5.0, 28.0)
+
+
+class Oils:
+    """Drawers with three oils besides the one that is in; each fits as it is."""
+
+    def ids(self, kind: str) -> list[str]:
+        assert kind == "oil"
+        return ["in", "a", "b", "c"]
+
+    def fitted(self, damper: Damper, kind: str, ident: str) -> Damper:
+        return replace(damper, oil=ident)
+
+
+def oil_in(*idents: str) -> Any:
+    return lambda d: "holds" if d.oil in idents else "fails"
+
+
+def chosen(**asked: tuple[str, Any]) -> Cure:
+    judge = Wanting(**asked)
+    judge.rules = tuple(replace(rule, turn=("oil",)) for rule in judge.rules)
+    pair = [replace(d, oil="in") for d in by_hand(stroke=28e-3)]
+    return judge.cure("bad", pair, Oils())
+
+
+def test_what_a_part_newly_breaks_is_named_and_what_failed_before_is_not():
+    cure = chosen(
+        bad=("should", oil_in("a", "b", "c")),
+        newly=("should", oil_in("in", "b", "c")),  # "a" breaks it
+        always=("should", oil_in()),  # fails whatever is in
+    )
+    (figure,) = cure.figures
+    assert figure.choices == ("b", "c", "a")
+    assert '"a" (agrees; but fails newly)' in figure.text
+    assert "always" not in figure.text
+
+
+def test_a_part_that_breaks_a_must_is_not_named():
+    cure = chosen(
+        bad=("should", oil_in("a", "b")),
+        strict=("must", oil_in("in", "b")),
+    )
+    (figure,) = cure.figures
+    assert figure.choices == ("b",)
+    assert figure.end == "front"
+
+
+def test_a_must_that_fails_already_does_not_keep_a_part_from_being_named():
+    cure = chosen(bad=("should", oil_in("a")), lost=("must", oil_in()))
+    (figure,) = cure.figures
+    assert figure.choices == ("a",)
+
+
+def test_no_part_is_named_that_leaves_the_rule_in_doubt():
+    def doubt(d: Damper) -> str:
+        return "doubtful" if d.oil == "a" else "fails"
+
+    cure = chosen(bad=("should", doubt))
+    assert cure.figures == ()
+    assert cure.reason == "No other oil in the drawers mends it."
+
+
+@pytest.mark.parametrize(
+    ("metres", "text"), [(0.1e-3, "0.10 mm"), (0.94e-3, "0.94 mm"), (1.2e-3, "1.2 mm")]
+)
+def test_a_small_clearance_is_given_to_a_hundredth(metres, text):
+    from buildlint.solve import _figure_of
+    from buildlint.workings import Bounds
+
+    rule = BOOK["fit/piston-clearance"]
+    found = Judgement(
+        rule, MEASURES["piston_clearance"], "front", (), "holds", bounds=Bounds(metres, 0.0, 1.0)
+    )
+    assert _figure_of(found) == text

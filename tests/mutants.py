@@ -1,0 +1,325 @@
+"""Change the code one small thing at a time and see whether the tests notice.
+
+    python tests/mutants.py                                 every module below
+    python tests/mutants.py physics/oil judge               these only
+    python tests/mutants.py judge --sample 100 --seed 1     as many, picked at random
+
+Operators and comparisons are swapped, conditions turned over, `not` dropped, numbers moved by one,
+`min` and `max` exchanged, a returned value left out. Messages, annotations and decorators stay as
+they are. Each mutant is tried in a copy of the repository with the tests named here, properties
+with few examples of a fixed seed. What no test noticed is printed: a hole in the tests, or a change
+that makes no difference. Needs the test extra and a system that can fork.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import copy
+import os
+import random
+import shutil
+import signal
+import sys
+import tempfile
+import time
+from collections.abc import Iterator, Sequence
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parent.parent
+
+_FIGURES = ("test_measures", "test_figure", "test_workings")
+_PHYSICS = ("displacement", "flow", "gas", "oil", "ride", "spring", "uncertainty")
+
+#: Which tests are to notice a change in which module, besides its doctests.
+TESTS: dict[str, tuple[str, ...]] = {
+    "physics/_checks": tuple(f"physics/test_{name}" for name in _PHYSICS),
+    **{f"physics/{name}": (f"physics/test_{name}",) for name in _PHYSICS},
+    "derived": _FIGURES,
+    "measures": _FIGURES,
+    "figure": ("test_figure", "test_workings", "test_judge"),
+    "workings": ("test_workings", "test_figure", "test_judge"),
+    "judge": ("test_judge", "test_messages", "test_rules"),
+    "solve": ("test_solve",),
+}
+
+_PRELOADED = (
+    *("ambiance", "chemicals", "CoolProp.CoolProp", "fluids", "hypothesis.strategies", "pydantic"),
+    *("pytest", "scipy.constants", "scipy.integrate", "scipy.optimize", "tree_sitter_toml"),
+    "uncertainties",
+)
+
+_SWAPS: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
+    ast.Add: (ast.Sub,),
+    ast.Sub: (ast.Add,),
+    ast.Mult: (ast.Div,),
+    ast.Div: (ast.Mult,),
+    ast.Pow: (ast.Mult,),
+    ast.BitOr: (ast.BitAnd,),
+    ast.BitAnd: (ast.BitOr,),
+    ast.Lt: (ast.LtE, ast.GtE),
+    ast.LtE: (ast.Lt, ast.Gt),
+    ast.Gt: (ast.GtE, ast.LtE),
+    ast.GtE: (ast.Gt, ast.Lt),
+    ast.Eq: (ast.NotEq,),
+    ast.NotEq: (ast.Eq,),
+    ast.Is: (ast.IsNot,),
+    ast.IsNot: (ast.Is,),
+    ast.In: (ast.NotIn,),
+    ast.NotIn: (ast.In,),
+    ast.And: (ast.Or,),
+    ast.Or: (ast.And,),
+}
+_NAMES = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
+
+_Way = tuple[tuple[str, int | None], ...]
+
+
+def variants(node: ast.AST) -> Iterator[ast.AST]:
+    """Give what may stand in the place of a node."""
+    if isinstance(node, (ast.BinOp, ast.BoolOp, ast.AugAssign)):
+        for other in _SWAPS.get(type(node.op), ()):
+            yield _with(node, op=other())
+    elif isinstance(node, ast.Compare):
+        for i, op in enumerate(node.ops):
+            for other in _SWAPS[type(op)]:
+                yield _with(node, ops=[*node.ops[:i], other(), *node.ops[i + 1 :]])
+    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, (ast.Not, ast.USub)):
+        yield node.operand
+    elif isinstance(node, ast.Constant) and isinstance(node.value, bool):
+        yield ast.Constant(not node.value)
+    elif isinstance(node, ast.Constant) and isinstance(node.value, (int, float)):
+        yield ast.Constant(node.value + 1)
+        yield ast.Constant(node.value - 1)
+    elif isinstance(node, (ast.If, ast.IfExp, ast.While)):
+        yield _with(node, test=ast.UnaryOp(ast.Not(), node.test))
+    elif isinstance(node, ast.comprehension) and node.ifs:
+        yield _with(node, ifs=[ast.UnaryOp(ast.Not(), node.ifs[0]), *node.ifs[1:]])
+    elif isinstance(node, ast.Return) and node.value is not None:
+        if not (isinstance(node.value, ast.Constant) and node.value.value is None):
+            yield ast.Return(None)
+    elif isinstance(node, ast.Continue):
+        yield ast.Break()
+    elif isinstance(node, ast.Break):
+        yield ast.Continue()
+    elif isinstance(node, ast.Name) and node.id in _NAMES and isinstance(node.ctx, ast.Load):
+        yield ast.Name(_NAMES[node.id], ast.Load())
+    elif isinstance(node, ast.Expr) and isinstance(node.value, ast.Call):
+        yield ast.Pass()
+
+
+def _with(node: Any, **fields: Any) -> Any:
+    other = copy.copy(node)
+    for name, value in fields.items():
+        setattr(other, name, value)
+    return other
+
+
+def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:
+    """Give what a node is made of, but annotations, decorators, messages and `strict=`."""
+    if isinstance(node, (ast.Raise, ast.JoinedStr)):
+        return
+    for name, value in ast.iter_fields(node):
+        if name in ("annotation", "returns", "decorator_list", "op", "ops"):
+            continue
+        if isinstance(node, ast.keyword) and node.arg == "strict":
+            continue
+        for i, item in enumerate(value) if isinstance(value, list) else ((None, value),):
+            if isinstance(item, ast.AST):
+                yield name, i, item
+
+
+def mutants(source: str) -> Iterator[tuple[str, str]]:
+    """Give each mutant of a module: what is changed, and its source."""
+    tree = ast.parse(source)
+
+    def below(node: ast.AST, way: _Way) -> Iterator[tuple[_Way, ast.AST]]:
+        yield way, node
+        for name, i, child in _children(node):
+            yield from below(child, (*way, (name, i)))
+
+    line = 0
+    for way, node in list(below(tree, ())):
+        line = getattr(node, "lineno", line)
+        for other in variants(node):
+            changed = copy.deepcopy(tree)
+            _put(changed, way, other)
+            was, now = (_short(n) for n in (node, other))
+            yield f"{line}: {was}  ->  {now}", ast.unparse(ast.fix_missing_locations(changed))
+
+
+def _put(tree: ast.AST, way: _Way, other: ast.AST) -> None:
+    at: Any = tree
+    for name, i in way[:-1]:
+        at = getattr(at, name) if i is None else getattr(at, name)[i]
+    name, i = way[-1]
+    if i is None:
+        setattr(at, name, other)
+    else:
+        getattr(at, name)[i] = other
+
+
+def _short(node: ast.AST) -> str:
+    text = ast.unparse(ast.fix_missing_locations(copy.deepcopy(node))).split("\n")[0].strip()
+    return text if len(text) <= 90 else f"{text[:87]}..."
+
+
+class _Quick:
+    """A plugin of pytest: few examples of a property, and short tests before long ones."""
+
+    def __init__(self, examples: int, took: dict[str, float]) -> None:
+        self._examples = examples
+        self._took = took
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        from hypothesis import Phase, settings
+
+        items.sort(key=lambda item: self._took.get(item.nodeid, 0.0))
+        for item in items:
+            test = getattr(item, "obj", None)
+            was = getattr(test, "_hypothesis_internal_use_settings", None)
+            if was is not None:
+                test._hypothesis_internal_use_settings = settings(
+                    was,
+                    max_examples=min(was.max_examples, self._examples),
+                    phases=(Phase.explicit, Phase.generate),
+                    database=None,
+                )
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        self._took[report.nodeid] = self._took.get(report.nodeid, 0.0) + report.duration
+
+
+def _run(tree: Path, module: str, examples: int, took: dict[str, float], keep: Path | None) -> int:
+    """Run the tests of a module here, in a process of their own: nothing of ours is imported yet.
+
+    With `keep`, how long each took is written there.
+    """
+    import pytest
+
+    os.chdir(tree)
+    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
+    sys.dont_write_bytecode = keep is None
+    silence = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(silence, 1)
+    if keep is None:
+        os.dup2(silence, 2)
+    paths = [f"tests/{name}.py" for name in TESTS[module]] + [f"buildlint/{module}.py"]
+    plugin = _Quick(examples, {} if keep else took)
+    # hypothesis is imported before pytest can rewrite it
+    quiet = ["-q", "--tb=no", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
+    arguments = ["-x", "--hypothesis-seed=0", *quiet, *paths]
+    code = int(pytest.main(arguments, plugins=[plugin]))
+    if keep:
+        keep.write_text(repr(plugin._took), encoding="utf-8")
+    return code
+
+
+def _start(limit: float, *arguments: Any) -> int:
+    """Run the tests in a child, and give its id."""
+    child = os.fork()
+    if child:
+        return child
+    code = 1
+    try:
+        signal.alarm(int(limit) + 1)  # ends the child: a mutant that hangs is noticed
+        code = _run(*arguments)
+    finally:
+        os._exit(code)
+
+
+def _copy(to: Path) -> Path:
+    ignore = shutil.ignore_patterns(".*", "__pycache__")
+    shutil.copytree(ROOT, to, ignore=ignore, dirs_exist_ok=True)
+    return to
+
+
+def _preload() -> None:
+    """Import what the tests stand on once, for all children."""
+    for name in _PRELOADED:
+        import_module(name)
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Try mutants; 1 where one survived, 2 where the tests fail as it is."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("modules", nargs="*", help=f"of {', '.join(TESTS)} (all)")
+    parser.add_argument("--sample", type=int, help="try so many of a module, picked at random")
+    parser.add_argument("--seed", type=int, default=0, help="of the sample (0)")
+    parser.add_argument("--examples", type=int, default=10, help="most of each property (10)")
+    parser.add_argument("--processes", type=int, default=2, help="at a time (2)")
+    asked = parser.parse_args(arguments)
+    if unknown := set(asked.modules) - set(TESTS):
+        parser.error(f"no such module: {', '.join(sorted(unknown))}")
+    _preload()
+    survivors = 0
+    with tempfile.TemporaryDirectory() as folder:
+        trees = [_copy(Path(folder, str(i))) for i in range(asked.processes)]
+        for module in asked.modules or TESTS:
+            found = list(mutants((ROOT / f"buildlint/{module}.py").read_text(encoding="utf-8")))
+            count = len(found)
+            if asked.sample and asked.sample < count:
+                found = random.Random(asked.seed).sample(found, asked.sample)
+            started = time.monotonic()
+            alive = _survivors(module, [text for _, text in found], trees, asked.examples)
+            if alive is None:
+                print(f"{module}: the tests fail without a change")
+                return 2
+            noticed = len(found) - len(alive)
+            rate = f"{100 * noticed / len(found):.1f} %" if found else "-"
+            spent = time.monotonic() - started
+            print(f"{module}: {noticed} of {len(found)} noticed, {rate} ({spent:.0f} s)")
+            if len(found) < count:
+                print(f"  a sample of {count}, seed {asked.seed}")
+            for number in alive:
+                print(f"  {module}:{found[number][0]}")
+            sys.stdout.flush()
+            survivors += len(alive)
+    return 1 if survivors else 0
+
+
+def _survivors(
+    module: str, texts: Sequence[str], trees: Sequence[Path], examples: int
+) -> list[int] | None:
+    """Try each text in the place of a module, and give the numbers of those that no test noticed.
+
+    None where the tests fail without a change.
+    """
+    times = trees[0] / "times"
+    original = ROOT / f"buildlint/{module}.py"
+    unchanged = ast.unparse(ast.parse(original.read_text(encoding="utf-8")))
+    for tree in trees:
+        _put_module(tree, module, unchanged, 0)
+        if os.waitpid(_start(3600.0, tree, module, examples, {}, times), 0)[1]:
+            return None
+    took = ast.literal_eval(times.read_text(encoding="utf-8"))
+    limit = 10.0 + 5.0 * sum(took.values())
+    free, waiting = list(trees), list(enumerate(texts, 1))
+    running: dict[int, tuple[int, Path]] = {}
+    alive = []
+    while waiting or running:
+        while waiting and free:
+            number, text = waiting.pop(0)
+            tree = free.pop()
+            _put_module(tree, module, text, number)
+            running[_start(limit, tree, module, examples, took, None)] = (number, tree)
+        child, status = os.wait()
+        number, tree = running.pop(child)
+        free.append(tree)
+        if status == 0:
+            alive.append(number - 1)
+    for tree in trees:
+        shutil.copy2(original, tree / f"buildlint/{module}.py")
+    return sorted(alive)
+
+
+def _put_module(tree: Path, module: str, text: str, number: int) -> None:
+    file = tree / f"buildlint/{module}.py"
+    file.write_text(text, encoding="utf-8")
+    os.utime(file, (number, number))  # so that no bytecode of another fits
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
