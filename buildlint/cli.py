@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NoReturn
+
+from buildlint.words import clean
 
 __all__ = ["main", "run"]
 
@@ -16,6 +19,9 @@ _FAILED, _UNUSABLE = 1, 2
 
 def run() -> NoReturn:
     """Run the command on this process's arguments, and exit."""
+    # whoever starts a program may have closed its streams
+    sys.stdout = sys.stdout or open(os.devnull, "w")  # noqa: PTH123, SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w")  # noqa: PTH123, SIM115
     for stream in (sys.stdout, sys.stderr):
         # a terminal that lacks a letter gets its escape, never a traceback
         if hasattr(stream, "reconfigure"):
@@ -28,9 +34,19 @@ def run() -> NoReturn:
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         code = _UNUSABLE
     except KeyboardInterrupt:
-        sys.stderr.write("buildlint: interrupted\n")
+        _say("interrupted")
+        code = _UNUSABLE
+    except OSError as error:
+        _say(f"the report cannot be written: {error.strerror}")
         code = _UNUSABLE
     sys.exit(code)
+
+
+def _say(line: str) -> None:
+    """Say something beside the report, if there is anyone to hear it."""
+    with contextlib.suppress(OSError):
+        sys.stderr.write(f"buildlint: {line}\n")
+        sys.stderr.flush()
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -51,12 +67,13 @@ def main(arguments: Sequence[str]) -> int:
         _deliver(report, chosen.output)
     except (PathError, SettingsError, RulebookError) as error:
         for line in str(error).splitlines():
-            sys.stderr.write(f"buildlint: {line}\n")
+            _say(line)
         return _UNUSABLE
     except BrokenPipeError:
         raise
     except OSError as error:
-        sys.stderr.write(f"buildlint: {error.filename or ''}: {error.strerror}\n")
+        where = f"{clean(os.fsdecode(error.filename))}: " if error.filename else ""
+        _say(f"{where}{error.strerror}")
         return _UNUSABLE
     return code
 
@@ -68,6 +85,11 @@ def _deliver(report: str, output: str | None) -> None:
         return
     import tempfile
 
+    from buildlint.errors import PathError
+    from buildlint.files.reader import is_ours
+
+    if is_ours(Path(output).name):
+        raise PathError(f"-o {clean(output)} would write over a file of the team's")
     target = Path(os.path.realpath(output))
     if target.exists() and not target.is_file():
         # a pipe or a device has nothing to keep, and is not to be replaced by a file
@@ -83,13 +105,20 @@ def _deliver(report: str, output: str | None) -> None:
             file.write(report)
             file.flush()
             os.fsync(file.fileno())
-        mask = os.umask(0)
-        os.umask(mask)
-        Path(name).chmod(0o666 & ~mask)
+        Path(name).chmod(_mode_for(target))
         os.replace(name, target)  # noqa: PTH105
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def _mode_for(target: Path) -> int:
+    """Give the rights that a file has, or those that a new one gets."""
+    if target.exists():
+        return target.stat().st_mode & 0o777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
 
 
 # --- commands ------------------------------------------------------------------------------------
@@ -99,11 +128,13 @@ def _inspect(chosen: argparse.Namespace) -> tuple[str, int]:
     from buildlint.inspection import inspect
 
     if chosen.commit:
-        from buildlint.commit import changed_in_commit
+        from buildlint.commit import changed_in_commit, differs_from_staged
         from buildlint.errors import PathError
 
         if chosen.paths:
             raise PathError("--commit takes no paths: git says what the commit changes")
+        for name in differs_from_staged(Path.cwd()):
+            _say(f"{clean(name)} is not as it is staged: it is judged as it stands on the disk")
         found = inspect(changed_in_commit(Path.cwd()), tracked=True)
     else:
         found = inspect(chosen.paths or ["."])
@@ -128,7 +159,7 @@ def _figures(chosen: argparse.Namespace) -> tuple[str, int]:
 
     found = figures(chosen.build)
     for line in found.mistakes:
-        sys.stderr.write(f"buildlint: {line}\n")
+        _say(line)
     code = _FAILED if found.mistakes else 0
     if chosen.form == "json":
         from buildlint.reports.as_json import figures_json
@@ -176,10 +207,17 @@ def _colour(chosen: argparse.Namespace) -> bool:
 # --- arguments -----------------------------------------------------------------------------------
 
 
+class _Parser(argparse.ArgumentParser):
+    """Tells of wrong arguments without obeying what is in them."""
+
+    def error(self, message: str) -> NoReturn:
+        super().error(clean(message))
+
+
 def _parser() -> argparse.ArgumentParser:
     from buildlint import __version__
 
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="buildlint",
         description="Judges written-down builds of oil-filled model-car dampers by a rulebook.",
         epilog="exit: 0 nothing fails that must hold, 1 something does, 2 nothing could be judged",
@@ -233,7 +271,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _command(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    commands: argparse._SubParsersAction[_Parser],
     name: str,
     brief: str,
     description: str,

@@ -10,7 +10,7 @@ from buildlint.errors import PathError
 from buildlint.files.reader import is_ours
 from buildlint.settings import SETTINGS
 
-__all__ = ["changed_in_commit", "tracked_files"]
+__all__ = ["changed_in_commit", "differs_from_staged", "tracked_files"]
 
 
 def tracked_files(root: Path) -> list[Path]:
@@ -18,8 +18,13 @@ def tracked_files(root: Path) -> list[Path]:
 
     As on the disk, hidden folders and roots of other teams below this one are passed over.
     """
-    names = _git(root, "ls-files", "-z", "--", "*.toml", "*.TOML", "*.toml.txt")
-    found = (root / name for name in names if is_ours(Path(name).name))
+    # asked from the top: inside a hook git takes the folder that it is called in for the top
+    top = _top(Path.cwd())
+    if not root.is_relative_to(top):
+        top = _top(root)
+    names = _git(top, "ls-files", "-z")
+    found = (top / name for name in names if is_ours(Path(name).name))
+    found = (path for path in found if path.is_relative_to(root))
     foreign: dict[Path, bool] = {root: False}
 
     def passed_over(folder: Path) -> bool:
@@ -38,17 +43,31 @@ def changed_in_commit(folder: Path) -> list[Path]:
     is staged, as in a run over all files, the repository's own folder. Only files that matter here
     are given; raises PathError where the folder is in no git repository.
     """
-    top = _git(folder, "rev-parse", "--show-toplevel")[0].removesuffix("\n")
+    top = _top(folder)
     since, until = (os.environ.get(f"PRE_COMMIT_{end}_REF") for end in ("FROM", "TO"))
     # a renamed file counts as one deleted and one new
     listing = ("diff", "--name-only", "--no-renames", "-z")
     if since and until:
-        names = _git(Path(top), *listing, since, until)
+        if not since.strip("0"):
+            return [top]  # a branch that is new: all of it
+        if since.startswith("-") or until.startswith("-"):
+            raise PathError("the range of commits is not named as git names commits")
+        names = _git(top, *listing, since, until, "--")
     else:
-        names = _git(Path(top), *listing, "--cached")
+        names = _git(top, *listing, "--cached")
         if not names:
-            return [Path(top)]
-    return [Path(top) / name for name in names if _matters(name)]
+            return [top]
+    return [top / name for name in names if _matters(name)]
+
+
+def differs_from_staged(folder: Path) -> list[str]:
+    """Give the files that matter here and stand otherwise on disk than what is staged of them."""
+    names = _git(_top(folder), "diff", "--name-only", "--no-renames", "-z")
+    return [name for name in names if _matters(name)]
+
+
+def _top(folder: Path) -> Path:
+    return Path(_git(folder, "rev-parse", "--show-toplevel")[0].removesuffix("\n"))
 
 
 def _matters(name: str) -> bool:

@@ -70,7 +70,11 @@ def figure_of(
     missing = [
         name
         for name, value in zip(here.inputs, values, strict=True)
-        if value is None and (name not in here.optional or (name in _AT_EVENT and damper.has_event))
+        if name in damper.refused
+        or (
+            value is None
+            and (name not in here.optional or (name in _AT_EVENT and damper.has_event))
+        )
     ]
     if missing:
         return Figure(missing=tuple(dict.fromkeys(damper.in_words(name) for name in missing)))

@@ -27,6 +27,10 @@ def seen_from_here(path: Path) -> str:
         return path.as_posix()
 
 
+# A file with more mistakes than this is another kind of file.
+_MOST_IN_A_FILE = 100
+
+
 class FindingWriter:
     """Turns judgements and faults into findings, with their places."""
 
@@ -42,8 +46,13 @@ class FindingWriter:
 
     def in_file(self, found: FileRead) -> list[Finding]:
         """Give the findings about how a file is written, in the order of its lines."""
-        findings = [self._fault(found, fault) for fault in found.faults]
-        return sorted(findings, key=lambda f: (f.line, f.column, f.rule, f.message))
+        findings = [self._fault(found, fault) for fault in found.faults[:_MOST_IN_A_FILE]]
+        findings.sort(key=lambda f: (f.line, f.column, f.rule, f.message))
+        more = len(found.faults) - len(findings)
+        if more > 0:
+            message = f"and {more:,} more mistakes in this file, once these are mended"
+            findings.append(self._fault(found, Fault(found.faults[-1].rule, message)))
+        return findings
 
     def of(
         self, judgement: Judgement, build: FileRead, solve: Callable[[], Cure] | None

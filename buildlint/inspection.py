@@ -92,6 +92,8 @@ def inspect(
     book = rulebook if rulebook is not None else load_rulebook()
     by_root: dict[Path, list[Path]] = {}
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
+        if not os.fspath(given):
+            raise PathError("a path is empty")
         path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
             raise PathError(f"there is no {clean(str(given))}")
@@ -116,7 +118,8 @@ def _inspect_team(
     tracked: bool,
 ) -> None:
     paths = set(tracked_files(root) if tracked else files_below(root))
-    paths.update(p for p in given if is_ours(p.name) and os.path.lexists(p))
+    if not tracked:
+        paths.update(p for p in given if is_ours(p.name) and os.path.lexists(p))
     team = Team(root, paths)
     builds, files = meant(team, given)
     writer = FindingWriter(team, book)
@@ -131,7 +134,8 @@ def _inspect_team(
             judged.waits = any(team.file(p).faults for p in (path, *used))
             inspection.builds.append(judged)
     inspection.looked_at += 0 if builds or any(p.is_dir() for p in given) else len(files)
-    for path in sorted(path for path in files if os.path.lexists(path)):
+    # a deleted file was named too, and may still lie on the disk
+    for path in sorted(files & paths):
         misnamed = path in team.misnamed
         for finding in [writer.misnamed(path)] if misnamed else writer.in_file(team.file(path)):
             inspection.in_files.append(finding)

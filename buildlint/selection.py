@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -10,7 +9,7 @@ from buildlint.errors import PathError
 from buildlint.files.models import Build
 from buildlint.files.reader import kind_and_id
 from buildlint.settings import SETTINGS
-from buildlint.team import Team, find_root, references
+from buildlint.team import Team, find_root, folders_below, references
 from buildlint.words import clean
 
 __all__ = ["meant", "roots_of", "used_by"]
@@ -20,10 +19,9 @@ def roots_of(path: Path) -> list[Path]:
     """Give the roots that a path means: its own, and any that lie below a folder."""
     roots = [find_root(path)]
     if path.is_dir():
-        for folder, inside, files in os.walk(path):
-            inside[:] = [name for name in inside if not name.startswith(".")]
-            if SETTINGS in files and Path(folder) not in roots:
-                roots.append(Path(folder))
+        for folder, entries in folders_below(path):
+            if folder not in roots and any(entry.name == SETTINGS for entry in entries):
+                roots.append(folder)
     return roots
 
 

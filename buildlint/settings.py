@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import tomli
@@ -23,8 +24,12 @@ def check_settings(root: Path) -> None:
     A team's own limits, concessions and rules are not supported yet. Raises SettingsError.
     """
     path = root / SETTINGS
-    if not path.is_file():
+    if not os.path.lexists(path):
         return
+    if not path.is_file():
+        raise SettingsError(f"{path}:1:1: is not a file that can be read")
+    if path.is_symlink() and not path.resolve().is_relative_to(root.resolve()):
+        raise SettingsError(f"{path}:1:1: is a link that leads out of the repository")
     try:
         too_large = path.stat().st_size > _LARGEST
         raw = {} if too_large else tomli.loads(path.read_bytes().decode("utf-8-sig"))
@@ -32,8 +37,11 @@ def check_settings(root: Path) -> None:
         raise SettingsError(f"{path}:1:1: cannot be read: {error.strerror}") from None
     except tomli.TOMLDecodeError as error:
         raise SettingsError(f"{path}:{error.lineno}:{error.colno}: {error.msg}") from None
-    except (ValueError, RecursionError):
+    except UnicodeDecodeError:
         raise SettingsError(f"{path}:1:1: is not UTF-8 text that can be read") from None
+    except (ValueError, RecursionError):
+        what = "is nested too deeply, or holds a number too long to be one"
+        raise SettingsError(f"{path}:1:1: {what}") from None
     if too_large:
         raise SettingsError(f"{path}:1:1: is larger than {_LARGEST:,} bytes")
     own = root / "rules"

@@ -35,6 +35,9 @@ _MAY_BE_NONE: dict[str, float] = dict.fromkeys(
     ("limiter", "collar"), get_args(Quantity.small_length)[1].read("0 mm").high
 )
 
+# Of how many parts that mend a finding the other rules are asked.
+_MOST_ASKED = 24
+
 # How many parts are named at most.
 _MOST_CHOICES = 3
 
@@ -92,33 +95,38 @@ def _choose(
 
     Best is what breaks the fewest rules that should hold, then what stays furthest from the limit.
     """
-    musts = [r for r in judge.rules if r.level == "must" and r.id != judgement.rule.id]
-    shoulds = [r for r in judge.rules if r.level == "should" and r.id != judgement.rule.id]
+    others = [r for r in judge.rules if r.id != judgement.rule.id]
+    musts = [r for r in others if r.level == "must"]
+    shoulds = [r for r in others if r.level == "should"]
     here = [d for d in dampers if d.end == end]
-    before = {rule.id: _worst(judge, rule, here) for rule in musts}
-    failing = {r.id for r in shoulds if _worst(judge, r, dampers) == _WORSE["fails"]}
-    fitting: list[tuple[int, float, str, str, list[str]]] = []
+    mending: list[tuple[float, str, str, list[Damper]]] = []
     for ident in drawers.ids(kind):
         if all(getattr(d, kind) == ident for d in here):
             continue
         tried = [drawers.fitted(d, kind, ident) if d.end == end else d for d in dampers]
-        mended = [
+        found = [
             j
             for j in judge.one(judgement.rule, tried)
             if j.subject == "car" or j.subject.split(".")[0] == end
         ]
-        if not mended or any(j.verdict != "holds" for j in mended):
-            continue
+        if found and all(j.verdict == "holds" for j in found):
+            worst = min(found, key=_spare)
+            mending.append((-_spare(worst), ident, _figure_of(worst), tried))
+    # every other rule is asked only of the best, however many parts the drawers hold
+    mending.sort(key=lambda m: m[:2])
+    before = {rule.id: _worst(judge, rule, here) for rule in musts} if mending else {}
+    failing = {r.id for r in shoulds if mending and _worst(judge, r, dampers) == _WORSE["fails"]}
+    fitting: list[tuple[int, float, str, str, list[str]]] = []
+    for spare, ident, figure, tried in mending[:_MOST_ASKED]:
         changed = [d for d in tried if d.end == end]
         if any(_worst(judge, rule, changed) > max(before[rule.id], _SOUND) for rule in musts):
             continue
-        worst = min(mended, key=_spare)
         broken = [
             r.id
             for r in shoulds
             if _worst(judge, r, tried) == _WORSE["fails"] and r.id not in failing
         ]
-        fitting.append((len(broken), -_spare(worst), ident, _figure_of(worst), broken))
+        fitting.append((len(broken), spare, ident, figure, broken))
     if not fitting:
         return f"No other {kind} in the drawers mends it."
     best = sorted(fitting, key=lambda f: f[:3])[:_MOST_CHOICES]

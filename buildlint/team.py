@@ -23,7 +23,15 @@ from buildlint.files.reader import Fault, FileRead, is_ours, kind_and_id, read_f
 from buildlint.settings import SETTINGS
 from buildlint.words import clean, nearest, shown
 
-__all__ = ["Origin", "Sourced", "Team", "files_below", "find_root", "load_team"]
+__all__ = [
+    "Origin",
+    "Sourced",
+    "Team",
+    "files_below",
+    "find_root",
+    "folders_below",
+    "load_team",
+]
 
 
 _Three = tuple[float, float, float]
@@ -55,7 +63,7 @@ def find_root(start: Path) -> Path:
     above = (folder, *folder.parents)
     for mark in (SETTINGS, ".git"):
         for candidate in above:
-            if (candidate / mark).exists():
+            if os.path.lexists(candidate / mark):
                 return candidate
     return folder
 
@@ -327,6 +335,19 @@ def files_below(folder: Path) -> Iterator[Path]:
     Folders whose name begins with a dot are passed over, and so is a folder that is a team's root
     of its own. Links to folders are not followed.
     """
+    for here, inside in folders_below(folder, own_roots=False):
+        for entry in inside:
+            if not entry.name.startswith(".") and is_ours(entry.name):
+                yield here / entry.name
+
+
+def folders_below(
+    folder: Path, own_roots: bool = True
+) -> Iterator[tuple[Path, list[os.DirEntry[str]]]]:
+    """Give a folder and every one below it, with what is in it; hidden ones and links left out.
+
+    Without `own_roots`, folders that are roots of their own are passed over.
+    """
     ways = [folder]
     while ways:
         here = ways.pop()
@@ -335,15 +356,16 @@ def files_below(folder: Path) -> Iterator[Path]:
                 inside = list(entries)
         except OSError:
             continue
-        if here != folder and any(entry.name == SETTINGS for entry in inside):
+        if not own_roots and here != folder and any(e.name == SETTINGS for e in inside):
             continue
-        for entry in inside:
-            if entry.name.startswith("."):
-                continue
-            if is_ours(entry.name):
-                yield here / entry.name
-            elif entry.is_dir(follow_symlinks=False):
-                ways.append(here / entry.name)
+        yield here, inside
+        ways += [
+            here / entry.name
+            for entry in inside
+            if not entry.name.startswith(".")
+            and not is_ours(entry.name)
+            and entry.is_dir(follow_symlinks=False)
+        ]
 
 
 def load_team(path: str | os.PathLike[str] = ".") -> Team:

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import commit
-from buildlint.commit import changed_in_commit, tracked_files
+from buildlint import commit, inspect
+from buildlint.commit import changed_in_commit, differs_from_staged, tracked_files
 from buildlint.errors import PathError
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
@@ -217,3 +217,64 @@ def test_without_git_it_is_said_so(root: Path, monkeypatch: pytest.MonkeyPatch) 
 
 def test_a_path_error_is_no_program_error() -> None:
     assert issubclass(commit.PathError, ValueError)
+
+
+# --- as a hook -----------------------------------------------------------------------------------
+
+
+def team_in_a_subfolder(root: Path) -> Path:
+    """A repository with the Saltmarsh team in a folder of it, committed."""
+    saltmarsh = Path(__file__).parent.parent / "examples" / "saltmarsh"
+    shutil.copytree(saltmarsh, root / "team")
+    git(root, "add", "-A")
+    git(root, "commit", "-qm", "the team")
+    return root / "team"
+
+
+def test_in_a_linked_worktree_the_team_in_a_subfolder_is_found(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """git runs a hook there at the top, with GIT_DIR set and GIT_WORK_TREE not."""
+    team_in_a_subfolder(root)
+    linked = root.parent / "linked"
+    git(root, "worktree", "add", "-q", str(linked))
+    monkeypatch.setenv("GIT_DIR", git(linked, "rev-parse", "--absolute-git-dir"))
+    monkeypatch.chdir(linked)
+    assert len(tracked_files(linked / "team")) == 11
+    git(linked, "rm", "-q", "team/cars/heron.car.toml")
+    found = inspect(changed_in_commit(linked), tracked=True)
+    assert {f.rule for f in found.in_files} == {"file/no-such-id"}
+    assert not found.passes()
+
+
+def test_a_staged_deletion_counts_though_the_file_still_lies_on_the_disk(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    team = team_in_a_subfolder(root)
+    monkeypatch.chdir(root)
+    git(root, "rm", "-q", "--cached", "team/cars/heron.car.toml")
+    assert (team / "cars" / "heron.car.toml").exists()
+    found = inspect(changed_in_commit(root), tracked=True)
+    assert {f.rule for f in found.in_files} == {"file/no-such-id"}
+
+
+def test_a_range_that_reads_like_an_option_is_refused(
+    root: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", f"--output={tmp_path / 'written'}")
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
+    with pytest.raises(PathError, match="range of commits"):
+        changed_in_commit(root)
+    assert not (tmp_path / "written").exists()
+
+
+def test_a_branch_that_is_new_is_judged_whole(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "0" * 40)
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
+    assert changed_in_commit(root) == [root]
+
+
+def test_what_stands_otherwise_on_disk_than_staged_is_named(root: Path) -> None:
+    assert differs_from_staged(root) == []
+    write(root, "a.build.toml", "notes.toml", text="x = 2\n")
+    assert differs_from_staged(root) == ["a.build.toml"]

@@ -464,3 +464,46 @@ def test_a_change_of_height_counts_for_a_vented_cap_only(tmp_path, cap):
         uses[height] = line.value
     grown = 100 * (101325 / 70121.2 - 1) if cap == "vented" else 0.0
     assert uses["3000 m"] - uses["0 m"] == pytest.approx(grown, abs=1e-3)
+
+
+# --- what is refused is not judged by ------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("changes", "rules"),
+    [
+        ({"build": {"front.air": "2 quux"}}, {"bladder/into-cap-room", "bladder/window"}),
+        ({"parts": {"oil.o450.expansion": "9 quux"}}, {"bladder/into-cap-room"}),
+        ({"parts": {"piston.four.taper_to": "1 quux"}}, {"damping/cavitates"}),
+        ({"build": {"front.limiter": "2 quux"}}, {"fit/limiter-in-stroke", "hold-back/in-stroke"}),
+    ],
+    ids=["air", "expansion", "taper", "limiter"],
+)
+def test_what_stands_on_a_refused_reading_is_not_judged(tmp_path, changes, rules):
+    """It was given, so that it may not be taken as left out: no default stands in for it."""
+    repository(tmp_path, **changes)
+    found = inspect([tmp_path])
+    verdicts = {
+        (f.rule, f.subject.split(".")[0]): f.verdict for f in found.findings if f.build is not None
+    }
+    for rule in rules:
+        assert verdicts[rule, "front"] == "not judged"
+
+
+def test_a_folder_of_very_many_levels_is_walked(tmp_path):
+    repository(tmp_path)
+    here = tmp_path
+    for _ in range(300):
+        here = here / "d"
+        here.mkdir()
+    assert inspect([tmp_path]).counts.builds == 1
+
+
+def test_a_file_of_very_many_mistakes_is_told_in_part(tmp_path):
+    repository(tmp_path)
+    build = build_path(tmp_path)
+    keys = "".join(f"zz{i} = 1\n" for i in range(500))
+    build.write_text(keys + build.read_text(encoding="utf-8"), encoding="utf-8")
+    found = inspect([tmp_path]).in_files
+    assert len(found) == 101
+    assert found[-1].message == "and 400 more mistakes in this file, once these are mended"

@@ -670,6 +670,36 @@ def test_a_should_may_be_left_failing_by_a_figure():
     assert (figure.at_least, figure.at_most) == (5.0, 28.0)
 
 
+def test_the_range_ends_where_the_limiter_lets_the_shaft_go():
+    """28 mm less a limiter of 4: no hold-back above 24 mm is offered."""
+    judge = Wanting(least=("must", where(lambda h: h >= 5.0)))
+    (figure,) = judge.cure(
+        "least", with_hold_back(by_hand(stroke=28e-3, limiter=4e-3), 2.0)
+    ).figures
+    assert (figure.at_least, figure.at_most) == (5.0, 24.0)
+
+
+def test_where_the_limiter_leaves_no_stroke_nothing_is_said():
+    judge = Wanting(least=("must", where(lambda h: h >= 5.0)))
+    pair = with_hold_back(by_hand(stroke=28e-3, limiter=30e-3), 2.0)
+    assert judge.cure("least", pair) == Cure()
+
+
+def test_no_tolerance_takes_a_turned_reading_below_nothing():
+    """Read to 0.3 mm, a hold-back of 0.1 mm is tried from 0 mm on."""
+    tried: list[float] = []
+
+    def least(d: Damper) -> str:
+        tried.append(d.spread["hold_back"][0])
+        return "holds" if (d.hold_back or 0.0) <= 5e-3 else "fails"
+
+    judge = Wanting(least=("must", least))
+    read = {"hold_back": (8.7e-3, 9.3e-3)}
+    pair = [replace(d, hold_back=9e-3, spread=read) for d in by_hand(stroke=28e-3)]
+    judge.cure("least", pair)
+    assert min(tried) == 0.0
+
+
 class Oils:
     """Drawers with three oils besides the one that is in; each fits as it is."""
 
