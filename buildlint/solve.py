@@ -35,7 +35,9 @@ _MAY_BE_NONE: dict[str, float] = dict.fromkeys(
     ("limiter", "collar"), get_args(Quantity.small_length)[1].read("0 mm").high
 )
 
-# Of how many parts that mend a finding the other rules are asked.
+# Of how many parts that mend a finding as read the tolerances are weighed, and of how many of those
+# the other rules are asked.
+_MOST_WEIGHED = 48
 _MOST_ASKED = 24
 
 # How many parts are named at most.
@@ -99,21 +101,32 @@ def _choose(
     musts = [r for r in others if r.level == "must"]
     shoulds = [r for r in others if r.level == "should"]
     here = [d for d in dampers if d.end == end]
-    mending: list[tuple[float, str, str, list[Damper]]] = []
-    for ident in drawers.ids(kind):
-        if all(getattr(d, kind) == ident for d in here):
-            continue
-        tried = [drawers.fitted(d, kind, ident) if d.end == end else d for d in dampers]
+
+    def mended(tried: Sequence[Damper]) -> Judgement | None:
+        """The worst judgement of the end, if all of them hold."""
         found = [
             j
             for j in judge.one(judgement.rule, tried)
             if j.subject == "car" or j.subject.split(".")[0] == end
         ]
-        if found and all(j.verdict == "holds" for j in found):
-            worst = min(found, key=_spare)
-            mending.append((-_spare(worst), ident, _figure_of(worst), tried))
-    # every other rule is asked only of the best, however many parts the drawers hold
-    mending.sort(key=lambda m: m[:2])
+        holds = found and all(j.verdict == "holds" for j in found)
+        return min(found, key=_spare) if holds else None
+
+    # first as read, which is quick; then, of the best, with tolerances; then by every other rule
+    as_read: list[tuple[float, str, list[Damper]]] = []
+    for ident in drawers.ids(kind):
+        if all(getattr(d, kind) == ident for d in here):
+            continue
+        tried = [drawers.fitted(d, kind, ident) if d.end == end else d for d in dampers]
+        worst = mended([replace(d, spread={}) for d in tried])
+        if worst is not None:
+            as_read.append((-_spare(worst), ident, tried))
+    as_read.sort(key=lambda a: a[:2])
+    mending: list[tuple[float, str, str, list[Damper]]] = []
+    for spare, ident, tried in as_read[:_MOST_WEIGHED]:
+        worst = mended(tried)
+        if worst is not None:
+            mending.append((spare, ident, _figure_of(worst), tried))
     before = {rule.id: _worst(judge, rule, here) for rule in musts} if mending else {}
     failing = {r.id for r in shoulds if mending and _worst(judge, r, dampers) == _WORSE["fails"]}
     fitting: list[tuple[int, float, str, str, list[str]]] = []
