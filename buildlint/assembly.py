@@ -60,6 +60,16 @@ class _Gathering:
                 self.refused.add(name)
             self.reading(name, getattr(table, key), Origin(file.path, (*keys, key)))
 
+    def damper(self) -> Damper:
+        """Give the record of what has been gathered."""
+        return Damper(
+            **self.figures,
+            spread=self.spread,
+            origin=self.origin,
+            estimates=frozenset(self.estimates),
+            refused=frozenset(self.refused),
+        )
+
 
 def dampers(team: Team, build: FileRead) -> list[Damper]:
     """Give the four dampers of a build, as far as its file says what is in them.
@@ -162,13 +172,7 @@ def _damper(
     _guess_oil_volume(made)
     if made.figures["style"] == "emulsion" and "air" not in made.figures:
         made.figures["air"] = None  # poured in, but not said how much
-    return Damper(
-        **made.figures,
-        spread=made.spread,
-        origin=made.origin,
-        estimates=frozenset(made.estimates),
-        refused=frozenset(made.refused),
-    )
+    return made.damper()
 
 
 _READ_ON_DAMPER = (
@@ -385,13 +389,7 @@ def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
     made.figures[kind] = ident
     _TAKE[kind](made, team, part, ident)
     _guess_oil_volume(made)
-    return Damper(
-        **made.figures,
-        spread=made.spread,
-        origin=made.origin,
-        estimates=frozenset(made.estimates),
-        refused=frozenset(made.refused),
-    )
+    return made.damper()
 
 
 class TeamDrawers:

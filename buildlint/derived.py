@@ -125,71 +125,50 @@ def _use(need: float, room: float) -> float:
     return inf if need > 0 else 0.0
 
 
-def _conditions(
+def changes(
+    oil_volume: float,
+    expansion: float,
+    air: float,
+    cap: str,
     bench_temperature: float,
     bench_altitude: float,
-    coldest: float | None,
-    hottest: float | None,
-    event_altitude: float | None,
-) -> list[tuple[float, float]]:
-    """Temperature and altitude of each condition that the build has."""
+    coldest: float | None = None,
+    hottest: float | None = None,
+    event_altitude: float | None = None,
+) -> tuple[tuple[float, float], ...]:
+    """Growth of oil and of air (m^3) at each condition that the build has."""
     found = [(bench_temperature, bench_altitude)]
     if event_altitude is not None:
         found += [(t, event_altitude) for t in (coldest, hottest) if t is not None]
-    return found
+    before = bench_pressure(bench_altitude)
+    return tuple(
+        (
+            growth(oil_volume, expansion, t, bench_temperature),
+            air_change(air, cap, t, bench_temperature, pressure(z), before),
+        )
+        for t, z in found
+    )
 
 
 def smallest_hold_back(
     shaft_diameter: float,
     travel: float,
     room_into_body: float,
-    oil_volume: float,
-    expansion: float,
-    air: float,
-    cap: str,
-    bench_temperature: float,
-    bench_altitude: float,
-    coldest: float | None = None,
-    hottest: float | None = None,
-    event_altitude: float | None = None,
+    changes: tuple[tuple[float, float], ...],
 ) -> float:
     """Least hold-back that lets the bladder follow the shaft out, at every condition (m)."""
-    before = bench_pressure(bench_altitude)
     return max(
-        shape.smallest_hold_back(
-            shaft_diameter,
-            travel,
-            room_into_body,
-            growth(oil_volume, expansion, t, bench_temperature),
-            air_change(air, cap, t, bench_temperature, pressure(z), before),
-        )
-        for t, z in _conditions(bench_temperature, bench_altitude, coldest, hottest, event_altitude)
+        shape.smallest_hold_back(shaft_diameter, travel, room_into_body, oil, air)
+        for oil, air in changes
     )
 
 
 def largest_hold_back(
-    shaft_diameter: float,
-    room_into_cap: float,
-    oil_volume: float,
-    expansion: float,
-    air: float,
-    cap: str,
-    bench_temperature: float,
-    bench_altitude: float,
-    coldest: float | None = None,
-    hottest: float | None = None,
-    event_altitude: float | None = None,
+    shaft_diameter: float, room_into_cap: float, changes: tuple[tuple[float, float], ...]
 ) -> float:
     """Most hold-back that leaves the bladder room in the cap, at every condition (m)."""
-    before = bench_pressure(bench_altitude)
     return min(
-        shape.largest_hold_back(
-            shaft_diameter,
-            room_into_cap,
-            growth(oil_volume, expansion, t, bench_temperature),
-            air_change(air, cap, t, bench_temperature, pressure(z), before),
-        )
-        for t, z in _conditions(bench_temperature, bench_altitude, coldest, hottest, event_altitude)
+        shape.largest_hold_back(shaft_diameter, room_into_cap, oil, air) for oil, air in changes
     )
 
 
@@ -505,19 +484,6 @@ def parts(
         ("oil", oil),
         ("spring", spring),
     )
-
-
-# --- the car as a whole --------------------------------------------------------------------------
-
-
-def damping_balance(front: float, rear: float) -> float:
-    """Damping ratio of the front over that of the rear, each the mean of left and right."""
-    return front / rear
-
-
-def frequency_balance(front: float, rear: float) -> float:
-    """Ride frequency of the front over that of the rear, each the mean of left and right."""
-    return front / rear
 
 
 #: Every function here by its name, for plans.

@@ -1,7 +1,7 @@
 """The vocabulary: every named figure of a damper or a car, what it is, and its unit.
 
 How a measure is worked out is the function of its name in `derived`; one that has no function is a
-reading of a `Damper`.
+reading of a `Damper`, or of the whole car, which `figure.car_figure` works out.
 """
 
 from __future__ import annotations
