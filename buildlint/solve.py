@@ -30,10 +30,8 @@ _HALVINGS = 30
 # Figures are offered to a tenth of their unit, on the safe side; where that leaves none, finer.
 _STEPS = (0.1, 0.01)
 
-# Readings that are nothing where the file does not give them, and how closely they will be read.
-_MAY_BE_NONE: dict[str, float] = dict.fromkeys(
-    ("limiter", "collar"), get_args(Quantity.small_length)[1].read("0 mm").high
-)
+# A limiter is none where the file does not give it; written in, it is read as closely as this.
+_LIMITER_READ_TO: float = get_args(Quantity.small_length)[1].read("0 mm").high
 
 # Of how many parts that mend a finding as read the tolerances are weighed, and of how many of those
 # the other rules are asked.
@@ -228,13 +226,13 @@ def _stands_on(rule: Rule, reading: str) -> bool:
 def _turned(damper: Damper, reading: str, value: float) -> Damper:
     """Give the damper with another value of a reading, read as closely as the one it has.
 
-    A limiter or collar that is not there yet will be read as closely as any.
+    A limiter that is not there yet will be read as closely as any.
     """
     spread = dict(damper.spread)
     was = getattr(damper, reading)
     half = spread[reading][1] - was if reading in spread and was is not None else 0.0
-    if not was and reading in _MAY_BE_NONE and reading not in damper.origin:
-        half = _MAY_BE_NONE[reading]
+    if reading == "limiter" and not was and reading not in damper.origin:
+        half = _LIMITER_READ_TO
     if half:
         spread[reading] = (max(value - half, 0.0), value + half)
     changes: Any = {reading: value, "spread": spread}
