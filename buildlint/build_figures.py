@@ -21,9 +21,9 @@ from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
-from buildlint.rulebook import Rulebook, load_rulebook
+from buildlint.rulebook import Rulebook
+from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import used_by
-from buildlint.settings import check_settings
 from buildlint.team import Team, files_below, find_root
 
 __all__ = ["BuildFigures", "FigureLine", "figures"]
@@ -93,11 +93,10 @@ def figures(build: str | os.PathLike[str]) -> BuildFigures:
             hint = f"; did you mean {shown(near)}?" if near else ""
             raise PathError(f"there is no build {shown(str(build))} here{hint}")
         path = team.builds[str(build)]
-    check_settings(root)
+    book = rules_in_force(root).book
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
-    book = load_rulebook()
     lines = tuple(_lines(dampers(team, found), book))
     writer = FindingWriter(team, book)
     used = used_by(team, model) if isinstance(model, Build) else set()

@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
-__all__ = ["PathError", "RulebookError", "SettingsError"]
+from collections.abc import Sequence
+
+__all__ = ["BuildlintError", "PathError", "RulebookError", "SettingsError"]
 
 
-class PathError(ValueError):
+class BuildlintError(ValueError):
+    """Whatever buildlint cannot do, and why, in words for whoever asked."""
+
+
+class PathError(BuildlintError):
     """A path that cannot be inspected: there is no such file, or it is none of ours."""
 
 
-class SettingsError(ValueError):
-    """Settings that cannot be followed; nothing is judged with settings that were not meant."""
-
-
-class RulebookError(ValueError):
-    """A rule that cannot be used: every mistake found, each with its file and line."""
-
-    def __init__(self, mistakes: list[str]) -> None:
+class _MistakesError(BuildlintError):
+    def __init__(self, mistakes: Sequence[str]) -> None:
         """Keep the mistakes, one line each."""
         super().__init__("\n".join(mistakes))
-        self.mistakes = mistakes
+        self.mistakes = list(mistakes)
+
+
+class SettingsError(_MistakesError):
+    """Settings that cannot be followed: every mistake found, each with its file and line.
+
+    Nothing is judged with settings that were not meant.
+    """
+
+
+class RulebookError(_MistakesError):
+    """A rule that cannot be used: every mistake found, each with its file and line."""

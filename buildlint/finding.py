@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from buildlint.concession import Concession
+
 __all__ = ["Counts", "Cure", "CureFigure", "Finding", "Verdict"]
 
 Verdict = Literal["holds", "doubtful", "fails", "not judged"]
@@ -46,7 +48,8 @@ class Finding:
     `cure` is the rule's advice; `solve` solves for figures when it is first asked.
     `at_worst` marks an upper bound that no reading confirms; `widest` is the reading whose
     tolerance moves the figure most, with its share. `stands` is the line of the file, `brief` the
-    message at its shortest. `file` is as seen from the working directory; line and column count
+    message at its shortest. `concession` is the team's leave to use it as it is: it then counts as
+    conceded. `file` is as seen from the working directory; line and column count
     from 1, in characters, and `end_column` is one past the last.
     """
 
@@ -78,6 +81,7 @@ class Finding:
     widest: str = ""
     at_worst: bool = False
     path: Path | None = None
+    concession: Concession | None = None
 
     @property
     def cure_figures(self) -> tuple[CureFigure, ...]:
@@ -101,7 +105,7 @@ class Counts:
     not_judged: int = 0
     conceded: int = 0
 
-    def add(self, verdict: Verdict) -> None:
+    def add(self, verdict: Verdict | Literal["conceded"]) -> None:
         """Count a verdict."""
         name = verdict.replace(" ", "_")
         setattr(self, name, getattr(self, name) + 1)

@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable
+from collections.abc import Callable, Collection
+from datetime import date
 from pathlib import Path
 
 from buildlint.amounts import in_unit
+from buildlint.concession import Concession
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import Fault, FileRead, meant_name
 from buildlint.finding import Cure, Finding
 from buildlint.judge import Judgement
 from buildlint.messages import brief, message, widest
-from buildlint.rulebook import Ask, Rulebook
+from buildlint.rule import Ask
+from buildlint.rulebook import Rulebook
+from buildlint.settings import Settings
 from buildlint.team import Origin, Team
-from buildlint.words import shown
+from buildlint.words import nearest, seen_from_here, shown
 
-__all__ = ["FindingWriter", "seen_from_here"]
-
-
-def seen_from_here(path: Path) -> str:
-    """Give a path as seen from the working directory, with forward slashes."""
-    try:
-        return Path(os.path.relpath(path)).as_posix()
-    except ValueError:  # another drive
-        return path.as_posix()
+__all__ = ["FindingWriter"]
 
 
 # A file with more mistakes than this is another kind of file.
@@ -43,6 +38,32 @@ class FindingWriter:
         """Give the finding about a file whose name is nearly that of a kind."""
         message = f"is read by nothing: did you mean {shown(meant_name(path.name) or '')}?"
         return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
+
+    def concession_expired(self, leave: Concession, settings: Settings, on: date) -> Finding:
+        """Give the finding about a concession whose last day is past."""
+        days = (on - leave.until).days
+        ago = f"{days} day{'' if days == 1 else 's'} ago"
+        message = f"the leave for {_leave(leave)} ended on {leave.until}, {ago}"
+        return self._of_settings(settings, leave, "until", "file/concession-expired", message)
+
+    def concession_unused(
+        self, leave: Concession, settings: Settings, builds: Collection[str]
+    ) -> Finding:
+        """Give the finding about a concession that nothing needs."""
+        message = f"nothing needs the leave for {_leave(leave)}"
+        if leave.rule not in self.book.rules:
+            message += ": the rule is off"
+        elif leave.build is not None and leave.build not in builds:
+            near = nearest(leave.build, builds)
+            hint = f"; did you mean {shown(near)}?" if near else ""
+            message = f"there is no build {shown(leave.build)}{hint}"
+        return self._of_settings(settings, leave, "rule", "file/concession-unused", message)
+
+    def _of_settings(
+        self, settings: Settings, leave: Concession, key: str, rule: str, message: str
+    ) -> Finding:
+        found = FileRead(settings.path, "", "", data=settings.data)
+        return self._fault(found, Fault(rule, message, ("concession", str(leave.number), key)))
 
     def in_file(self, found: FileRead) -> list[Finding]:
         """Give the findings about how a file is written, in the order of its lines."""
@@ -108,7 +129,7 @@ class FindingWriter:
         return Finding(
             rule=fault.rule,
             title=rule.title if rule is not None else fault.rule,
-            level="must",
+            level=rule.level if rule is not None else "must",
             verdict="fails",
             message=fault.message,
             file=seen_from_here(found.path),
@@ -135,6 +156,12 @@ class FindingWriter:
         if found.path not in self._places:
             self._places[found.path] = Places(found.data)
         return self._places[found.path]
+
+
+def _leave(leave: Concession) -> str:
+    of = f" of {shown(leave.build)}" if leave.build is not None else ""
+    where = f" at the {leave.where.replace('.', ' ')}" if leave.where is not None else ""
+    return f"{leave.rule}{of}{where}"
 
 
 def _origin(judgement: Judgement) -> Origin | None:

@@ -2,29 +2,32 @@
 
 from __future__ import annotations
 
+import datetime
 import os
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from pathlib import Path
+from typing import Any
 
 from buildlint.assembly import TeamDrawers, dampers
 from buildlint.commit import tracked_files
 from buildlint.damper import Damper
 from buildlint.errors import PathError
-from buildlint.files.models import Build
+from buildlint.files.models import KINDS, Build
 from buildlint.files.reader import FileRead, is_ours
 from buildlint.finding import Counts, Finding
-from buildlint.finding_writer import FindingWriter, seen_from_here
+from buildlint.finding_writer import FindingWriter
 from buildlint.judge import Judge
+from buildlint.rule import Rule
 from buildlint.rulebook import Rulebook, load_rulebook
+from buildlint.rules_in_force import InForce, RuleChange, rules_in_force
 from buildlint.selection import meant, roots_of, used_by
-from buildlint.settings import check_settings
 from buildlint.solve import cures
 from buildlint.team import Team, files_below
-from buildlint.words import clean
+from buildlint.words import clean, seen_from_here
 
-__all__ = ["Inspection", "Judged", "inspect"]
+__all__ = ["Inspection", "Judged", "inspect", "inspect_build"]
 
 
 @dataclass(slots=True)
@@ -50,13 +53,17 @@ class Inspection:
     """What an inspection found. `findings` holds all but what holds, in the order of files.
 
     `in_files` are the findings about how files are written, which belong to no one build;
-    `looked_at` counts files that were named, are sound, and are used by no build.
+    `looked_at` counts files that were named, are sound, and are used by no build. `changes` are
+    the ways in which the teams' rules differ from those that come with buildlint, `rules` those
+    that were judged by.
     """
 
     builds: list[Judged] = field(default_factory=list)
     in_files: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     looked_at: int = 0
+    changes: list[RuleChange] = field(default_factory=list)
+    rules: dict[str, Rule] = field(default_factory=dict)
 
     @property
     def findings(self) -> list[Finding]:
@@ -64,12 +71,19 @@ class Inspection:
         return [*self.in_files, *(f for build in self.builds for f in build.findings)]
 
     def passes(self, strict: bool = False) -> bool:
-        """Say whether no `must` fails; when strict, also no `should` and no doubt."""
+        """Say whether no `must` fails; when strict, also no `should` and no doubt.
+
+        What is conceded stands in nobody's way.
+        """
         return not any(
             (f.verdict == "fails" and (strict or f.level == "must"))
             or (strict and f.verdict == "doubtful")
             for f in self.findings
+            if f.concession is None
         )
+
+
+Progress = Callable[[int, int], None]
 
 
 def inspect(
@@ -77,19 +91,22 @@ def inspect(
     *,
     rulebook: Rulebook | None = None,
     tracked: bool = False,
+    on: datetime.date | None = None,
+    progress: Progress | None = None,
 ) -> Inspection:
     """Judge the builds that the paths mean: a file of any kind, or a folder.
 
     A changed car, part or event judges every build that uses it. With `tracked`, only files that
-    git knows are read, and a path that is gone is taken as a file deleted. Raises PathError where
-    a path is missing or none of ours, or where there is nothing to judge; RulebookError and
-    SettingsError where rules or settings cannot be used. Nothing is printed.
+    git knows are read, and a path that is gone is taken as a file deleted. A `rulebook` stands in
+    for all rules in force, the team's own included. Concessions count as on the day `on` (left
+    out: today). `progress` is told how many builds are judged, of how many in this repository.
+    Raises PathError where a path is missing or none of ours, or where there is nothing to judge;
+    RulebookError and SettingsError where rules or settings cannot be used. Nothing is printed.
 
     >>> found = inspect(["examples/saltmarsh"])
     >>> found.passes(), found.counts.fails
     (True, 0)
     """
-    book = rulebook if rulebook is not None else load_rulebook()
     by_root: dict[Path, list[Path]] = {}
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
         if not os.fspath(given):
@@ -99,75 +116,172 @@ def inspect(
             raise PathError(f"there is no {clean(str(given))}")
         for root in roots_of(path):
             by_root.setdefault(root, []).append(path)
-    inspection = Inspection()
-    judge = Judge(book)
+    base = rulebook if rulebook is not None or by_root else load_rulebook()
+    inspection = Inspection(rules=dict(base.rules) if base is not None else {})
+    day = on if on is not None else datetime.date.today()
     for root in sorted(by_root):
-        check_settings(root)
-        _inspect_team(root, by_root[root], judge, book, inspection, tracked)
+        known = set(tracked_files(root) if tracked else files_below(root))
+        if not tracked:
+            known.update(p for p in by_root[root] if is_ours(p.name) and os.path.lexists(p))
+        inspector = _Inspector(
+            Team(root, known), rules_in_force(root, rulebook), day, inspection, progress
+        )
+        inspector.inspect(by_root[root])
     if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
         raise PathError("no builds here: a build is a file named NAME.build.toml")
     return inspection
 
 
-def _inspect_team(
-    root: Path,
-    given: Sequence[Path],
-    judge: Judge,
-    book: Rulebook,
-    inspection: Inspection,
-    tracked: bool,
-) -> None:
-    paths = set(tracked_files(root) if tracked else files_below(root))
-    if not tracked:
-        paths.update(p for p in given if is_ours(p.name) and os.path.lexists(p))
-    team = Team(root, paths)
-    builds, files = meant(team, given)
-    writer = FindingWriter(team, book)
-    before = len(inspection.builds)
-    for path in builds:
-        found = team.file(path)
-        files.add(path)
-        if isinstance(found.model, Build):
-            used = used_by(team, found.model)
-            files.update(used)
-            judged = _judged(team, found, judge, writer)
-            judged.waits = any(team.file(p).faults for p in (path, *used))
-            inspection.builds.append(judged)
-    inspection.looked_at += 0 if builds or any(p.is_dir() for p in given) else len(files)
-    # a deleted file was named too, and may still lie on the disk
-    for path in sorted(files & paths):
-        misnamed = path in team.misnamed
-        for finding in [writer.misnamed(path)] if misnamed else writer.in_file(team.file(path)):
-            inspection.in_files.append(finding)
-            inspection.counts.add(finding.verdict)
-    for judged in inspection.builds[before:]:
-        inspection.counts.builds += 1
-        for name in ("holds", "doubtful", "fails", "not_judged", "conceded"):
-            total = getattr(inspection.counts, name) + getattr(judged.counts, name)
-            setattr(inspection.counts, name, total)
+def inspect_build(
+    build: Mapping[str, Any] | str,
+    team: Team,
+    *,
+    rulebook: Rulebook | None = None,
+    name: str = "in-memory",
+    on: datetime.date | None = None,
+) -> Inspection:
+    """Judge a build that stands in no file, with the cars, events and drawers of a team.
+
+    The build is a table with the keys of a NAME.build.toml (readings as text, dates as
+    `datetime.date`), or the text of such a file; `name` is the id that it goes by. `rulebook` and
+    `on` as for `inspect`. Raises PathError for a name that cannot be an id, RulebookError and
+    SettingsError where rules or settings cannot be used. Mistakes in the build are findings.
+
+    >>> from buildlint import load_team
+    >>> half = {"piston": "four-18", "oil": "o450", "bladder": "small", "hold_back": "0 mm"}
+    >>> bench = {"on": datetime.date(2027, 6, 5), "temperature": "16 degC", "altitude": "5 m"}
+    >>> build = {"car": "heron", "bench": bench, "front": half, "rear": half}
+    >>> found = inspect_build(build, load_team("examples/saltmarsh"))
+    >>> [f.subject for f in found.findings if f.rule == "bladder/into-body-room"]
+    ['front', 'rear']
+    """
+    if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
+        raise PathError(f"{clean(name)} cannot be the name of a build")
+    path = f"{name}.build.toml"
+    held = build.encode("utf-8", "surrogatepass") if isinstance(build, str) else build
+    inspection = Inspection()
+    day = on if on is not None else datetime.date.today()
+    with_it = team.with_files({path: held})
+    force = rules_in_force(team.root, rulebook)
+    _Inspector(with_it, force, day, inspection, None).inspect([team.root / path])
+    return inspection
 
 
-# --- what is said --------------------------------------------------------------------------------
+class _Inspector:
+    """Inspects the files of one team; what it finds goes into an inspection."""
 
+    def __init__(
+        self,
+        team: Team,
+        force: InForce,
+        on: datetime.date,
+        inspection: Inspection,
+        progress: Progress | None,
+    ) -> None:
+        self.team = team
+        self.force = force
+        self.on = on
+        self.inspection = inspection
+        self.progress = progress
+        self.judge = Judge(force.book)
+        self.writer = FindingWriter(team, force.book)
+        self.used: set[int] = set()
+        inspection.changes += force.changes
+        inspection.rules.update(force.book.rules)
 
-def _judged(team: Team, found: FileRead, judge: Judge, writer: FindingWriter) -> Judged:
-    model = found.model
-    assert isinstance(model, Build)
-    judged = Judged(
-        found.id,
-        found.path,
-        seen_from_here(found.path),
-        model.car,
-        model.event,
-        dampers(team, found),
-    )
-    for judgement in judge.judge(judged.dampers):
-        judged.counts.add(judgement.verdict)
-        if judgement.verdict != "holds":
+    def inspect(self, given: Sequence[Path]) -> None:
+        """Judge the builds that the paths mean, and look at every file that they stand on."""
+        team, inspection = self.team, self.inspection
+        builds, files = meant(team, given)
+        found: list[Judged] = []
+        for number, path in enumerate(builds):
+            if self.progress is not None:
+                self.progress(number, len(builds))
+            read = team.file(path)
+            files.add(path)
+            if isinstance(read.model, Build):
+                used = used_by(team, read.model)
+                files.update(used)
+                judged = self._judged(read)
+                judged.waits = any(team.file(p).faults for p in (path, *used))
+                found.append(judged)
+        inspection.looked_at += 0 if builds or any(p.is_dir() for p in given) else len(files)
+        # a deleted file was named too, and may still lie on the disk
+        here = {p for paths in map(team.paths, KINDS) for p in paths} | set(team.misnamed)
+        for path in sorted(files & here):
+            misnamed = path in team.misnamed
+            for finding in (
+                [self.writer.misnamed(path)] if misnamed else self.writer.in_file(team.file(path))
+            ):
+                self._in_file(finding)
+        for finding in self._of_concessions({judged.id for judged in found}):
+            self._in_file(finding)
+        inspection.builds += found
+        for judged in found:
+            inspection.counts.builds += 1
+            for name in ("holds", "doubtful", "fails", "not_judged", "conceded"):
+                total = getattr(inspection.counts, name) + getattr(judged.counts, name)
+                setattr(inspection.counts, name, total)
+
+    def _in_file(self, finding: Finding) -> None:
+        self.inspection.in_files.append(finding)
+        self.inspection.counts.add(finding.verdict)
+
+    def _judged(self, found: FileRead) -> Judged:
+        model = found.model
+        assert isinstance(model, Build)
+        judged = Judged(
+            found.id,
+            found.path,
+            seen_from_here(found.path),
+            model.car,
+            model.event,
+            dampers(self.team, found),
+        )
+        for judgement in self.judge.judge(judged.dampers):
+            if judgement.verdict == "holds":
+                judged.counts.add("holds")
+                continue
             solve = None
             if judgement.verdict in ("fails", "doubtful") and judgement.rule.turn:
                 # solved when a report asks for it: most doubts are told in one line
-                work = partial(cures, judge, judgement, judged.dampers, TeamDrawers(team))
+                drawers = TeamDrawers(self.team)
+                work = partial(cures, self.judge, judgement, judged.dampers, drawers)
                 solve = cache(work)
-            judged.findings.append(writer.of(judgement, found, solve))
-    return judged
+            finding = self._conceded(self.writer.of(judgement, found, solve))
+            judged.counts.add("conceded" if finding.concession else finding.verdict)
+            judged.findings.append(finding)
+        return judged
+
+    # --- concessions -----------------------------------------------------------------------------
+
+    def _conceded(self, finding: Finding) -> Finding:
+        """Give the finding with the team's leave, where there is one and it is not over."""
+        if finding.verdict == "not judged":
+            return finding
+        # more than one may cover it: each of them is of use
+        covering = [
+            leave
+            for leave in self.force.concessions
+            if leave.covers(finding.rule, finding.build, finding.subject)
+        ]
+        self.used.update(leave.number for leave in covering)
+        valid = [leave for leave in covering if not leave.expired(self.on)]
+        return replace(finding, concession=valid[0]) if valid else finding
+
+    def _of_concessions(self, judged: set[str]) -> Iterable[Finding]:
+        """Give the findings about concessions that are over, or that nothing needs.
+
+        Of one that may be for a build that was not judged now, nothing is said.
+        """
+        settings = self.force.settings
+        if settings is None:
+            return
+        every = set(self.team.builds)
+        for leave in settings.concessions:
+            if not (judged >= every or leave.build in judged):
+                continue
+            if leave.expired(self.on):
+                yield self.writer.concession_expired(leave, settings, self.on)
+            elif leave.number not in self.used:
+                yield self.writer.concession_unused(leave, settings, every)

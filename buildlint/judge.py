@@ -21,7 +21,8 @@ from buildlint.figure import (
 )
 from buildlint.finding import Verdict
 from buildlint.measures import MEASURES, Measure, plan
-from buildlint.rulebook import Ask, Rule, Rulebook
+from buildlint.rule import Ask, Rule
+from buildlint.rulebook import Rulebook
 from buildlint.workings import Bounds
 
 __all__ = ["Judge", "Judgement", "weigh"]

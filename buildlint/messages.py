@@ -9,12 +9,12 @@ from buildlint.amounts import amount, float_of, in_unit, told_apart, unit_in_wor
 from buildlint.figure import figure_of
 from buildlint.judge import Judgement
 from buildlint.measures import MEASURES, plan
-from buildlint.rulebook import Ask
+from buildlint.rule import Ask, limit_in_words
 from buildlint.steps import missing_steps
 from buildlint.words import clean, shown
 from buildlint.workings import Bounds
 
-__all__ = ["brief", "limit_in_words", "message", "when", "widest"]
+__all__ = ["brief", "message", "when", "widest"]
 
 _WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
 
@@ -66,21 +66,6 @@ def when(condition: str | None) -> str:
     (' when hot', '')
     """
     return f" {_WHEN[condition]}" if condition else ""
-
-
-def limit_in_words(ask: Ask) -> str:
-    """Say a limit as the rule writes it.
-
-    >>> limit_in_words(Ask(at_most=1.0, texts={"at_most": "100 %"}))
-    'at most 100 %'
-    """
-    for key, text in ask.texts.items():
-        if key == "same_within":
-            return "the same" if text == "exactly" else f"the same within {text}"
-        if key == "is":
-            return "true"
-        return f"{key.replace('_', ' ')} {text}"
-    return ""
 
 
 def _figure(judgement: Judgement, ask: Ask) -> str:

@@ -35,7 +35,7 @@ def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
             files.add(path)
         elif path.is_dir():
             files.update(p for p in everything if p.is_relative_to(path))
-        elif path.name == SETTINGS or path.parent.name == "rules":
+        elif path.name == SETTINGS or path.is_relative_to(team.root / "rules"):
             files.update(everything)
         else:
             raise PathError(f"{clean(str(path))} is none of the files that are read here")

@@ -1,52 +1,171 @@
-"""A team's own settings and rules: buildlint.toml, and rules/ beside it."""
+"""A team's own settings, as its buildlint.toml writes them: changed rules, and concessions."""
 
 from __future__ import annotations
 
+import datetime
 import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import tomli
 
+from buildlint.concession import Concession
 from buildlint.errors import SettingsError
-from buildlint.words import clean
+from buildlint.words import clean, nearest, shown, stands_at
 
-__all__ = ["SETTINGS", "check_settings"]
+__all__ = ["SETTINGS", "WHERE", "Settings", "read_settings"]
 
 #: The file of a team's own settings; where it stands is the root.
 SETTINGS = "buildlint.toml"
 
+#: What a concession may be narrowed to.
+WHERE = ("front", "front.left", "front.right", "rear", "rear.left", "rear.right", "car")
+
 _LARGEST = 1_000_000
+_MOST_CONCESSIONS = 1_000
+_KEYS = ("rules", "concession")
+_TEXTS = {"rule": 200, "reason": 2_000, "build": 200, "where": 20}
+_NEEDED = ("rule", "reason", "until")
 
 
-def check_settings(root: Path) -> None:
-    """Refuse settings that this version cannot follow, rather than judge as if they were not there.
+@dataclass(slots=True)
+class Settings:
+    """What a team's settings say.
 
-    A team's own limits, concessions and rules are not supported yet. Raises SettingsError.
+    `rules` are the changes as written, by the id of the rule; whether they can be made,
+    `rules_in_force` says. `mistakes` are what is wrong, each with the keys where it stands.
     """
-    path = root / SETTINGS
+
+    root: Path
+    data: bytes = b""
+    there: bool = False
+    rules: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    concessions: tuple[Concession, ...] = ()
+    mistakes: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
+
+    @property
+    def path(self) -> Path:
+        """Where the settings stand, or would."""
+        return self.root / SETTINGS
+
+    def refuse(self) -> None:
+        """Raise SettingsError with every mistake, each with its line; nothing where all is well."""
+        if not self.mistakes:
+            return
+        from buildlint.files.places import Places
+
+        places = Places(self.data)
+        found = sorted((places.of_key(keys), message) for keys, message in self.mistakes)
+        lines = [f"{stands_at(self.path, p.line, p.column)}: {what}" for p, what in found]
+        raise SettingsError(list(dict.fromkeys(lines)))
+
+
+def read_settings(root: Path) -> Settings:
+    """Read the settings of the team whose root this is; without a file, they say nothing.
+
+    Raises SettingsError where the file cannot be read at all; what is wrong in it is in `mistakes`.
+    """
+    settings = Settings(root)
+    path = settings.path
     if not os.path.lexists(path):
-        return
+        return settings
+    settings.there = True
+    raw = _raw(path, root, settings)
+    for key in raw:
+        if key not in _KEYS:
+            near = nearest(key, _KEYS)
+            hint = f"did you mean {near}?" if near else f"known are {' and '.join(_KEYS)}"
+            settings.mistakes.append(((key,), f"{shown(key)} is not a key of the settings; {hint}"))
+    settings.rules = _changes(raw.get("rules", {}), settings)
+    settings.concessions = tuple(_concessions(raw.get("concession", []), settings))
+    return settings
+
+
+def _raw(path: Path, root: Path, settings: Settings) -> dict[str, Any]:
+    def refused(what: str, line: int = 1, column: int = 1) -> SettingsError:
+        return SettingsError([f"{stands_at(path, line, column)}: {what}"])
+
     if not path.is_file():
-        raise SettingsError(f"{path}:1:1: is not a file that can be read")
+        raise refused("is not a file that can be read")
     if path.is_symlink() and not path.resolve().is_relative_to(root.resolve()):
-        raise SettingsError(f"{path}:1:1: is a link that leads out of the repository")
+        raise refused("is a link that leads out of the repository")
     try:
-        too_large = path.stat().st_size > _LARGEST
-        raw = {} if too_large else tomli.loads(path.read_bytes().decode("utf-8-sig"))
+        if path.stat().st_size > _LARGEST:
+            raise refused(f"is larger than {_LARGEST:,} bytes")
+        settings.data = path.read_bytes()
+        return tomli.loads(settings.data.decode("utf-8-sig"))
+    except SettingsError:
+        raise
     except OSError as error:
-        raise SettingsError(f"{path}:1:1: cannot be read: {error.strerror}") from None
+        raise refused(f"cannot be read: {error.strerror}") from None
     except tomli.TOMLDecodeError as error:
-        raise SettingsError(f"{path}:{error.lineno}:{error.colno}: {error.msg}") from None
+        raise refused(error.msg, error.lineno, error.colno) from None
     except UnicodeDecodeError:
-        raise SettingsError(f"{path}:1:1: is not UTF-8 text that can be read") from None
+        raise refused("is not UTF-8 text that can be read") from None
     except (ValueError, RecursionError):
         what = "is nested too deeply, or holds a number too long to be one"
-        raise SettingsError(f"{path}:1:1: {what}") from None
-    if too_large:
-        raise SettingsError(f"{path}:1:1: is larger than {_LARGEST:,} bytes")
-    own = root / "rules"
-    if raw:
-        keys = ", ".join(map(clean, raw))
-        raise SettingsError(f"{path}:1:1: {keys}: a team's own settings cannot be followed yet")
-    if own.is_dir() and any(own.rglob("*.toml")):
-        raise SettingsError(f"{own}: a team's own rules cannot be followed yet")
+        raise refused(what) from None
+
+
+def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:
+    wrong = settings.mistakes
+    if not isinstance(given, dict):
+        wrong.append((("rules",), 'rules holds a table for each rule: [rules."pair/length"]'))
+        return {}
+    found = {}
+    for ident, table in given.items():
+        if not isinstance(table, dict):
+            what = f'a table for each rule belongs here, such as [rules."{clean(ident)}"]'
+            wrong.append((("rules", ident), what))
+        elif table and all(isinstance(value, dict) for value in table.values()):
+            # [rules.pair.length], which means another thing than it looks
+            inner = clean(next(iter(table)))
+            what = f'write the id of the rule in quotes: [rules."{clean(ident)}/{inner}"]'
+            wrong.append((("rules", ident), what))
+        else:
+            found[ident] = table
+    return found
+
+
+def _concessions(given: Any, settings: Settings) -> list[Concession]:
+    wrong = settings.mistakes
+    if not isinstance(given, list) or not all(isinstance(table, dict) for table in given):
+        wrong.append((("concession",), "a concession is a table of its own: [[concession]]"))
+        return []
+    if len(given) > _MOST_CONCESSIONS:
+        wrong.append((("concession",), f"at most {_MOST_CONCESSIONS:,} concessions fit here"))
+        return []
+    found = []
+    for number, table in enumerate(given):
+        before = len(wrong)
+        _check_concession(table, ("concession", str(number)), settings)
+        if len(wrong) == before:
+            found.append(Concession(**table, number=number))
+    return found
+
+
+def _check_concession(table: dict[str, Any], above: tuple[str, ...], settings: Settings) -> None:
+    wrong = settings.mistakes
+    known = (*_TEXTS, "until")
+    for key in table:
+        if key not in known:
+            near = nearest(key, known)
+            hint = f"did you mean {near}?" if near else f"known are {', '.join(known)}"
+            wrong.append(((*above, key), f"{shown(key)} is not a key of a concession; {hint}"))
+    for key in _NEEDED:
+        if key not in table:
+            wrong.append((above, f"{key} is missing: a concession says it"))
+    for key, longest in _TEXTS.items():
+        value = table.get(key, "-")
+        if not isinstance(value, str) or not value.strip():
+            wrong.append(((*above, key), f"{key} is text in quotes"))
+        elif len(value) > longest:
+            wrong.append(((*above, key), f"{key} is too long: at most {longest:,} characters"))
+        elif key == "where" and key in table and value not in WHERE:
+            wrong.append(((*above, key), f"where is one of {', '.join(WHERE)}"))
+    until = table.get("until", datetime.date.min)
+    if type(until) is not datetime.date:
+        what = "until is a date without quotes, such as 2027-06-30"
+        wrong.append(((*above, "until"), what))

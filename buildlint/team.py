@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple, TypeVar
 
@@ -19,7 +19,7 @@ from buildlint.files.models import (
     Parts,
     Table,
 )
-from buildlint.files.reader import Fault, FileRead, is_ours, kind_and_id, read_file
+from buildlint.files.reader import Fault, FileRead, Held, is_ours, kind_and_id, read_file
 from buildlint.settings import SETTINGS
 from buildlint.words import clean, nearest, shown
 
@@ -76,9 +76,15 @@ class Team:
     ['curlew', 'dunlin', 'heron']
     """
 
-    def __init__(self, root: Path, paths: Iterable[Path]) -> None:
-        """Take the files of these paths as the team's; sorted, so that their order is no matter."""
+    def __init__(
+        self, root: Path, paths: Iterable[Path], held: Mapping[Path, Held] | None = None
+    ) -> None:
+        """Take the files of these paths as the team's; sorted, so that their order is no matter.
+
+        What is `held` in memory is taken in the place of the file of that path.
+        """
         self.root = root
+        self._held = held if held is not None else {}
         self._read: dict[Path, FileRead] = {}
         self._paths: dict[str, dict[str, list[Path]]] = {
             kind: {} for kind in ("parts", "car", "event", "build")
@@ -112,11 +118,27 @@ class Team:
             self.parts()  # what is wrong between parts is found with all of them
             if path in self._read:
                 return self._read[path]
-        found = self._read[path] = read_file(path, kind, ident, self.root)
+        held = self._held.get(path)
+        found = self._read[path] = read_file(path, kind, ident, self.root, held)
         if kind != "parts":
             self._same_id_elsewhere(found)
             found.faults.extend(self._dead_references(found))
         return found
+
+    def with_files(self, held: Mapping[str, Held]) -> Team:
+        """Give the team with more files, which stand only in memory; this one stays as it is.
+
+        Their paths are as seen from the root; one that exists is taken in the place of the file.
+        Raises PathError for a name that is of no kind, or that leads out of the repository.
+        """
+        more: dict[Path, Held] = {}
+        for given, content in held.items():
+            path = Path(os.path.normpath(self.root / given))
+            if not path.is_relative_to(self.root) or kind_and_id(path.name) is None:
+                raise PathError(f"{clean(given)} cannot be a file of this team")
+            more[path] = content
+        every = [p for kind in self._paths for p in self.paths(kind)]
+        return Team(self.root, [*every, *self.misnamed, *more], {**self._held, **more})
 
     def files_read(self) -> list[FileRead]:
         """Give every file that has been read so far."""

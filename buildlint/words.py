@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import difflib
+import os
 from collections.abc import Iterable
+from pathlib import Path
 
-__all__ = ["clean", "nearest", "shown"]
+__all__ = ["clean", "nearest", "seen_from_here", "shown", "stands_at"]
 
 _LONGEST_SHOWN = 40
 
@@ -45,3 +47,16 @@ def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
         return None
     near = difflib.get_close_matches(word, list(known), 1, alike)
     return near[0] if near else None
+
+
+def seen_from_here(path: Path) -> str:
+    """Give a path as seen from the working directory, with forward slashes."""
+    try:
+        return Path(os.path.relpath(path)).as_posix()
+    except ValueError:  # another drive
+        return path.as_posix()
+
+
+def stands_at(path: Path, line: int = 1, column: int = 1) -> str:
+    """Give a place as FILE:LINE:COL, fit to be shown."""
+    return f"{clean(seen_from_here(path))}:{line}:{column}"

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from buildlint.measures import MEASURES
-from buildlint.reports.tables import asked
+from buildlint.rule import asked
 from buildlint.rulebook import load_rulebook
 from tests.make_reports import EXAMPLES, report
 

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 
 from buildlint.cli import main
-from tests.make_reports import EXAMPLES, builds, report_beside
+from tests.make_reports import DAY, EXAMPLES, builds, report_beside
 
 
 def run(build: Path, capsys: pytest.CaptureFixture[str], *more: str) -> tuple[int, str]:
     before = Path.cwd()
     os.chdir(build.parent)
     try:
-        code = main(["inspect", build.name, *more])
+        code = main(["inspect", build.name, "--on", DAY.isoformat(), *more])
     finally:
         os.chdir(before)
     return code, capsys.readouterr().out

@@ -17,7 +17,8 @@ from buildlint.damper import Damper
 from buildlint.figure import alike, figure_of
 from buildlint.judge import Judge, Judgement, weigh
 from buildlint.measures import MEASURES
-from buildlint.rulebook import Ask, Band, Rule, Rulebook, load_rulebook
+from buildlint.rule import Ask, Band, Rule
+from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import Origin, Team, files_below
 from buildlint.workings import Bounds
 from tests.making import BENCH, build_path, pairs, repository, sides

@@ -13,7 +13,8 @@ import pytest
 from buildlint.damper import Damper
 from buildlint.judge import Judge, Judgement
 from buildlint.messages import brief, limit_in_words, message, when
-from buildlint.rulebook import Ask, Rule, Rulebook, load_rulebook
+from buildlint.rule import Ask, Rule
+from buildlint.rulebook import Rulebook, load_rulebook
 
 
 def judged(measure: str, ask: Ask, *dampers: Damper) -> Judgement:

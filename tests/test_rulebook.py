@@ -37,7 +37,7 @@ def mistakes(folder: Path, text: str, ident: str = "team/one") -> list[str]:
     """Load a folder that holds one wrong rule, and give what is said, without the folder's path."""
     with pytest.raises(RulebookError) as caught:
         one(folder, text, ident)
-    path = str(folder / f"{ident}.toml")
+    path = Path(os.path.relpath(folder / f"{ident}.toml")).as_posix()
     assert all(line.startswith(f"{path}:") for line in caught.value.mistakes)
     assert str(caught.value) == "\n".join(caught.value.mistakes)
     return [line.removeprefix(f"{path}:") for line in caught.value.mistakes]

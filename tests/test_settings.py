@@ -1,44 +1,70 @@
-"""A team's own settings: what cannot be followed is refused, never judged around."""
+"""A team's own settings: what is wrong in them is refused with its place, all of it at once."""
 
+import datetime
+import os
 import re
 from pathlib import Path
 
 import pytest
 
 from buildlint.cli import main
+from buildlint.concession import Concession
 from buildlint.errors import SettingsError
-from buildlint.settings import SETTINGS, check_settings
+from buildlint.settings import SETTINGS, Settings, read_settings
 
 
-def refusal(root: Path) -> str:
+def written(root: Path, text: str) -> Settings:
+    (root / SETTINGS).write_text(text, encoding="utf-8")
+    return read_settings(root)
+
+
+def refusals(root: Path) -> list[str]:
+    """Give what is said of the settings, each line without the folder's path."""
     with pytest.raises(SettingsError) as caught:
-        check_settings(root)
-    message = str(caught.value)
-    assert message.isprintable()
-    return message.removeprefix(str(root)).lstrip("/\\")
+        read_settings(root).refuse()
+    assert all(line.isprintable() for line in caught.value.mistakes)
+    here = Path(os.path.relpath(root)).as_posix()
+    return [line.removeprefix(here).lstrip("/\\") for line in caught.value.mistakes]
 
 
 @pytest.mark.parametrize("data", [b"", b"# a comment\n", b"\xef\xbb\xbf# marked\r\n"])
-def test_settings_that_ask_for_nothing_are_followed(tmp_path: Path, data: bytes) -> None:
+def test_settings_that_ask_for_nothing_change_nothing(tmp_path: Path, data: bytes) -> None:
     (tmp_path / SETTINGS).write_bytes(data)
-    check_settings(tmp_path)
+    found = read_settings(tmp_path)
+    assert found.there
+    assert (dict(found.rules), found.concessions, found.mistakes) == ({}, (), [])
 
 
 def test_no_settings_are_needed(tmp_path: Path) -> None:
-    check_settings(tmp_path)
-    (tmp_path / SETTINGS).touch()
-    check_settings(tmp_path)
+    assert not read_settings(tmp_path).there
+
+
+def test_a_change_and_a_concession_are_read(tmp_path: Path) -> None:
+    found = written(
+        tmp_path,
+        '[rules."pair/length"]\nsame_within = "1 mm"\n'
+        '[[concession]]\nrule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
+        '[[concession]]\nrule = "pair/collar"\nreason = "bent"\nuntil = 2027-07-01\n'
+        'build = "heron-quarry"\nwhere = "front.left"\n',
+    )
+    found.refuse()
+    assert found.rules == {"pair/length": {"same_within": "1 mm"}}
+    day = datetime.date
+    assert found.concessions == (
+        Concession("pair/parts", "spare", day(2027, 6, 30), number=0),
+        Concession("pair/collar", "bent", day(2027, 7, 1), "heron-quarry", "front.left", 1),
+    )
 
 
 def test_settings_that_are_no_plain_file_are_refused(tmp_path: Path) -> None:
     (tmp_path / SETTINGS).mkdir()
-    assert refusal(tmp_path) == f"{SETTINGS}:1:1: is not a file that can be read"
+    assert refusals(tmp_path) == [f"{SETTINGS}:1:1: is not a file that can be read"]
 
 
 @pytest.mark.parametrize("target", ["nothing", "buildlint.toml", "/dev/null"])
 def test_settings_behind_a_link_to_no_file_are_refused(tmp_path: Path, target: str) -> None:
     (tmp_path / SETTINGS).symlink_to(target)
-    assert refusal(tmp_path) == f"{SETTINGS}:1:1: is not a file that can be read"
+    assert refusals(tmp_path) == [f"{SETTINGS}:1:1: is not a file that can be read"]
 
 
 def test_settings_outside_the_repository_are_not_read(tmp_path: Path) -> None:
@@ -46,39 +72,87 @@ def test_settings_outside_the_repository_are_not_read(tmp_path: Path) -> None:
     root = tmp_path / "team"
     root.mkdir()
     (root / SETTINGS).symlink_to("../outside.toml")
-    assert refusal(root) == f"{SETTINGS}:1:1: is a link that leads out of the repository"
+    assert refusals(root) == [f"{SETTINGS}:1:1: is a link that leads out of the repository"]
+
+
+GRANTED = 'rule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
 
 
 @pytest.mark.parametrize(
-    ("text", "message"),
+    ("text", "said"),
     [
-        ("[rules]\n", "rules: a team's own settings cannot be followed yet"),
-        ("x = 1\n[[concession]]\n", "x, concession: a team's own settings cannot be followed yet"),
-        ('"\\u001b[31m" = 1\n', "\\x1b[31m: a team's own settings cannot be followed yet"),
+        ("rule = 1\n", '1:1: "rule" is not a key of the settings; did you mean rules?'),
+        (
+            '"\\u001b[31m" = 1\n',
+            '1:1: "\\x1b[31m" is not a key of the settings; known are rules and concession',
+        ),
+        ("rules = 4\n", '1:1: rules holds a table for each rule: [rules."pair/length"]'),
+        ("[rules.pair.length]\noff = true\n", "1:2: write the id of the rule in quotes"),
+        ("[rules]\nx = 4\n", '2:1: a table for each rule belongs here, such as [rules."x"]'),
+        ("concession = 4\n", "1:1: a concession is a table of its own: [[concession]]"),
+        ("[[concession]]\n" + GRANTED + "whre = 1\n", '5:1: "whre" is not a key of a concession'),
+        ("[[concession]]\n" + GRANTED + 'where = "boot"\n', "5:1: where is one of front, "),
+        ("[[concession]]\n" + GRANTED + "build = 3\n", "5:1: build is text in quotes"),
+        ("[[concession]]\n" + GRANTED + 'build = " "\n', "5:1: build is text in quotes"),
+        (
+            "[[concession]]\n" + GRANTED.replace('"spare"', f'"{"x" * 2001}"'),
+            "3:1: reason is too long: at most 2,000 characters",
+        ),
+        (
+            "[[concession]]\n" + GRANTED.replace("2027-06-30", '"2027-06-30"'),
+            "4:1: until is a date without quotes, such as 2027-06-30",
+        ),
+        (
+            "[[concession]]\n" + GRANTED.replace("2027-06-30", "2027-06-30T12:00:00"),
+            "4:1: until is a date without quotes",
+        ),
     ],
 )
-def test_settings_that_ask_for_something_are_refused_by_name(
-    tmp_path: Path, text: str, message: str
-) -> None:
+def test_what_is_wrong_is_told_where_it_stands(tmp_path: Path, text: str, said: str) -> None:
     (tmp_path / SETTINGS).write_text(text)
-    assert refusal(tmp_path) == f"{SETTINGS}:1:1: {message}"
+    (refusal,) = refusals(tmp_path)
+    assert refusal.startswith(f"{SETTINGS}:{said}")
+
+
+@pytest.mark.parametrize("key", ["rule", "reason", "until"])
+def test_a_concession_says_what_why_and_until_when(tmp_path: Path, key: str) -> None:
+    lines = [line for line in GRANTED.splitlines() if not line.startswith(key)]
+    (tmp_path / SETTINGS).write_text("\n".join(["[[concession]]", *lines]))
+    assert refusals(tmp_path) == [f"{SETTINGS}:1:3: {key} is missing: a concession says it"]
+
+
+def test_all_mistakes_are_told_at_once_in_the_order_of_their_lines(tmp_path: Path) -> None:
+    (tmp_path / SETTINGS).write_text("one = 1\n[[concession]]\n[[concession]]\nwhre = 1\n")
+    places = [re.match(r"\D*(\d+):", line) for line in refusals(tmp_path)]
+    lines = [int(place[1]) for place in places if place]
+    assert lines == [1, 2, 2, 2, 3, 3, 3, 4]
+
+
+def test_more_concessions_than_anyone_would_grant_are_refused(tmp_path: Path) -> None:
+    (tmp_path / SETTINGS).write_text(("[[concession]]\n" + GRANTED) * 1_000)
+    assert len(read_settings(tmp_path).concessions) == 1_000
+    (tmp_path / SETTINGS).write_text(("[[concession]]\n" + GRANTED) * 1_001)
+    (refusal,) = refusals(tmp_path)
+    assert refusal.endswith("at most 1,000 concessions fit here")
 
 
 def test_broken_settings_are_refused_with_their_place(tmp_path: Path) -> None:
     (tmp_path / SETTINGS).write_text("# one\nx = = 1\n")
-    assert re.fullmatch(r"buildlint\.toml:2:5: .+", refusal(tmp_path))
+    (refusal,) = refusals(tmp_path)
+    assert re.fullmatch(r"buildlint\.toml:2:5: .+", refusal)
 
 
 @pytest.mark.parametrize("data", [b"\xff\xfe", b"x = '\xe9'"], ids=["utf16", "latin"])
 def test_settings_that_are_no_text_are_refused(tmp_path: Path, data: bytes) -> None:
     (tmp_path / SETTINGS).write_bytes(data)
-    assert refusal(tmp_path).startswith(f"{SETTINGS}:1:1: is not UTF-8 text that can be read")
+    assert refusals(tmp_path) == [f"{SETTINGS}:1:1: is not UTF-8 text that can be read"]
 
 
 @pytest.mark.parametrize("data", [b"x = " + b"[" * 100_000, b"x = " + b"9" * 9_000])
 def test_settings_that_no_one_would_write_are_refused(tmp_path: Path, data: bytes) -> None:
     (tmp_path / SETTINGS).write_bytes(data)
-    assert "nested too deeply, or holds a number too long" in refusal(tmp_path)
+    (refusal,) = refusals(tmp_path)
+    assert "nested too deeply, or holds a number too long" in refusal
 
 
 def test_large_settings_are_refused_by_their_size(
@@ -86,33 +160,23 @@ def test_large_settings_are_refused_by_their_size(
 ) -> None:
     path = tmp_path / SETTINGS
     path.write_bytes(b"#" * 1_000_000)
-    check_settings(tmp_path)
+    read_settings(tmp_path).refuse()
     path.write_bytes(b"#" * 1_000_001)
 
     def never(self: Path) -> bytes:
         raise AssertionError(f"{self.name} was read")
 
     monkeypatch.setattr(Path, "read_bytes", never)
-    assert refusal(tmp_path) == f"{SETTINGS}:1:1: is larger than 1,000,000 bytes"
-
-
-def test_own_rules_are_refused(tmp_path: Path) -> None:
-    (tmp_path / SETTINGS).touch()
-    rules = tmp_path / "rules" / "deep"
-    rules.mkdir(parents=True)
-    (rules / "readme.md").touch()
-    check_settings(tmp_path)
-    (rules / "own.toml").touch()
-    assert refusal(tmp_path) == "rules: a team's own rules cannot be followed yet"
+    assert refusals(tmp_path) == [f"{SETTINGS}:1:1: is larger than 1,000,000 bytes"]
 
 
 def test_a_run_with_settings_that_cannot_be_followed_judges_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (tmp_path / SETTINGS).write_text("[rules]\n")
+    (tmp_path / SETTINGS).write_text('[rules."pair/lenght"]\noff = true\n')
     (tmp_path / "x.build.toml").write_text("")
     assert main(["inspect", str(tmp_path)]) == 2
     out, err = capsys.readouterr()
     assert out == ""
     assert err.count("\n") == 1
-    assert "rules: a team's own settings cannot be followed yet" in err
+    assert 'there is no rule "pair/lenght"; did you mean pair/length?' in err

@@ -17,7 +17,8 @@ from buildlint.finding import CureFigure, Finding
 from buildlint.inspection import Inspection
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
-from buildlint.rulebook import Rule, load_rulebook
+from buildlint.rule import Rule
+from buildlint.rulebook import load_rulebook
 from buildlint.solve import Cure, cures
 from buildlint.workings import CONDITIONS
 from tests.making import build_path, dampers, pairs, repository, sides, with_reading

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import copy
 import re
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, get_args, get_origin
@@ -22,6 +23,7 @@ __all__ = [
     "LARGEST",
     "Fault",
     "FileRead",
+    "Held",
     "is_ours",
     "kind_and_id",
     "meant_name",
@@ -43,6 +45,9 @@ _OPENS = re.compile(r"""\s*[\w.'"-]+\s*=\s*(\[|\{|\"{3}|'{3})""")
 _OPEN_LITERAL = re.compile(r"""\s*[\w.'"-]+\s*=\s*'[^']*$""")
 
 KeyPath = tuple[str, ...]
+
+#: A file in memory: its bytes, or the table that it would hold.
+Held = bytes | Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +114,25 @@ def is_ours(name: str) -> bool:
     return kind_and_id(name) is not None or meant_name(name) is not None
 
 
-def read_file(path: Path, kind: str, ident: str, root: Path | None = None) -> FileRead:
+def read_file(
+    path: Path, kind: str, ident: str, root: Path | None = None, held: Held | None = None
+) -> FileRead:
     """Read one file of a known kind; what is wrong with it is in `faults`, nothing is raised.
 
-    With a root, a link that leads outside it is not followed.
+    With a root, a link that leads outside it is not followed. What is held in memory, as the bytes
+    of a file or as the table that one would hold, is taken in the place of the file.
     """
     found = FileRead(path, kind, ident)
+    if held is not None:
+        if not isinstance(held, bytes):
+            # what is refused is taken out of the table: the caller keeps hers
+            _validate(found, copy.deepcopy(dict(held)), set())
+        elif len(held) > LARGEST:
+            found.faults.append(_too_large(len(held)))
+        else:
+            found.data = held
+            _understand(found)
+        return found
     try:
         if root is not None and path.is_symlink() and not _inside(path, root):
             found.faults.append(

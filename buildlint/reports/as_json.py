@@ -11,8 +11,8 @@ from typing import Any
 from buildlint.build_figures import BuildFigures
 from buildlint.finding import Finding
 from buildlint.inspection import Inspection
-from buildlint.messages import limit_in_words
-from buildlint.rulebook import Rule
+from buildlint.rule import Rule, limit_in_words
+from buildlint.words import seen_from_here
 
 __all__ = ["FORMAT", "figures_json", "finding_json", "inspection_json", "number", "rules_json"]
 
@@ -21,12 +21,27 @@ FORMAT = 1
 
 
 def inspection_json(inspection: Inspection) -> str:
-    """Give findings and counts; figures in the measure's unit, shares as fractions of one."""
-    document = {
+    """Give findings and counts; figures in the measure's unit, shares as fractions of one.
+
+    `rules_changed` is there where the team's own settings or rules change those that ship.
+    """
+    document: dict[str, Any] = {
         "format": FORMAT,
         "findings": [finding_json(finding) for finding in inspection.findings],
         "counts": asdict(inspection.counts),
     }
+    if inspection.changes:
+        document["rules_changed"] = [
+            {
+                "rule": change.rule,
+                "kind": change.kind,
+                "level": change.level,
+                "what": change.what,
+                "file": seen_from_here(change.path),
+                "line": change.line,
+            }
+            for change in inspection.changes
+        ]
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
 
@@ -57,6 +72,12 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         "cure_figures": [asdict(figure) for figure in finding.cure_figures],
         "no_figure": finding.no_figure or None,
         "caution": finding.caution or None,
+        "conceded": {
+            "reason": finding.concession.reason,
+            "until": finding.concession.until.isoformat(),
+        }
+        if finding.concession is not None
+        else None,
     }
 
 

@@ -4,21 +4,32 @@ from __future__ import annotations
 
 from buildlint.finding import Finding
 from buildlint.inspection import Inspection
-from buildlint.words import clean
+from buildlint.words import clean, stands_at
 
 __all__ = ["inspection_lines"]
 
 
 def inspection_lines(inspection: Inspection) -> str:
-    """Give every finding but what is not judged, each on one line."""
-    found = [f for f in inspection.findings if f.verdict != "not judged"]
-    return "".join(f"{line(finding)}\n" for finding in found)
+    """Give every finding but what is not judged, each on one line; then what the team changes.
+
+    Of the team's changes, those that touch a rule that came as a must.
+    """
+    lines = [line(f) for f in inspection.findings if f.verdict != "not judged"]
+    lines += [
+        f"{stands_at(change.path, change.line, change.column)}: rule changed: "
+        f"{change.rule}: {change.what}"
+        for change in inspection.changes
+        if change.level == "must" and change.kind != "own"
+    ]
+    return "".join(f"{line}\n" for line in lines)
 
 
 def line(finding: Finding) -> str:
     """Give one finding as one line."""
     about = " ".join(filter(None, (finding.subject, finding.condition)))
     what = finding.verdict if finding.level == "must" else f"{finding.verdict} ({finding.level})"
+    if finding.concession is not None:
+        what = f"conceded until {finding.concession.until}"
     subject = f"{about}: " if about else ""
     return (
         f"{clean(finding.file)}:{finding.line}:{finding.column}: "

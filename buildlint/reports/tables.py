@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from buildlint.amounts import decimals, unit_in_words
 from buildlint.build_figures import BuildFigures, FigureLine
-from buildlint.messages import limit_in_words
 from buildlint.reports.text import wrapped
-from buildlint.rulebook import Rule, Rulebook
+from buildlint.rule import Rule, asked
+from buildlint.rulebook import Rulebook
+from buildlint.rules_in_force import RuleChange
 from buildlint.words import clean
 
-__all__ = ["asked", "figures_text", "rule_text", "rulebook_text"]
+__all__ = ["figures_text", "rule_text", "rulebook_text"]
 
 
 def figures_text(found: BuildFigures) -> str:
@@ -74,8 +75,11 @@ def _missing(lines: list[FigureLine]) -> Iterator[str]:
         yield from wrapped(text, 6, first="    ")
 
 
-def rulebook_text(book: Rulebook) -> str:
-    """Give every rule in two or three lines: what is asked, and where the limit comes from."""
+def rulebook_text(book: Rulebook, changes: Sequence[RuleChange] = ()) -> str:
+    """Give every rule in two or three lines: what is asked, and where the limit comes from.
+
+    Then what the team's own settings change of the rules that come with buildlint.
+    """
     lines: list[str] = []
     group = ""
     for rule in book:
@@ -86,25 +90,14 @@ def rulebook_text(book: Rulebook) -> str:
         ask = asked(rule)
         lines += wrapped(f"{ask}; {rule.source}" if ask else rule.source, 6)
     must = sum(rule.level == "must" for rule in book)
+    if changes:
+        lines += ["", "The team's own settings:"]
+        for change in changes:
+            lines += wrapped(f"{change.rule}  {change.kind} ({change.level})", 6, first="  ")
+            if change.kind != "off":
+                lines += wrapped(change.what, 6)
     lines += ["", f"{len(book)} rules: {must} that must hold, {len(book) - must} that should."]
     return "\n".join(lines) + "\n"
-
-
-def asked(rule: Rule) -> str:
-    """Say what a rule asks of which measure; nothing for a rule about files."""
-    if rule.measure is None:
-        return ""
-    if rule.by is not None:
-        bands = []
-        for band, text in zip(rule.bands, _band_ends(rule), strict=True):
-            bands.append(f"{text}: {limit_in_words(band.ask)}")
-        return f"{rule.measure} by {rule.by}, {'; '.join(bands)}"
-    return f"{rule.measure} {limit_in_words(rule.ask)}" if rule.ask is not None else rule.measure
-
-
-def _band_ends(rule: Rule) -> Iterator[str]:
-    for band in rule.bands:
-        yield f"up to {band.up_to_text}" if band.up_to is not None else "from there on"
 
 
 def rule_text(rule: Rule) -> str:

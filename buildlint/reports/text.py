@@ -11,7 +11,8 @@ from buildlint.finding import Counts, Finding
 from buildlint.inspection import Inspection, Judged
 from buildlint.measures import MEASURES
 from buildlint.reports.gauge import LEGEND, draw
-from buildlint.words import clean
+from buildlint.rules_in_force import RuleChange
+from buildlint.words import clean, stands_at
 from buildlint.workings import Bounds
 
 __all__ = ["inspection_text"]
@@ -47,6 +48,7 @@ def inspection_text(inspection: Inspection, colour: bool = False, strict: bool =
         lines += [*wrapped(f"Caution: {caution}", 0), ""]
     if drawn:
         lines += [*LEGEND, ""]
+    lines += _changes(inspection.changes)
     lines += writer.sum(inspection, strict)
     return "\n".join(lines) + "\n"
 
@@ -60,6 +62,8 @@ class _Writer:
 
     def mark(self, finding: Finding) -> str:
         """The word that a finding begins with, always eight characters wide."""
+        if finding.concession is not None:
+            return "conceded"
         if finding.verdict == "doubtful":
             return "doubt   "
         if finding.level == "should":
@@ -112,9 +116,10 @@ class _Writer:
         for group in _sides_together(_worst_first(findings)):
             what = (group[0].measure, group[0].subject)
             again = what in told
-            told.update((f.measure, f.subject) for f in group)
+            if group[0].concession is None:
+                told.update((f.measure, f.subject) for f in group)
             in_brief = group[0].verdict == "doubtful" and not group[0].at_worst
-            if in_brief or again:
+            if in_brief or again or group[0].concession is not None:
                 short.append(group)
             else:
                 full.append(group)
@@ -126,7 +131,10 @@ class _Writer:
             where = " and ".join(dict.fromkeys(_at(f) for f in group))
             text = f"{group[0].rule}  {_sides(group)}{group[0].brief} {where}"
             yield from wrapped(text, 12, first=f"    {self.mark(group[0]).rstrip()} ")
-            if group[0].verdict == "doubtful" and group[0].level == "must" and group[0].widest:
+            if group[0].concession is not None:
+                leave = group[0].concession
+                yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", 12)
+            elif group[0].verdict == "doubtful" and group[0].level == "must" and group[0].widest:
                 yield from wrapped(
                     f"most of this doubt is {group[0].widest}: measure it better", 12
                 )
@@ -160,7 +168,9 @@ class _Writer:
     def sum(self, inspection: Inspection, strict: bool) -> list[str]:
         """Give the last lines: how many builds, and whether they may go out."""
         counts = inspection.counts
-        musts = [f for f in inspection.findings if f.verdict == "fails" and f.level == "must"]
+        conceded = [f for f in inspection.findings if f.concession is not None]
+        standing = [f for f in inspection.findings if f.concession is None]
+        musts = [f for f in standing if f.verdict == "fails" and f.level == "must"]
         builds = len({f.build for f in musts if f.build is not None})
         files = len({f.file for f in musts if f.build is None})
         parts = [_count(builds, "build")] if builds else []
@@ -168,15 +178,32 @@ class _Writer:
         verdict = (
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
+        if not musts and any(f.level == "must" and f.verdict == "fails" for f in conceded):
+            verdict += ", but for what is conceded"
         # what one build's own block says already is not said again
         alone = len(inspection.builds) == 1 and not inspection.in_files
         tally = "" if alone or not inspection.builds else _tally(counts, inspection.findings)
         lines = wrapped(f"{_count(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
         if strict and not musts and not inspection.passes(strict=True):
-            should = sum(f.verdict == "fails" for f in inspection.findings)
+            should = sum(f.verdict == "fails" for f in standing)
             text = f"Strict: {counts.doubtful} doubtful and {should} that should hold fail too."
             lines += wrapped(text, 0)
         return lines
+
+
+def _changes(changes: Iterable[RuleChange]) -> list[str]:
+    """Say how the team's rules differ: whatever touches a must by name, the rest in brief."""
+    lines: list[str] = []
+    brief: dict[str, list[str]] = {}
+    for change in changes:
+        if change.level == "must" and change.kind != "own":
+            at = stands_at(change.path, change.line, change.column)
+            lines += wrapped(f"the must {change.rule}: {change.what} ({at})", 4, first="  ")
+        else:
+            brief.setdefault(change.kind, []).append(change.rule)
+    for kind, rules in brief.items():
+        lines += wrapped(f"{kind}: {', '.join(rules)}", 4, first="  ")
+    return ["The team's own settings change the rules:", *lines, ""] if lines else []
 
 
 def _count(number: int, what: str) -> str:
@@ -214,16 +241,19 @@ def _sides(group: list[Finding]) -> str:
 
 def _sides_together(findings: list[Finding]) -> Iterator[list[Finding]]:
     """Put left and right together where they say the same."""
-    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    groups: dict[tuple[str, str, str, str], list[Finding]] = {}
     for finding in findings:
-        key = (finding.rule, finding.subject.split(".")[0], finding.message)
+        leave = "" if finding.concession is None else str(finding.concession.number)
+        key = (finding.rule, finding.subject.split(".")[0], finding.message, leave)
         groups.setdefault(key, []).append(finding)
     yield from groups.values()
 
 
 def _worst_first(findings: list[Finding]) -> list[Finding]:
     def badness(finding: Finding) -> tuple[int, str, str]:
-        if finding.verdict == "doubtful":
+        if finding.concession is not None:
+            order = 4
+        elif finding.verdict == "doubtful":
             order = 2 if finding.level == "must" else 3
         else:
             order = 0 if finding.level == "must" else 1
@@ -261,7 +291,9 @@ def _gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
 
 
 def _tally(counts: Counts, findings: Iterable[Finding]) -> str:
-    musts = sum(f.verdict == "fails" and f.level == "must" for f in findings)
+    musts = sum(
+        f.verdict == "fails" and f.level == "must" and f.concession is None for f in findings
+    )
     parts = [f"{counts.holds} hold"]
     if musts:
         parts.append(f"{musts} that must hold fail{'s' if musts == 1 else ''}")

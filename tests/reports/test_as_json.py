@@ -118,6 +118,23 @@ INSPECTION = {
             "additionalProperties": False,
             "properties": dict.fromkeys(COUNTS, COUNT),
         },
+        "rules_changed": {
+            "type": "array",
+            "minItems": 1,
+            "items": {
+                "type": "object",
+                "required": ["rule", "kind", "level", "what", "file", "line"],
+                "additionalProperties": False,
+                "properties": {
+                    "rule": {"type": "string"},
+                    "kind": {"enum": ["off", "changed", "own"]},
+                    "level": {"enum": ["must", "should"]},
+                    "what": {"type": "string", "minLength": 1},
+                    "file": {"type": "string", "minLength": 1},
+                    "line": {"type": "integer", "minimum": 1},
+                },
+            },
+        },
     },
 }
 FIGURES = {

@@ -1,0 +1,125 @@
+"""What each command does: arguments in; a report, an exit code and what to say beside it out."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from dataclasses import dataclass
+from pathlib import Path
+
+from buildlint.words import clean
+
+__all__ = ["Outcome", "figures", "inspect", "rulebook"]
+
+_FAILED = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a command has to show: its report, the exit code, and notes beside the report."""
+
+    report: str
+    code: int = 0
+    notes: tuple[str, ...] = ()
+
+
+def inspect(chosen: Namespace) -> Outcome:
+    """Judge builds."""
+    from buildlint.inspection import inspect
+    from buildlint.progress import Progress
+
+    notes: tuple[str, ...] = ()
+    if chosen.commit:
+        from buildlint.commit import changed_in_commit, differs_from_staged
+        from buildlint.errors import PathError
+
+        if chosen.paths:
+            raise PathError("--commit takes no paths: git says what the commit changes")
+        notes = tuple(
+            f"{clean(name)} is not as it is staged: it is judged as it stands on the disk"
+            for name in differs_from_staged(Path.cwd())
+        )
+    progress = Progress()
+    try:
+        found = inspect(
+            changed_in_commit(Path.cwd()) if chosen.commit else chosen.paths or ["."],
+            tracked=chosen.commit,
+            on=chosen.on,
+            progress=progress,
+        )
+    finally:
+        progress.close()
+    code = 0 if found.passes(chosen.strict) else _FAILED
+    if chosen.form == "json":
+        from buildlint.reports.as_json import inspection_json
+
+        return Outcome(inspection_json(found), code, notes)
+    if chosen.form == "lines":
+        from buildlint.reports.lines import inspection_lines
+
+        return Outcome(inspection_lines(found), code, notes)
+    from buildlint.reports.text import inspection_text
+
+    if chosen.commit and not found.builds and not found.in_files:
+        return Outcome("no build is changed by this commit\n", code, notes)
+    return Outcome(inspection_text(found, _colour(chosen), chosen.strict), code, notes)
+
+
+def figures(chosen: Namespace) -> Outcome:
+    """Show every measure of a build."""
+    from buildlint.build_figures import figures
+
+    found = figures(chosen.build)
+    code = _FAILED if found.mistakes else 0
+    if chosen.form == "json":
+        from buildlint.reports.as_json import figures_json
+
+        return Outcome(figures_json(found), code, found.mistakes)
+    from buildlint.reports.tables import figures_text
+
+    return Outcome(figures_text(found), code, found.mistakes)
+
+
+def rulebook(chosen: Namespace) -> Outcome:
+    """Show the rules in force here, or one in full."""
+    from buildlint.errors import RulebookError
+    from buildlint.rulebook import Rulebook
+    from buildlint.rules_in_force import rules_in_force
+    from buildlint.team import find_root
+
+    force = rules_in_force(find_root(Path.cwd()))
+    book, changes = force.book, list(force.changes)
+    rules = list(book)
+    group = [rule for rule in book if rule.id.split("/")[0] == (chosen.rule or "").rstrip("/")]
+    if group:
+        book, rules = Rulebook({rule.id: rule for rule in group}), group
+        changes = [change for change in changes if change.rule.split("/")[0] == chosen.rule]
+    elif chosen.rule is not None:
+        if chosen.rule not in book.rules:
+            from buildlint.words import nearest, shown
+
+            near = nearest(chosen.rule, book.rules)
+            hint = f"; did you mean {near}?" if near else ""
+            off = any(change.rule == chosen.rule for change in changes)
+            what = "is off here: the team's settings say so" if off else f"is no rule{hint}"
+            raise RulebookError([f"{shown(chosen.rule)} {what}"])
+        rules = [book[chosen.rule]]
+    if chosen.form == "json":
+        from buildlint.reports.as_json import rules_json
+
+        return Outcome(rules_json(rules))
+    from buildlint.reports.tables import rule_text, rulebook_text
+
+    if chosen.rule is not None and not group:
+        return Outcome(rule_text(rules[0]))
+    return Outcome(rulebook_text(book, changes))
+
+
+def _colour(chosen: Namespace) -> bool:
+    return (
+        chosen.output is None
+        and sys.stdout.isatty()
+        and not os.environ.get("NO_COLOR")
+        and os.environ.get("TERM") != "dumb"
+    )

@@ -1,0 +1,43 @@
+"""How far a long run is, for whoever waits for it at a terminal."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from typing import TextIO
+
+__all__ = ["Progress"]
+
+# Nobody needs to be told of a run that is over by then, nor more often.
+_FIRST = 1.0
+_AGAIN = 0.1
+
+
+class Progress:
+    """Says how many builds are judged, on a line that is wiped away at the end.
+
+    Says nothing where the stream is no terminal, and nothing in the first second.
+    """
+
+    def __init__(self, stream: TextIO | None = None) -> None:
+        self.stream = stream if stream is not None else sys.stderr
+        self.next = time.monotonic() + _FIRST
+        self.shown = False
+        self.wanted = self.stream.isatty() and os.environ.get("TERM") != "dumb"
+
+    def __call__(self, done: int, of: int) -> None:
+        """Tell that so many builds of so many are judged."""
+        if not self.wanted or time.monotonic() < self.next:
+            return
+        self.next = time.monotonic() + _AGAIN
+        self.shown = True
+        self.stream.write(f"\r{done:,} of {of:,} builds judged")
+        self.stream.flush()
+
+    def close(self) -> None:
+        """Wipe the line away."""
+        if self.shown:
+            self.stream.write("\r\x1b[K")
+            self.stream.flush()
+            self.shown = False
