@@ -40,10 +40,10 @@ _MOST_PLACES = 8
 _WORD = re.compile(r"[^\W_]+")
 _WITH_UNIT = re.compile(r"([0-9]+)(mm|ml|cst)")
 _HOLD_BACK_WORDS = frozenset({"hb", "holdback", "back"})
-# A figure beside one of these is another length than the hold-back.
+# A figure beside one of these is something else than the hold-back.
 _OTHER_THINGS = re.compile(
     "bladder|body|bore|clearance|collar|diameter|droop|eye|gap|holes?|length|limiters?|piston|"
-    "preload|rebound|ride|rod|shaft|spacers?|spring|stroke|tube|wire|x"
+    "preload|rebound|ride|rod|shaft|spacers?|spring|stroke|tube|wire|x|batch|lot|no|nr|rev|set|version"
 )
 _OTHER_UNITS = re.compile(
     "bar|[cmk]?m[23]|cc|[cm]?st|cp|days?|(?:deg)?[cfk]|ft|[ckm]?g|[gkn]f|[kl]gf|lbf?|hours?|hrs?|h|hz|"
