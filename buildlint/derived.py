@@ -11,6 +11,7 @@ from collections.abc import Callable
 from math import inf
 from typing import Any
 
+from buildlint.cap_label import label_disagreements as read_label
 from buildlint.physics import displacement as shape
 from buildlint.physics import flow, gas, ride, spring
 from buildlint.physics import oil as liquid
@@ -446,20 +447,24 @@ def rebound_read(rebound: float | None = None) -> bool:
     return rebound is not None
 
 
-def label_agrees(label: str, oil: str, piston: str) -> bool:
-    """Whether the label on the cap names the oil and the piston, in any order.
+def label_disagreements(
+    label: str,
+    oil: str,
+    piston: str,
+    hold_back: float | None = None,
+    style: str = "bladder",
+    air: float | None = None,
+    end: str = "",
+    side: str = "",
+) -> tuple[str, ...]:
+    """In words, how the label on the cap disagrees with what is inside; nothing if it agrees."""
+    poured = air if style == "emulsion" else None
+    return read_label(label, oil, piston, hold_back, air=poured, end=end, side=side)
 
-    >>> label_agrees("Four-18 / o450", "o450", "four-18"), label_agrees("o500", "o450", "p")
-    (True, False)
-    """
-    words = _plain_words(label)
-    return all(_plain_words(ident) in words for ident in (oil, piston))
 
-
-def _plain_words(text: str) -> str:
-    """Give letters and digits in small, each run between single spaces."""
-    plain = "".join(c if c.isalnum() else " " for c in text.casefold())
-    return f" {' '.join(plain.split())} "
+def label_agrees(label_disagreements: tuple[str, ...]) -> bool:
+    """Whether the label on the cap agrees with what is inside."""
+    return not label_disagreements
 
 
 def days_before_event(bench_on: float, event_on: float) -> float:

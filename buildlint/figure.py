@@ -21,6 +21,7 @@ __all__ = [
     "figure_of",
     "share_of",
     "speaks",
+    "why_not",
 ]
 
 # What a figure over all conditions can do without only where there is no event.
@@ -110,9 +111,33 @@ def _floored(found: Bounds, floor: float) -> Bounds:
     )
 
 
+def why_not(measure: Measure, damper: Damper) -> tuple[str, ...]:
+    """Say in words why a measure is not so; nothing where it is, or has no words for it.
+
+    All that it stands on must be known.
+    """
+    if not measure.why_not:
+        return ()
+    here = plan(measure.why_not)
+    reasons: tuple[str, ...] = here.run([getattr(damper, name) for name in here.inputs])
+    return reasons
+
+
 def alike(measure: Measure, left: Damper, right: Damper) -> bool:
-    """Say whether a measure is the same reading by reading, from the same places, on both sides."""
+    """Say whether a measure is the same reading by reading, from the same places, on both sides.
+
+    One that has words for why it is not so is alike too where these are the same, and so is what
+    it cannot do without.
+    """
     names: set[str] = {measure.about}
+    if measure.why_not and left.end == right.end:
+        here = plan(measure.name)
+        missing, other = (figure_of(measure, damper, "bench").missing for damper in (left, right))
+        return (
+            missing == other
+            and _same_readings(names.union(here.inputs) - here.optional, left, right)
+            and (bool(missing) or why_not(measure, left) == why_not(measure, right))
+        )
     for condition in CONDITIONS:
         names.update(plan(measure.name, condition).inputs)
     return _same_readings(names, left, right)

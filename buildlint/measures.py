@@ -24,7 +24,8 @@ class Measure:
     `only` says of which dampers it speaks at all; `of` is, for a measure of the whole car, the
     damper's measure whose mean at the front is held against that at the rear. `at_worst` marks an
     upper bound that no reading confirms: it never fails, it raises a doubt. `after_journey` marks
-    what has no sense at the bench.
+    what has no sense at the bench. `why_not` is the function in `derived` that says in words why it
+    is not so.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Measure:
     of: str = ""
     at_worst: bool = False
     after_journey: bool = False
+    why_not: str = ""
 
     @property
     def in_words(self) -> str:
@@ -126,7 +128,13 @@ _LINES = (
     Measure("spring_slack", "mm", "spring", "play of the spring, fully out", floor=0.0),
     Measure("steps_missing", "step", "done", "bench steps not listed as done"),
     Measure("rebound_read", "yes", "rebound", "rebound was read"),
-    Measure("label_agrees", "yes", "label", "label on the cap names oil and piston"),
+    Measure(
+        "label_agrees",
+        "yes",
+        "label",
+        "label on the cap agrees with what is inside",
+        why_not="label_disagreements",
+    ),
     Measure(
         "damping_balance",
         "1",

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import isfinite
 
 from buildlint.amounts import amount, float_of, in_unit, told_apart, unit_in_words
-from buildlint.figure import figure_of
+from buildlint.figure import figure_of, why_not
 from buildlint.judge import Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.rule import Ask, limit_in_words
@@ -221,6 +221,10 @@ def _words(judgement: Judgement, ask: Ask) -> str:
     if judgement.words is True:
         return f"{what}: yes"
     damper = judgement.dampers[0]
+    reasons = why_not(judgement.measure, damper)
+    if reasons:
+        about = judgement.measure.about
+        return f"{about} {shown(str(getattr(damper, about)))} {'; '.join(reasons)}"
     inputs = ((name, getattr(damper, name)) for name in plan(judgement.measure.name).inputs)
     given = ", ".join(f"{name} {shown(str(value))}" for name, value in inputs if value is not None)
     return f"{what}: no ({given})" if given else f"{what}: no"

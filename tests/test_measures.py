@@ -595,7 +595,8 @@ def test_a_rebound_is_read_or_it_is_not():
     [
         ("o450 four-18", True),
         ("FOUR-18 / O450", True),
-        ("rear: o450, four 18, built in June", True),
+        ("front: o450, four 18, built in June", True),
+        ("rear: o450, four 18, built in June", False),  # it is a front one
         ("o450", False),  # the piston is not named
         ("o45 four-18", False),
         ("o4500 four-18", False),  # another id that begins the same
@@ -603,7 +604,7 @@ def test_a_rebound_is_read_or_it_is_not():
         ("", False),
     ],
 )
-def test_a_label_agrees_that_names_oil_and_piston(label, agrees):
+def test_a_label_agrees_with_what_is_inside(label, agrees):
     """rules/bench/label.toml, title."""
     assert work("label_agrees", label=label, oil="o450", piston="four-18") is agrees
 

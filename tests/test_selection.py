@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from buildlint.errors import PathError
+from buildlint.errors import PathError, SettingsError
 from buildlint.files.models import Build
-from buildlint.selection import meant, roots_of, used_by
+from buildlint.selection import find_build, meant, roots_of, used_by
 from buildlint.team import Team, load_team
 from tests.making import build_path, repository, toml, write
 
@@ -152,3 +152,28 @@ def test_a_part_that_is_not_there_may_stand_in_a_file_that_cannot_be_read(tmp_pa
     write(tmp_path, {"broken.parts.toml": "[oil.lost\n", "sound.parts.toml": sound})
     found = used(load_team(tmp_path), OURS)
     assert "broken.parts.toml" in found and "sound.parts.toml" not in found
+
+
+# --- one build -----------------------------------------------------------------------------------
+
+
+def test_a_build_is_found_by_its_path_or_by_its_id_in_the_working_folder(tmp_path, monkeypatch):
+    repository(tmp_path / "team")
+    found, path = find_build(build_path(tmp_path / "team"))
+    assert (found.root, path) == (tmp_path / "team", build_path(tmp_path / "team"))
+    monkeypatch.chdir(tmp_path / "team")
+    assert find_build("heron-quarry")[1] == path
+
+
+@pytest.mark.parametrize("build", ["nowhere", "", "nowhere.build.toml", "heron.car.toml", "."])
+def test_what_is_no_build_is_refused(tmp_path, monkeypatch, build):
+    monkeypatch.chdir(repository(tmp_path))
+    with pytest.raises(PathError, match="there is no build"):
+        find_build(build)
+
+
+def test_a_build_under_settings_that_cannot_be_followed_is_refused(tmp_path):
+    repository(tmp_path)
+    (tmp_path / "buildlint.toml").write_text("x = [", encoding="utf-8")
+    with pytest.raises(SettingsError):
+        find_build(build_path(tmp_path))

@@ -1,0 +1,24 @@
+"""What to write on the caps, for other programs: JSON, with "format": 1."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+
+from buildlint.labels import MOST_ON_A_LINE, BuildLabels
+from buildlint.reports.as_json import FORMAT
+
+__all__ = ["labels_json"]
+
+
+def labels_json(found: BuildLabels) -> str:
+    """Give every cap of a build; what is not known is null."""
+    document = {
+        "format": FORMAT,
+        "build": found.build,
+        "car": found.car,
+        "event": found.event,
+        "most_on_a_line": MOST_ON_A_LINE,
+        "caps": [asdict(cap) for cap in found.caps],
+    }
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
