@@ -76,7 +76,7 @@ def rule_schema() -> dict[str, Any]:
         "if": {"required": ["measure"]},
         "then": {"oneOf": [{"required": [ask]} for ask in ASKS]},
         # without a measure there is nothing to ask: a rule about files
-        "else": {"properties": {key: False for key in (*ASKS, "by", "turn")}},
+        "else": {"properties": dict.fromkeys((*ASKS, "by", "turn"), False)},
         "allOf": by_unit,
     }
 
@@ -113,7 +113,7 @@ def settings_schema() -> dict[str, Any]:
         "$defs": {
             "Change": _change(),
             "Concession": _concession(),
-            _named("files"): {"properties": {key: False for key in (*ASKS, "by")}},
+            _named("files"): {"properties": dict.fromkeys((*ASKS, "by"), False)},
             **{_named(unit): {"properties": _asks_in(unit)} for unit in _EVERY_UNIT},
         },
     }
@@ -185,7 +185,7 @@ def _in_unit(unit: str) -> dict[str, Any]:
 def _asks_in(unit: str) -> dict[str, Any]:
     """Give what a rule over a measure of this unit may ask, by key; False is not at all."""
     if unit not in _FIGURES:
-        other = {key: False for key in (*_LIMITS, "bands")}
+        other = dict.fromkeys((*_LIMITS, "bands"), False)
         only = {"is": False} if unit == "id" else {"one_of": False}
         return {**other, **only, "same_within": {"const": "exactly"}}
     limit = _in_unit(unit)

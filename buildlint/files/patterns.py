@@ -1,9 +1,13 @@
-r"""Patterns of readings for editors: what the grammar of `readings` takes, as regular expressions.
+"""Patterns of readings for editors: regular expressions over the closed list of units.
 
-They are of the part that ECMA-262 and Python's `re` share. Every repetition ends where the next
-thing begins with another character, so that no text makes them slow. What a pattern cannot say
-(that a number is finite, or in its field's range) is left to the reader. One thing is stricter
-than the grammar: a tolerance has no minus, not even before zero.
+An editor shows the pattern to whoever mistypes a reading, so they are short and their units stand
+in them: they take every reading that the grammar of `readings` takes for the dimension, and refuse
+words, missing and wrong units, `wt`, and commas in numbers. Whether a number is well formed they
+leave to the reader. One thing is stricter than the grammar: where a field takes nothing below zero,
+they refuse a minus, before a zero too.
+
+They are of the part that ECMA-262 and Python's `re` share. Each repetition ends at a character that
+it does not hold itself, or at the end, so that no text makes them slow.
 """
 
 from __future__ import annotations
@@ -12,13 +16,11 @@ from buildlint.units import plain_spellings, units_of
 
 __all__ = ["holes_pattern", "limit_pattern", "reading_pattern"]
 
-# A whole number, decimal, exponent, fraction or mixed number, without its sign.
-_SIZE = (
-    r"(?:[0-9]+(?: +[0-9]+)?/[0-9]+|(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+\-−]?[0-9]+)?)"
-)
-_POSITIVE = rf"\+?{_SIZE}"
-_ANY = rf"[+\-−]?{_SIZE}"
-_PLUS_MINUS = r"(?:±|\+/?[\-−])"
+# The characters of a number, of tolerances in front of the unit, and of brackets round both.
+_FIGURES = r"[-+−±/.()0-9eE\s]*"
+_POSITIVE = r"[\s(]*\+?[.0-9]"
+_ANY = r"[\s(]*[-+−]?[.0-9]"
+_PLUS_MINUS = r"(±|\+/?[-−])"
 
 # Dimensions whose readings may be bare numbers.
 _BARE = ("share", "ratio")
@@ -28,11 +30,12 @@ def _unit(unit: str) -> str:
     r"""Give the pattern of one unit, in its plain and its other spellings.
 
     >>> _unit("mm^3"), _unit("Pa.s")
-    ('mm(?:\\^3|³)', 'Pa(?:\\.|·|⋅)s')
+    ('mm(\\^3|³)', 'Pa(\\.|·|⋅)s')
     """
     pattern = _escaped(unit)
     for spelt, others in plain_spellings().items():
-        pattern = pattern.replace(_escaped(spelt), f"(?:{'|'.join([_escaped(spelt), *others])})")
+        known = [_escaped(spelt), *others]
+        pattern = pattern.replace(known[0], f"({'|'.join(known)})")
     return pattern
 
 
@@ -40,22 +43,17 @@ def _escaped(text: str) -> str:
     return text.replace(".", r"\.").replace("^", r"\^")
 
 
-def _units(dimension: str) -> str:
-    known = sorted(units_of(dimension), key=lambda unit: (-len(unit), unit))
-    return f"(?:{'|'.join(map(_unit, known))})"
+def _units(*dimensions: str) -> str:
+    return "|".join(_unit(unit) for dimension in dimensions for unit in units_of(dimension))
 
 
-def _reading(dimension: str, below_zero: bool) -> str:
-    unit = _units(dimension)
-    number = _ANY if below_zero else _POSITIVE
-    after = _PLUS_MINUS + rf"\s*{_POSITIVE}"
-    bracketed = rf"\(\s*{number}\s*{after}\s*\)\s*{unit}"
-    if dimension in _BARE:
-        return rf"(?:{bracketed}|{number}(?:\s*{unit})?(?:\s*{after}(?:\s*{unit})?)?)"
+def _reading(start: str, dimensions: tuple[str, ...]) -> str:
+    units = _units(*dimensions)
     # a share of a temperature says nothing
-    either = unit if dimension == "temperature" else f"(?:{unit}|%)"
-    behind = rf"{unit}(?:\s*{after}(?:\s*{either})?)?"
-    return rf"(?:{bracketed}|{number}\s*(?:{behind}|{after}\s*{unit}))"
+    either = units if "temperature" in dimensions else f"{units}|%"
+    # no slash before a unit: 1/K is no temperature
+    number = rf"{start}({_FIGURES}[.)0-9\s])?"
+    return rf"{number}({units})\s*({_PLUS_MINUS}{_FIGURES}(({either})\s*)?)?"
 
 
 def reading_pattern(*dimensions: str, below_zero: bool = True) -> str:
@@ -67,8 +65,10 @@ def reading_pattern(*dimensions: str, below_zero: bool = True) -> str:
     >>> re.search(reading_pattern("viscosity"), "37.5 wt") is None
     True
     """
-    forms = "|".join(_reading(dimension, below_zero) for dimension in dimensions)
-    return rf"^\s*(?:{forms})\s*$"
+    start = _ANY if below_zero else _POSITIVE
+    if dimensions[0] in _BARE:
+        return f"^{start}{_FIGURES[:-2]}%]*$"
+    return f"^{_reading(start, dimensions)}$"
 
 
 def limit_pattern(dimension: str) -> str:
@@ -78,8 +78,8 @@ def limit_pattern(dimension: str) -> str:
     >>> re.search(limit_pattern("length"), "2 mm ± 1 mm") is None
     True
     """
-    unit = rf"(?:\s*{_units(dimension)})?" if dimension in _BARE else rf"\s*{_units(dimension)}"
-    return rf"^\s*{_ANY}{unit}\s*$"
+    unit = r"(%\s*)?" if dimension in _BARE else rf"({_units(dimension)})\s*"
+    return rf"^\s*[-+−]?[.0-9]([-+−/.0-9eE\s]*[.0-9\s])?{unit}$"
 
 
 def holes_pattern(most_sizes: int) -> str:
@@ -89,6 +89,5 @@ def holes_pattern(most_sizes: int) -> str:
     >>> bool(re.search(holes_pattern(8), "4 x 1.4 mm + 2 x 1.1 mm"))
     True
     """
-    count = "(?:[1-9][0-9]{0,2}|0[1-9][0-9]?|00[1-9])"
-    group = rf"{count}\s*[x×]\s*{_reading('length', below_zero=False)}\s*"
-    return rf"^\s*{group}(?:\+\s*{group}){{0,{most_sizes - 1}}}$"
+    group = rf"\s*0*[1-9][0-9]*\s*[x×]{_reading(_POSITIVE, ('length',))}"
+    return rf"^{group}(\+{group}){{0,{most_sizes - 1}}}$"
