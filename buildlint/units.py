@@ -8,7 +8,15 @@ from __future__ import annotations
 
 from buildlint.unit_sizes import SIZES
 
-__all__ = ["BOTTLE_WEIGHT", "DIMENSIONS", "dimension_of", "near_unit", "size"]
+__all__ = [
+    "BOTTLE_WEIGHT",
+    "DIMENSIONS",
+    "dimension_of",
+    "near_unit",
+    "plain_spellings",
+    "size",
+    "units_of",
+]
 
 #: What a unit of each dimension measures, in words for a message.
 DIMENSIONS: dict[str, str] = {
@@ -63,6 +71,27 @@ def plain(text: str) -> str:
     return text if text.isascii() else text.translate(_FANCY)
 
 
+def plain_spellings() -> dict[str, list[str]]:
+    """Give what `plain` makes of other characters, each with all of those characters.
+
+    >>> plain_spellings()["^3"]
+    ['³']
+    """
+    spelt: dict[str, list[str]] = {}
+    for fancy, plainly in _PLAIN.items():
+        spelt.setdefault(plainly, []).append(fancy)
+    return spelt
+
+
+def units_of(dimension: str) -> tuple[str, ...]:
+    """Give the units that a dimension has, SUS with the viscosities.
+
+    >>> units_of("viscosity")
+    ('cSt', 'mm^2/s', 'St', 'SUS')
+    """
+    return (*SIZES[dimension], *(("SUS",) if dimension == "viscosity" else ()))
+
+
 def size(unit: str, dimension: str) -> tuple[float, float] | None:
     """Give the factor and the offset that bring the unit to SI, or None if the dimension lacks it.
 
@@ -92,7 +121,7 @@ def near_unit(written: str, dimension: str) -> str | None:
     >>> near_unit("cst", "viscosity"), near_unit("millimetre", "length")
     ('cSt', 'mm')
     """
-    known = [*SIZES[dimension], *(["SUS"] if dimension == "viscosity" else [])]
+    known = units_of(dimension)
     folded = written.casefold()
     for unit in known:
         if unit.casefold() == folded:

@@ -14,13 +14,10 @@ from typing import Annotated, Any
 from pydantic_core import PydanticCustomError, core_schema
 
 from buildlint.readings import LONGEST, Mistake, Reading, Written, read, written
-from buildlint.units import size
+from buildlint.units import DIMENSIONS, size
 from buildlint.words import shown
 
 __all__ = ["Holes", "Kind", "Quantity"]
-
-#: A reading's written pattern, for editors: a number, then a unit or none.
-READING_PATTERN = r"^[ (]*[+-]?([0-9]|\.[0-9]).*$"
 
 #: Saybolt Universal seconds are defined from here up (ASTM D2161); the most is as 100000 cSt.
 LEAST_SUS = 32.0
@@ -72,16 +69,35 @@ class Kind:
         return core_schema.no_info_plain_validator_function(reading)
 
     def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
-        """Describe the field to an editor: a reading's form, or a bare number for a share."""
+        """Describe the field to an editor: a reading's form and range, or a bare number."""
+        from buildlint.files.patterns import reading_pattern
+
+        limits = _limits(self)
+        dimensions = (self.dimension, *((self.also.dimension,) if self.also else ()))
+        # in degrees, zero is not the least
+        below_zero = limits.least < 0.0 or self.dimension == "temperature"
         text = {
+            "description": self.in_words(),
             "type": "string",
             "maxLength": LONGEST,
-            "pattern": READING_PATTERN,
+            "pattern": reading_pattern(*dimensions, below_zero=below_zero),
             "examples": [self.example],
         }
-        return (
-            {"anyOf": [text, {"type": "number"}]} if self.dimension in ("share", "ratio") else text
-        )
+        if self.dimension not in ("share", "ratio"):
+            return text
+        least = "exclusiveMinimum" if self.least_open else "minimum"
+        return {**text, "type": ["string", "number"], least: limits.least, "maximum": limits.most}
+
+    def in_words(self) -> str:
+        """Say what the field takes: its dimension, range and default tolerance.
+
+        >>> Kind("length", "6.4 mm", "0.3 mm", "0 mm", "100 mm").in_words()
+        'A length, 0 mm to 100 mm; ± 0.3 mm if none is stated.'
+        """
+        also = f" or {DIMENSIONS[self.also.dimension]}" if self.also else ""
+        said = f"{DIMENSIONS[self.dimension]}{also}, {range_text(self)}"
+        tolerance = f"; ± {self.tolerance} if none is stated" if _limits(self).tolerance[0] else ""
+        return f"{said[:1].upper()}{said[1:]}{tolerance}."
 
 
 def shown_number(given: float) -> str:
@@ -267,8 +283,15 @@ class _HolesKind:
         return core_schema.no_info_plain_validator_function(holes)
 
     def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
-        pattern = r"^ *[0-9]{1,3} *[x×] *.+$"
-        return {"type": "string", "pattern": pattern, "examples": [self.example]}
+        from buildlint.files.patterns import holes_pattern
+
+        return {
+            "description": f"How many of each size. {self.size.in_words()}",
+            "type": "string",
+            "maxLength": LONGEST * 2,
+            "pattern": holes_pattern(_MOST_SIZES),
+            "examples": ["4 x 1.8 mm", self.example],
+        }
 
 
 @dataclass(frozen=True, slots=True)
