@@ -6,15 +6,12 @@ import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import isfinite
-from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.assembly import dampers
 from buildlint.damper import Damper
-from buildlint.errors import PathError
 from buildlint.figure import Figure, alike, all_alike, car_figure, conditions_of, figure_of, speaks
 from buildlint.files.models import Build
-from buildlint.files.reader import kind_and_id
 from buildlint.finding import Verdict
 from buildlint.finding_writer import FindingWriter
 from buildlint.judge import Judge, Judgement
@@ -22,9 +19,7 @@ from buildlint.measures import MEASURES, Measure, plan
 from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
 from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.selection import used_by
-from buildlint.settings import check_settings
-from buildlint.team import Team, files_below, find_root
+from buildlint.selection import find_build, used_by
 
 __all__ = ["BuildFigures", "FigureLine", "figures"]
 
@@ -78,22 +73,7 @@ def figures(build: str | os.PathLike[str]) -> BuildFigures:
     >>> line.subject, round(line.value, 3)
     ('front.left', 0.229)
     """
-    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
-    named = kind_and_id(path.name)
-    if os.path.lexists(path) and named is not None and named[0] == "build":
-        root = find_root(path)
-        team = Team(root, {*files_below(root), path})
-    else:
-        root = find_root(Path.cwd())
-        team = Team(root, files_below(root))
-        if str(build) not in team.builds:
-            from buildlint.words import nearest, shown
-
-            near = nearest(str(build), team.builds)
-            hint = f"; did you mean {shown(near)}?" if near else ""
-            raise PathError(f"there is no build {shown(str(build))} here{hint}")
-        path = team.builds[str(build)]
-    check_settings(root)
+    team, path = find_build(build)
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)

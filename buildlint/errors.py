@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["PathError", "RulebookError", "SettingsError"]
+__all__ = ["MissingExtraError", "PathError", "RulebookError", "SettingsError"]
 
 
 class PathError(ValueError):
@@ -11,6 +11,10 @@ class PathError(ValueError):
 
 class SettingsError(ValueError):
     """Settings that cannot be followed; nothing is judged with settings that were not meant."""
+
+
+class MissingExtraError(ValueError):
+    """Something that only some reports need is not installed; the message says what to install."""
 
 
 class RulebookError(ValueError):

@@ -2,17 +2,45 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
 from buildlint.errors import PathError
 from buildlint.files.models import Build
 from buildlint.files.reader import kind_and_id
-from buildlint.settings import SETTINGS
-from buildlint.team import Team, find_root, folders_below, references
-from buildlint.words import clean
+from buildlint.settings import SETTINGS, check_settings
+from buildlint.team import Team, files_below, find_root, folders_below, references
+from buildlint.words import clean, nearest, shown
 
-__all__ = ["meant", "roots_of", "used_by"]
+__all__ = ["find_build", "meant", "roots_of", "used_by"]
+
+
+def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
+    """Give the team and the file of a build that is given by the path of its file or by its id.
+
+    An id is looked for in the repository of the working directory. Raises PathError where there is
+    no such build, SettingsError where the repository's settings cannot be used.
+
+    >>> team, path = find_build("examples/saltmarsh/builds/heron-quarry.build.toml")
+    >>> team.relative(path)
+    'builds/heron-quarry.build.toml'
+    """
+    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
+    named = kind_and_id(path.name)
+    if os.path.lexists(path) and named is not None and named[0] == "build":
+        root = find_root(path)
+        team = Team(root, {*files_below(root), path})
+    else:
+        root = find_root(Path.cwd())
+        team = Team(root, files_below(root))
+        if str(build) not in team.builds:
+            near = nearest(str(build), team.builds)
+            hint = f"; did you mean {shown(near)}?" if near else ""
+            raise PathError(f"there is no build {shown(str(build))} here{hint}")
+        path = team.builds[str(build)]
+    check_settings(root)
+    return team, path
 
 
 def roots_of(path: Path) -> list[Path]:
