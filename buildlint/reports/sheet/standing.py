@@ -1,0 +1,108 @@
+"""What the rulebook says of a build, in brief, so that nobody builds past what fails."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from buildlint.judge import Judgement
+from buildlint.messages import brief
+from buildlint.words import clean
+
+__all__ = ["Line", "Standing", "standing"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One finding in one line: where, what ought to hold, what was found, by which rule."""
+
+    where: str
+    title: str
+    found: str
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a build stands: how many judgements came out how, and what must hold and does not."""
+
+    holds: int
+    must_fail: tuple[Line, ...]
+    should_fail: tuple[Line, ...]
+    doubtful: int
+    doubtful_must: tuple[Line, ...]
+    not_judged: int
+    not_judged_must: tuple[Line, ...]
+    missing: tuple[str, ...]
+    mistakes: int = 0
+
+    @property
+    def judged(self) -> bool:
+        """Whether anything was judged at all."""
+        return bool(self.holds or self.must_fail or self.should_fail or self.doubtful)
+
+    @property
+    def sound(self) -> bool:
+        """Whether all that must hold was judged and holds, if some of it only as read."""
+        return self.judged and not (self.must_fail or self.not_judged_must or self.mistakes)
+
+    @property
+    def headline(self) -> str:
+        """The first thing to know, in a few words."""
+        mistakes = _count(self.mistakes, "mistake")
+        if self.must_fail:
+            fail = _count(len(self.must_fail), "rule")
+            also = f", and the files have {mistakes}" if self.mistakes else ""
+            verb = "fails" if len(self.must_fail) == 1 else "fail"
+            return f"Do not build from this sheet yet: {fail} that must hold {verb}{also}."
+        if self.mistakes:
+            return f"Do not build from this sheet yet: the files have {mistakes}."
+        if not self.judged:
+            return "Nothing could be judged."
+        if self.not_judged_must:
+            left = _count(len(self.not_judged_must), "rule")
+            verb = "was" if len(self.not_judged_must) == 1 else "were"
+            return (
+                f"Nothing judged fails that must hold, but {left} that must hold {verb} not judged."
+            )
+        if self.doubtful_must:
+            left = _count(len(self.doubtful_must), "rule")
+            verb = "is" if len(self.doubtful_must) == 1 else "are"
+            return f"Nothing fails that must hold; {left} that must hold {verb} in doubt."
+        return "All that must hold was judged and holds."
+
+
+def standing(judgements: Sequence[Judgement], mistakes: int = 0) -> Standing:
+    """Sum up the judgements of a build and how many mistakes its files have."""
+    by: dict[tuple[str, str], list[Line]] = {}
+    missing: dict[str, None] = {}
+    for judgement in judgements:
+        key = (judgement.verdict, judgement.rule.level)
+        by.setdefault(key, []).append(_line(judgement))
+        if judgement.verdict == "not judged":
+            missing.update(dict.fromkeys(map(clean, judgement.missing)))
+
+    def lines(verdict: str, *levels: str) -> tuple[Line, ...]:
+        return tuple(line for level in levels for line in by.get((verdict, level), ()))
+
+    both = ("must", "should")
+    return Standing(
+        holds=len(lines("holds", *both)),
+        must_fail=lines("fails", "must"),
+        should_fail=lines("fails", "should"),
+        doubtful=len(lines("doubtful", *both)),
+        doubtful_must=lines("doubtful", "must"),
+        not_judged=len(lines("not judged", *both)),
+        not_judged_must=lines("not judged", "must"),
+        missing=tuple(missing),
+        mistakes=mistakes,
+    )
+
+
+def _line(judgement: Judgement) -> Line:
+    rule = judgement.rule
+    return Line(judgement.subject.replace(".", " "), rule.title, brief(judgement), rule.id)
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
