@@ -22,7 +22,7 @@ from buildlint.judge import Judge, Judgement
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
 from buildlint.reports.sheet.figures import SheetFigure, car_figures, end_figures
 from buildlint.reports.sheet.rows import Row, part_rows, target_rows
-from buildlint.reports.sheet.standing import standing
+from buildlint.reports.sheet.standing import grouped, standing
 from buildlint.reports.sheet.wording import cut, quantity
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.selection import find_build, used_by
@@ -107,6 +107,7 @@ def sheet_of(
     return template.render(
         style=_markup(here.joinpath("sheet.css").read_text("utf-8")),
         markup=_markup,
+        grouped=grouped,
         version=__version__,
         id=found.id,
         file=team.relative(found.path),

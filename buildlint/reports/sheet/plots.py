@@ -8,7 +8,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from buildlint.curves import Curve, Forces, Room, Thinning
 from buildlint.reports.sheet.wording import number, within
@@ -92,24 +92,20 @@ def room_plot(found: Room, planned: Sequence[tuple[float, float, float]], name: 
             least, most = window[0] * 1e3, window[1] * 1e3
             height = 100.0 + (top - 100.0) * 0.3
             axes.plot([least, most], [height] * 2, color="black", linewidth=2.6)
-            # beside the planned hold-back, whose line runs up to its own label
-            middle = sum(v for v, _, _ in planned) / len(planned) * 1e3 if planned else 0.0
-            to_right = middle <= stroke / 2.0
-            axes.text(
-                stroke * 1.4 if to_right else -stroke * 0.4,
-                height + top * 0.02,
-                f"usable, {within(*window)}",
-                ha="right" if to_right else "left",
-                va="bottom",
-            )
         else:
             axes.text(
                 stroke / 2.0, top * 0.93, "no hold-back works", ha="center", va="top", bbox=_PAPER
             )
+        # above the lines, each to its own side
+        middle = sum(v for v, _, _ in planned) / len(planned) * 1e3 if planned else 0.0
+        left_half = middle <= stroke / 2.0
         if planned:
             texts = dict.fromkeys(number(v * 1e3) for v, _, _ in planned)
-            middle = sum(v for v, _, _ in planned) / len(planned) * 1e3
-            axes.text(middle, top * 1.01, f"planned {' / '.join(texts)}", ha="center", va="bottom")
+            said = f"planned {' / '.join(texts)}"
+            _above(axes, middle, top, said, "right" if left_half and middle > 0.0 else "left")
+        if window is not None:
+            edge = stroke + side if left_half else -side
+            _above(axes, edge, top, f"usable, {within(*window)}", "right" if left_half else "left")
 
     return _svg(draw, _SIZE, name)
 
@@ -195,6 +191,10 @@ def force_plot(found: Forces, name: str) -> str:
         axes.text(-found.fastest * 0.6, high * 0.05, "← out", ha="center", va="bottom")
 
     return _svg(draw, _SIZE, name)
+
+
+def _above(axes: Axes, x: float, top: float, words: str, align: Literal["left", "right"]) -> None:
+    axes.text(x, top * 1.01, words, ha=align, va="bottom")
 
 
 # --- what they share -----------------------------------------------------------------------------

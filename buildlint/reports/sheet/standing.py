@@ -9,7 +9,7 @@ from buildlint.judge import Judgement
 from buildlint.messages import brief
 from buildlint.words import clean
 
-__all__ = ["Line", "Standing", "standing"]
+__all__ = ["Line", "Standing", "grouped", "standing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,23 +51,23 @@ class Standing:
         """The first thing to know, in a few words."""
         mistakes = _count(self.mistakes, "mistake")
         if self.must_fail:
-            fail = _count(len(self.must_fail), "rule")
+            fail = _rules(self.must_fail)
             also = f", and the files have {mistakes}" if self.mistakes else ""
-            verb = "fails" if len(self.must_fail) == 1 else "fail"
+            verb = "fails" if fail.startswith("1 ") else "fail"
             return f"Do not build from this sheet yet: {fail} that must hold {verb}{also}."
         if self.mistakes:
             return f"Do not build from this sheet yet: the files have {mistakes}."
         if not self.judged:
             return "Nothing could be judged."
         if self.not_judged_must:
-            left = _count(len(self.not_judged_must), "rule")
-            verb = "was" if len(self.not_judged_must) == 1 else "were"
+            left = _rules(self.not_judged_must)
+            verb = "was" if left.startswith("1 ") else "were"
             return (
                 f"Nothing judged fails that must hold, but {left} that must hold {verb} not judged."
             )
         if self.doubtful_must:
-            left = _count(len(self.doubtful_must), "rule")
-            verb = "is" if len(self.doubtful_must) == 1 else "are"
+            left = _rules(self.doubtful_must)
+            verb = "is" if left.startswith("1 ") else "are"
             return f"Nothing fails that must hold; {left} that must hold {verb} in doubt."
         return "All that must hold was judged and holds."
 
@@ -102,6 +102,19 @@ def standing(judgements: Sequence[Judgement], mistakes: int = 0) -> Standing:
 def _line(judgement: Judgement) -> Line:
     rule = judgement.rule
     return Line(judgement.subject.replace(".", " "), rule.title, brief(judgement), rule.id)
+
+
+def grouped(lines: Sequence[Line]) -> tuple[Line, ...]:
+    """Put lines together that say the same of several places."""
+    places: dict[tuple[str, str, str], dict[str, None]] = {}
+    for line in lines:
+        places.setdefault((line.title, line.found, line.rule), {})[line.where] = None
+    return tuple(Line(" and ".join(where), *said) for said, where in places.items())
+
+
+def _rules(lines: Sequence[Line]) -> str:
+    """Count the rules that some lines are about: one that is told of twice is one rule."""
+    return _count(len({line.rule for line in lines}), "rule")
 
 
 def _count(number: int, what: str) -> str:
