@@ -152,3 +152,38 @@ def test_a_part_that_is_not_there_may_stand_in_a_file_that_cannot_be_read(tmp_pa
     write(tmp_path, {"broken.parts.toml": "[oil.lost\n", "sound.parts.toml": sound})
     found = used(load_team(tmp_path), OURS)
     assert "broken.parts.toml" in found and "sound.parts.toml" not in found
+
+
+def test_a_build_is_found_by_its_path_and_by_its_id(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from tests.making import build_path, repository
+
+    repository(tmp_path)
+    team, path = find_build(build_path(tmp_path))
+    assert (team.root, path) == (tmp_path, build_path(tmp_path))
+    monkeypatch.chdir(tmp_path)
+    team, path = find_build("heron-quarry")
+    assert (team.root, path) == (tmp_path, build_path(tmp_path))
+
+
+def test_a_build_that_is_not_there_names_the_nearest(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from tests.making import repository
+
+    repository(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(PathError, match='there is no build "heron-quary" here; did you mean'):
+        find_build("heron-quary")
+    with pytest.raises(PathError, match="there is no build"):
+        find_build(tmp_path / "gone.build.toml")
+
+
+def test_a_build_under_settings_that_cannot_be_followed_is_refused(tmp_path: Path) -> None:
+    from tests.making import build_path, repository
+
+    repository(tmp_path)
+    (tmp_path / "buildlint.toml").write_text("broken = ", encoding="utf-8")
+    with pytest.raises(SettingsError):
+        find_build(build_path(tmp_path))

@@ -184,10 +184,13 @@ def _spring(pair: Sequence[Damper]) -> BenchStep:
 
 def _label(pair: Sequence[Damper]) -> BenchStep:
     def words(damper: Damper) -> str:
-        return clean(damper.label or f"{damper.oil or 'the oil'} {damper.piston or 'the piston'}")
+        named = damper.label or " ".join(i for i in (damper.oil, damper.piston) if i)
+        return clean(named) if damper.label or (damper.oil and damper.piston) else ""
 
     left, right = map(words, pair)
     text = left if left == right else f"left {left}, right {right}"
+    if not (left and right):
+        text = "The oil and the piston by their ids"
     return BenchStep(
         "Write the label on the cap", f"{text}; then the readings into the build file."
     )
