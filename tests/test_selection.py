@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from buildlint.errors import PathError
+from buildlint.errors import PathError, SettingsError
 from buildlint.files.models import Build
-from buildlint.selection import meant, roots_of, used_by
+from buildlint.selection import find_build, meant, roots_of, used_by
 from buildlint.team import Team, load_team
 from tests.making import build_path, repository, toml, write
 
@@ -157,8 +157,6 @@ def test_a_part_that_is_not_there_may_stand_in_a_file_that_cannot_be_read(tmp_pa
 def test_a_build_is_found_by_its_path_and_by_its_id(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from tests.making import build_path, repository
-
     repository(tmp_path)
     team, path = find_build(build_path(tmp_path))
     assert (team.root, path) == (tmp_path, build_path(tmp_path))
@@ -170,8 +168,6 @@ def test_a_build_is_found_by_its_path_and_by_its_id(
 def test_a_build_that_is_not_there_names_the_nearest(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from tests.making import repository
-
     repository(tmp_path)
     monkeypatch.chdir(tmp_path)
     with pytest.raises(PathError, match='there is no build "heron-quary" here; did you mean'):
@@ -181,8 +177,6 @@ def test_a_build_that_is_not_there_names_the_nearest(
 
 
 def test_a_build_under_settings_that_cannot_be_followed_is_refused(tmp_path: Path) -> None:
-    from tests.making import build_path, repository
-
     repository(tmp_path)
     (tmp_path / "buildlint.toml").write_text("broken = ", encoding="utf-8")
     with pytest.raises(SettingsError):

@@ -61,7 +61,7 @@ def room_plot(found: Room, planned: Sequence[tuple[float, float, float]], name: 
         stroke = found.stroke_left * 1e3
         uses = [y for curve in (*found.into_body, *found.into_cap) for _, y in curve.points]
         top = min(max(1.18, max(uses) * 1.08), 2.0) * 100.0
-        side = stroke * 0.42
+        side = stroke * 0.46
         axes.set_xlim(-side, stroke + side)
         axes.set_ylim(0.0, top)
         axes.set_xticks([t for t in axes.get_xticks() if -1e-9 <= t <= stroke + 1e-9])
