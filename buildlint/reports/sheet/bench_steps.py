@@ -188,7 +188,7 @@ def _label(pair: Sequence[Damper]) -> BenchStep:
         return clean(named) if damper.label or (damper.oil and damper.piston) else ""
 
     left, right = map(words, pair)
-    text = left if left == right else f"left {left}, right {right}"
+    text = f'"{left}"' if left == right else f'left "{left}", right "{right}"'
     if not (left and right):
         text = "The oil and the piston by their ids"
     return BenchStep(
