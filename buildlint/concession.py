@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["Concession"]
+__all__ = ["Concession", "leave_for"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,3 +41,12 @@ class Concession:
     def expired(self, on: datetime.date) -> bool:
         """Say whether its last day is past."""
         return on > self.until
+
+
+def leave_for(
+    concessions: Iterable[Concession], rule: str, build: str | None, subject: str, on: datetime.date
+) -> Concession | None:
+    """Give the first concession that covers what a rule finds there and is not over; or None."""
+    return next(
+        (c for c in concessions if c.covers(rule, build, subject) and not c.expired(on)), None
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-__all__ = ["BuildlintError", "PathError", "RulebookError", "SettingsError"]
+__all__ = ["BuildlintError", "MissingExtraError", "PathError", "RulebookError", "SettingsError"]
 
 
 class BuildlintError(ValueError):
@@ -13,6 +13,10 @@ class BuildlintError(ValueError):
 
 class PathError(BuildlintError):
     """A path that cannot be inspected: there is no such file, or it is none of ours."""
+
+
+class MissingExtraError(BuildlintError):
+    """Something that only some reports need is not installed; the message says what to install."""
 
 
 class _MistakesError(BuildlintError):

@@ -1,0 +1,137 @@
+"""What the plots show, in words with their main figures: for those who cannot see them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from buildlint.curves import Curve, Forces, Missing, Room, Thinning
+from buildlint.damper import Damper
+from buildlint.figure import figure_of
+from buildlint.measures import MEASURES
+from buildlint.reports.sheet.wording import WHEN, quantity, within
+from buildlint.words import clean
+
+__all__ = [
+    "and_so",
+    "force_words",
+    "missing_words",
+    "planned_words",
+    "room_words",
+    "thinning_words",
+]
+
+
+def and_so(words: Sequence[str]) -> str:
+    """Put words into a row.
+
+    >>> and_so(["cold", "bench", "hot"])
+    'cold, bench and hot'
+    """
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def missing_words(found: Missing) -> str:
+    """Say that nothing could be drawn, and for want of what."""
+    return f"Not drawn, for want of {and_so([*map(clean, found.names)]) or 'figures'}."
+
+
+def planned_words(dampers: Sequence[Damper]) -> str:
+    """Say the planned hold-back of one damper, or of both sides; nothing where none is known."""
+    said = {
+        d.side: quantity(d.hold_back, "mm")
+        for d in dampers
+        if d.hold_back is not None and "hold_back" not in d.refused
+    }
+    if len(said) == len(dampers) and len(set(said.values())) == 1:
+        return next(iter(said.values()))
+    return ", ".join(f"{side} {text}" for side, text in said.items())
+
+
+def room_words(found: Room, dampers: Sequence[Damper]) -> str:
+    """Say how much of its room the bladder uses at the planned hold-back, and which ones work."""
+    planned = planned_words(dampers)
+    text = f"Planned hold-back: {planned}. " if planned else "No hold-back is planned yet. "
+    damper = dampers[0]
+    if planned:
+        into_body = _uses(found.into_body, damper, "into_body_use")
+        into_cap = _uses(found.into_cap, damper, "into_cap_use")
+        side = f" ({damper.side})" if "," in planned else ""
+        text += f"There{side} the bladder uses of its room into the body {into_body}; into the cap "
+        text += f"{into_cap}. "
+    if found.window is None:
+        text += "No hold-back keeps both within 100 %: these parts do not go together."
+    else:
+        text += f"Both stay within 100 % from {within(*found.window)}"
+        if found.sure_window is None:
+            text += ", but with every tolerance at its worst perhaps nowhere."
+        elif found.sure_window == found.window:
+            text += ", with every tolerance at its worst too."
+        else:
+            text += f", with every tolerance at its worst from {within(*found.sure_window)}."
+    return f"{text}{_also(found.missing)}"
+
+
+def _uses(curves: Sequence[Curve], damper: Damper, name: str) -> str:
+    said = []
+    for curve in curves:
+        use = figure_of(MEASURES[name], damper, curve.condition).bounds
+        if use is not None:
+            said.append(f"{use.value * 100.0:.0f} % {WHEN[curve.condition]}")
+    return and_so(said)
+
+
+def thinning_words(name: str, found: Thinning) -> str:
+    """Say the viscosity of an oil at the temperatures that are known, else at the ends drawn."""
+    known = found.marks or tuple(("", t) for t, _ in (found.points[0], found.points[-1]))
+    said = []
+    for condition, temperature in sorted(known, key=lambda mark: mark[1]):
+        when = f" {WHEN[condition]}" if condition else ""
+        viscosity = _between(found.points, temperature)
+        said.append(f"{quantity(viscosity, 'cSt', 3)} at {quantity(temperature, 'degC', 3)}{when}")
+    return f"{name}: {and_so(said)}."
+
+
+def _between(points: Sequence[tuple[float, float]], at: float) -> float:
+    """Give a figure between two points that lie close together."""
+    for (x0, y0), (x1, y1) in pairwise(points):
+        if x0 <= at <= x1:
+            return y0 + (y1 - y0) * (at - x0) / (x1 - x0)
+    return points[-1][1]
+
+
+#: The speed at which the captions read the force (m/s): a quiet movement of the wheel.
+SLOW = 0.1
+
+
+def force_words(found: Forces, damper: Damper) -> str:
+    """Say the force at a low speed and the ceiling going in, at each condition."""
+    said, ceilings = [], []
+    for curve in found.curves:
+        when = WHEN[curve.condition]
+        force = _between(curve.points, SLOW)
+        said.append(f"{quantity_of(force)} {when}")
+        ceilings.append(f"{quantity(curve.speed, 'm/s', 2)} ({quantity_of(curve.ceiling)}) {when}")
+    text = f"Going in at {SLOW:g} m/s the oil holds with {and_so(said)}. Going in faster than "
+    text += f"{and_so(ceilings)} it cavitates: the force rises no further, and the damper goes "
+    text += "slack on the way back. Going out has no such ceiling."
+    if damper.style == "emulsion":
+        text += " Worked out for the oil without the air in it."
+    if found.fastest > 1.0:
+        text += " Above 1 m/s the figures are only indicative."
+    return f"{text}{_also(found.missing)}"
+
+
+def quantity_of(force: float) -> str:
+    """Give a force in newtons.
+
+    >>> quantity_of(19.398)
+    '19.4 N'
+    """
+    return f"{force:.1f} N"
+
+
+def _also(missing: Sequence[str]) -> str:
+    return (
+        f" Not all of it is drawn, for want of {and_so([*map(clean, missing)])}." if missing else ""
+    )

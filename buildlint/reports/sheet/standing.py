@@ -1,0 +1,141 @@
+"""What the rulebook says of a build, in brief, so that nobody builds past what fails."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from buildlint.concession import Concession
+from buildlint.judge import Judgement
+from buildlint.messages import brief
+from buildlint.words import clean
+
+__all__ = ["Line", "Standing", "grouped", "standing"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One finding in one line: where, what ought to hold, what was found, by which rule."""
+
+    where: str
+    title: str
+    found: str
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a build stands: how many judgements came out how, and what must hold and does not."""
+
+    holds: int
+    must_fail: tuple[Line, ...]
+    should_fail: tuple[Line, ...]
+    doubtful: int
+    doubtful_must: tuple[Line, ...]
+    not_judged: int
+    not_judged_must: tuple[Line, ...]
+    missing: tuple[str, ...]
+    mistakes: int = 0
+    conceded: tuple[Line, ...] = ()
+
+    @property
+    def judged(self) -> bool:
+        """Whether anything was judged at all."""
+        found = (self.must_fail, self.should_fail, self.doubtful, self.conceded)
+        return bool(self.holds or any(found))
+
+    @property
+    def sound(self) -> bool:
+        """Whether all that must hold was judged and holds, if some of it only as read."""
+        return self.judged and not (self.must_fail or self.not_judged_must or self.mistakes)
+
+    @property
+    def headline(self) -> str:
+        """The first thing to know, in a few words."""
+        mistakes = _count(self.mistakes, "mistake")
+        if self.must_fail:
+            fail = _rules(self.must_fail)
+            also = f", and the files have {mistakes}" if self.mistakes else ""
+            verb = "fails" if fail.startswith("1 ") else "fail"
+            return f"Do not build from this sheet yet: {fail} that must hold {verb}{also}."
+        if self.mistakes:
+            return f"Do not build from this sheet yet: the files have {mistakes}."
+        if not self.judged:
+            return "Nothing could be judged."
+        if self.not_judged_must:
+            left = _rules(self.not_judged_must)
+            verb = "was" if left.startswith("1 ") else "were"
+            return (
+                f"Nothing judged fails that must hold, but {left} that must hold {verb} not judged."
+            )
+        if self.doubtful_must:
+            left = _rules(self.doubtful_must)
+            verb = "is" if left.startswith("1 ") else "are"
+            return f"Nothing fails that must hold; {left} that must hold {verb} in doubt."
+        if self.conceded:
+            return "All that must hold was judged and holds, but for what is conceded."
+        return "All that must hold was judged and holds."
+
+
+def standing(
+    judgements: Sequence[Judgement],
+    mistakes: int = 0,
+    leave: Callable[[Judgement], Concession | None] = lambda judgement: None,
+) -> Standing:
+    """Sum up the judgements of a build and how many mistakes its files have.
+
+    What the team has given leave for stands by itself, with the reason and the last day.
+    """
+    conceded: list[Line] = []
+    by: dict[tuple[str, str], list[Line]] = {}
+    missing: dict[str, None] = {}
+    for judgement in judgements:
+        given = leave(judgement) if judgement.verdict in ("fails", "doubtful") else None
+        if given is not None:
+            line = _line(judgement)
+            reason = f"Leave until {given.until}: {clean(given.reason)}"
+            conceded.append(replace(line, found=f"{line.found}. {reason}"))
+            continue
+        key = (judgement.verdict, judgement.rule.level)
+        by.setdefault(key, []).append(_line(judgement))
+        if judgement.verdict == "not judged":
+            missing.update(dict.fromkeys(map(clean, judgement.missing)))
+
+    def lines(verdict: str, *levels: str) -> tuple[Line, ...]:
+        return tuple(line for level in levels for line in by.get((verdict, level), ()))
+
+    both = ("must", "should")
+    return Standing(
+        holds=len(lines("holds", *both)),
+        must_fail=lines("fails", "must"),
+        should_fail=lines("fails", "should"),
+        doubtful=len(lines("doubtful", *both)),
+        doubtful_must=lines("doubtful", "must"),
+        not_judged=len(lines("not judged", *both)),
+        not_judged_must=lines("not judged", "must"),
+        missing=tuple(missing),
+        mistakes=mistakes,
+        conceded=tuple(conceded),
+    )
+
+
+def _line(judgement: Judgement) -> Line:
+    rule = judgement.rule
+    return Line(judgement.subject.replace(".", " "), rule.title, brief(judgement), rule.id)
+
+
+def grouped(lines: Sequence[Line]) -> tuple[Line, ...]:
+    """Put lines together that say the same of several places."""
+    places: dict[tuple[str, str, str], dict[str, None]] = {}
+    for line in lines:
+        places.setdefault((line.title, line.found, line.rule), {})[line.where] = None
+    return tuple(Line(" and ".join(where), *said) for said, where in places.items())
+
+
+def _rules(lines: Sequence[Line]) -> str:
+    """Count the rules that some lines are about: one that is told of twice is one rule."""
+    return _count(len({line.rule for line in lines}), "rule")
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"

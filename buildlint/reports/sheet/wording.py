@@ -1,0 +1,92 @@
+"""Figures and conditions as the bench sheet writes them: as short as they can be said exactly."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+from buildlint.amounts import in_unit
+from buildlint.damper import Damper
+from buildlint.words import clean
+
+__all__ = ["WHEN", "cut", "number", "quantity", "reading", "typeset", "within"]
+
+#: The conditions in words.
+WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
+
+_ZERO_CELSIUS = 273.15
+_TYPESET = {"mm^3": "mm³", "degC": "°C", "N s/m": "N s/m", "1": "%"}
+
+# The longest note that is shown whole.
+_LONGEST_NOTE = 400
+
+
+def typeset(unit: str) -> str:
+    """Give a unit as it is printed.
+
+    >>> typeset("mm^3"), typeset("1"), typeset("cSt")
+    ('mm³', '%', 'cSt')
+    """
+    return _TYPESET.get(unit, unit)
+
+
+def number(value: float, digits: int = 5) -> str:
+    """Give a number with so many digits that count, and none that say nothing.
+
+    >>> number(104.2), number(34.925), number(9100.0), number(0.30000000000000004, 3)
+    ('104.2', '34.925', '9100', '0.3')
+    """
+    text = f"{float(f'{value:.{digits}g}'):.6f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def quantity(value: float, unit: str, digits: int = 5) -> str:
+    """Give a figure in SI in a unit; a share in per cent, a temperature in degrees.
+
+    >>> quantity(0.0064, "mm"), quantity(0.62, "1"), quantity(289.15, "degC")
+    ('6.4 mm', '62 %', '16 °C')
+    """
+    return f"{number(_shown(value, unit), digits)} {typeset(unit)}"
+
+
+def reading(damper: Damper, name: str, unit: str) -> str | None:
+    """Give a reading of a damper with its tolerance; None where there is none.
+
+    >>> damper = Damper(end="front", side="left", hold_back=6.4e-3)
+    >>> reading(damper, "hold_back", "mm"), reading(damper, "length", "mm")
+    ('6.4 mm', None)
+    """
+    value = getattr(damper, name)
+    if value is None or name in damper.refused:
+        return None
+    low, high = (_shown(v, unit) for v in damper.spread.get(name, (value, value)))
+    middle = _shown(value, unit)
+    if low == high:
+        return quantity(value, unit)
+    below, above = middle - low, high - middle
+    if abs(above - below) <= 1e-6 * max(above, below):
+        return f"{number(middle)} ± {number(above, 3)} {typeset(unit)}"
+    return f"{number(middle)} {typeset(unit)}, {number(low, 4)} to {number(high, 4)} accepted"
+
+
+def within(least: float, most: float) -> str:
+    """Give a span of lengths in mm, to a tenth, and never wider than it is.
+
+    >>> within(0.00341, 0.02279), within(0.0, 0.028)
+    ('3.5 to 22.7 mm', '0 to 28 mm')
+    """
+    low, high = ceil(round(least * 1e4, 6)), floor(round(most * 1e4, 6))
+    return f"{number(low / 10.0)} to {number(high / 10.0)} mm"
+
+
+def cut(note: str) -> str:
+    """Give a note that may be long: its beginning, and where the rest stands."""
+    text = clean(" ".join(note.split()))
+    if len(text) <= _LONGEST_NOTE:
+        return text
+    return f"{text[:_LONGEST_NOTE].rstrip()} … (the rest stands in the file)"
+
+
+def _shown(value: float, unit: str) -> float:
+    if unit == "degC":
+        return value - _ZERO_CELSIUS
+    return in_unit(value, unit) * (100.0 if unit == "1" else 1.0)
