@@ -12,29 +12,33 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 __all__ = [
+    "BuildlintError",
     "PathError",
     "RulebookError",
     "SettingsError",
     "__version__",
     "figures",
     "inspect",
+    "inspect_build",
     "load_rulebook",
     "load_team",
 ]
 
 if TYPE_CHECKING:
     from buildlint.build_figures import figures
-    from buildlint.errors import PathError, RulebookError, SettingsError
-    from buildlint.inspection import inspect
+    from buildlint.errors import BuildlintError, PathError, RulebookError, SettingsError
+    from buildlint.inspection import inspect, inspect_build
     from buildlint.rulebook import load_rulebook
     from buildlint.team import load_team
 
 _HOMES = {
+    "BuildlintError": "buildlint.errors",
     "PathError": "buildlint.errors",
     "RulebookError": "buildlint.errors",
     "SettingsError": "buildlint.errors",
     "figures": "buildlint.build_figures",
     "inspect": "buildlint.inspection",
+    "inspect_build": "buildlint.inspection",
     "load_rulebook": "buildlint.rulebook",
     "load_team": "buildlint.team",
 }

@@ -4,19 +4,39 @@ from __future__ import annotations
 
 import argparse
 import datetime
+import textwrap
 from collections.abc import Sequence
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from buildlint.words import clean, shown
 
-__all__ = ["parser"]
+__all__ = ["SHELLS", "parser"]
+
+#: The shells for which there is completion.
+SHELLS = ("bash", "zsh")
+
+_WIDTH = 78
 
 _ABOUT = "Judges written-down builds of oil-filled model-car dampers by a rulebook."
-_EXITS = "exit code: 0 nothing fails that must hold; 1 something does; 2 nothing could be judged"
+_EXITS = """\
+example: buildlint inspect       (buildlint COMMAND --help says more of one)
+exit code: 0 nothing fails that must hold; 1 something does; 2 nothing could be
+judged (arguments, paths, rules or settings that cannot be used)"""
+
+
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """Lines of text stay as they are written; options and their help stand side by side."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, max_help_position=28)
 
 
 class _Parser(argparse.ArgumentParser):
     """Tells of wrong arguments without obeying what is in them."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(formatter_class=_Help, **more)
+        self._positionals.title = "arguments"
 
     def error(self, message: str) -> NoReturn:
         super().error(clean(message))
@@ -29,7 +49,7 @@ def parser() -> argparse.ArgumentParser:
     found = _Parser(
         prog="buildlint",
         description=_ABOUT,
-        epilog=f"buildlint COMMAND --help says more of one. {_EXITS}",
+        epilog=_EXITS,
     )
     found.add_argument("--version", action="version", version=f"buildlint {__version__}")
     found.set_defaults(command=None, output=None)
@@ -53,12 +73,7 @@ def parser() -> argparse.ArgumentParser:
         action="store_true",
         help="judge what the commit being made changes, and every build that uses it",
     )
-    inspect.add_argument(
-        "--on",
-        type=_date,
-        metavar="DATE",
-        help="the day for which concessions count, such as 2027-06-12; default: today",
-    )
+    _on(inspect)
 
     figures = _command(
         commands,
@@ -79,6 +94,71 @@ def parser() -> argparse.ArgumentParser:
         ("text", "json"),
     )
     rulebook.add_argument("rule", nargs="?", metavar="RULE", help="the id of a rule, or a group")
+
+    compare = _command(
+        commands,
+        "compare",
+        "two builds side by side: what was changed, and what it does",
+        "Show what was changed between two builds, and what that does to each figure. OLD may "
+        "also be a git revision: then NEW is compared with itself as it was then.",
+        "buildlint compare HEAD~3 builds/heron-quarry.build.toml",
+        ("text", "json"),
+    )
+    compare.add_argument(
+        "old", metavar="OLD", help="the file of a build, its id, or a git revision"
+    )
+    compare.add_argument("new", metavar="NEW", help="the file of a build, or its id")
+
+    labels = _command(
+        commands,
+        "labels",
+        "what to write on the caps",
+        "Show what to write on the cap of each damper of a build, and whether what is written "
+        "there agrees with what is inside.",
+        "buildlint labels heron-quarry",
+        ("text", "json"),
+    )
+    labels.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+
+    sheet = _command(
+        commands,
+        "sheet",
+        "a bench sheet to build by, for paper and phone",
+        "Make a bench sheet of a build: steps with boxes to tick, target readings, cautions and "
+        "plots, as one HTML page that prints on A4. Needs: pip install 'buildlint[sheet]'.",
+        "buildlint sheet heron-quarry -o heron-quarry.html",
+    )
+    sheet.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+    _on(sheet)
+
+    schema = _command(
+        commands,
+        "schema",
+        "JSON Schema of a kind of file, for editors",
+        "Print the JSON Schema (2020-12) of a kind of file, from which an editor knows its keys.",
+        "buildlint schema build -o schemas/build.schema.json",
+    )
+    schema.add_argument("kind", metavar="KIND", help="parts, car, event, build, settings or rule")
+
+    begin = _command(
+        commands,
+        "begin",
+        "a small starting repository, with comments and the hook",
+        "Make a starting repository in a folder: files of every kind with comments, settings, "
+        "schemas and the hook. Writes over nothing.",
+        "buildlint begin our-team",
+        output=False,
+    )
+    begin.add_argument("folder", metavar="DIR", help="the folder; made if it is not there")
+
+    complete = _command(
+        commands,
+        "complete",
+        "completion of commands and options for a shell",
+        "Print what a shell needs to complete commands, options and paths of buildlint.",
+        "buildlint complete bash >> ~/.bash_completion",
+    )
+    complete.add_argument("shell", metavar="SHELL", choices=SHELLS, help=" or ".join(SHELLS))
     return found
 
 
@@ -88,18 +168,34 @@ def _command(
     brief: str,
     description: str,
     example: str,
-    forms: Sequence[str],
+    forms: Sequence[str] = (),
+    output: bool = True,
 ) -> argparse.ArgumentParser:
     found = commands.add_parser(
-        name, help=brief, description=description, epilog=f"example: {example}"
+        name,
+        help=brief,
+        description=textwrap.fill(description, _WIDTH),
+        epilog=f"example: {example}",
     )
     if forms:
         found.add_argument(
             "--as", dest="form", choices=forms, default=forms[0], help="form of the report"
         )
-    found.add_argument("-o", dest="output", metavar="FILE", help="write there, whole or not at all")
+    if output:
+        found.add_argument(
+            "-o", dest="output", metavar="FILE", help="write there, whole or not at all"
+        )
     found.set_defaults(command=name)
     return found
+
+
+def _on(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--on",
+        type=_date,
+        metavar="DATE",
+        help="the day for which concessions count, such as 2027-06-12; default: today",
+    )
 
 
 def _date(text: str) -> datetime.date:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import sys
 from argparse import Namespace
 from dataclasses import dataclass
@@ -10,7 +11,18 @@ from pathlib import Path
 
 from buildlint.words import clean
 
-__all__ = ["Outcome", "figures", "inspect", "rulebook"]
+__all__ = [
+    "Outcome",
+    "begin",
+    "compare",
+    "complete",
+    "figures",
+    "inspect",
+    "labels",
+    "rulebook",
+    "schema",
+    "sheet",
+]
 
 _FAILED = 1
 
@@ -114,6 +126,73 @@ def rulebook(chosen: Namespace) -> Outcome:
     if chosen.rule is not None and not group:
         return Outcome(rule_text(rules[0]))
     return Outcome(rulebook_text(book, changes))
+
+
+def compare(chosen: Namespace) -> Outcome:
+    """Show what was changed between two builds."""
+    from buildlint.comparison import compare
+
+    found = compare(chosen.old, chosen.new)
+    code = _FAILED if found.mistakes else 0
+    if chosen.form == "json":
+        from buildlint.reports.comparison_json import comparison_json
+
+        return Outcome(comparison_json(found), code, found.mistakes)
+    from buildlint.reports.comparison_text import comparison_text
+
+    return Outcome(comparison_text(found), code, found.mistakes)
+
+
+def labels(chosen: Namespace) -> Outcome:
+    """Show what to write on the caps."""
+    from buildlint.labels import labels
+
+    found = labels(chosen.build)
+    code = _FAILED if found.mistakes else 0
+    if chosen.form == "json":
+        from buildlint.reports.labels_json import labels_json
+
+        return Outcome(labels_json(found), code, found.mistakes)
+    from buildlint.reports.labels_text import labels_text
+
+    return Outcome(labels_text(found), code, found.mistakes)
+
+
+def sheet(chosen: Namespace) -> Outcome:
+    """Make a bench sheet."""
+    from buildlint.reports.sheet.page import sheet_html
+
+    return Outcome(sheet_html(chosen.build, chosen.on))
+
+
+def schema(chosen: Namespace) -> Outcome:
+    """Print the JSON Schema of a kind of file."""
+    from buildlint.schemas import schema_text
+
+    return Outcome(schema_text(chosen.kind))
+
+
+def begin(chosen: Namespace) -> Outcome:
+    """Make a starting repository."""
+    from buildlint.begin import begin
+    from buildlint.words import clean, seen_from_here
+
+    made = [clean(seen_from_here(path)) for path in begin(chosen.folder)]
+    folder = clean(seen_from_here(Path(chosen.folder)))
+    lines = ["made:", *(f"  {path}" for path in made), "", "next:"]
+    if folder != ".":
+        lines.append(f"  cd {shlex.quote(folder)}")
+    lines += ["  buildlint inspect", "  git init", "  pip install pre-commit"]
+    lines += ["  pre-commit install", "  git add .", "  git commit"]
+    lines += ["", "Every figure in these files is invented: put your own in its place."]
+    return Outcome("\n".join(lines) + "\n")
+
+
+def complete(chosen: Namespace) -> Outcome:
+    """Print what a shell needs to complete commands, options and paths."""
+    from buildlint.completion import completion
+
+    return Outcome(completion(chosen.shell))
 
 
 def _colour(chosen: Namespace) -> bool:

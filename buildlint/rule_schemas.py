@@ -12,12 +12,10 @@ from buildlint.files.patterns import limit_pattern
 from buildlint.files.texts import title_of
 from buildlint.measures import MEASURES
 from buildlint.readings import LONGEST
-
-# the constants that the rulebook reads rules by
-from buildlint.rulebook import _ASKS as ASKS
-from buildlint.rulebook import _KEYS as KEYS
-from buildlint.rulebook import _ONLY as ONLY
-from buildlint.rulebook import TURNABLE, load_rulebook
+from buildlint.rule import ASKS, KEYS, ONLY, TURNABLE
+from buildlint.rulebook import load_rulebook
+from buildlint.rules_in_force import CHANGEABLE_ABOUT_FILES
+from buildlint.settings import WHERE
 from buildlint.units import dimension_of
 
 __all__ = ["rule_schema", "settings_schema"]
@@ -54,10 +52,6 @@ _BAND_ABOUT = {
 _LIMITS = ("at_most", "at_least", "between")
 _EVERY_UNIT = tuple(dict.fromkeys(measure.unit for measure in MEASURES.values()))
 _FIGURES = tuple(unit for unit in _EVERY_UNIT if unit not in ("id", "yes"))
-_SUBJECTS = (
-    "car",
-    *(f"{end}{side}" for end in ("front", "rear") for side in ("", ".left", ".right")),
-)
 
 
 def rule_schema() -> dict[str, Any]:
@@ -85,6 +79,8 @@ def settings_schema() -> dict[str, Any]:
     """Give the JSON Schema of `buildlint.toml`."""
     rules = {}
     for rule in load_rulebook():
+        if rule.measure is None and rule.id not in CHANGEABLE_ABOUT_FILES:
+            continue
         of = "files" if rule.measure is None else MEASURES[rule.measure].unit
         about = f"{rule.title} ({rule.level})."
         both = [{"$ref": "#/$defs/Change"}, {"$ref": f"#/$defs/{_named(of)}"}]
@@ -99,8 +95,7 @@ def settings_schema() -> dict[str, Any]:
                 "description": "What the team changes of the rules, each in a table by its id.",
                 "type": "object",
                 "properties": rules,
-                # the team's own rules may be changed too
-                "additionalProperties": {"$ref": "#/$defs/Change"},
+                "additionalProperties": False,
             },
             "concession": {
                 "title": "Concessions",
@@ -221,16 +216,18 @@ def _named(of: str) -> str:
 def _change() -> dict[str, Any]:
     """Give what a team may change of a rule, whatever it measures."""
     keys = {key: _told(key, _ABOUT[key], _form(key)) for key in (*ASKS, "by", "level")}
+    keys |= {key: _told(key, _ABOUT[key], _form(key)) for key in ("title", "source")}
     keys["off"] = _told("off", "True: the rule is not asked at all.", {"type": "boolean"})
     none = {"not": {"anyOf": [{"required": [ask]} for ask in ASKS]}}
     return {
         "title": "A rule's change",
-        "description": "Another ask, another level, or off = true.",
+        "description": "Another limit, another level, or off = true.",
         "type": "object",
         "properties": keys,
         "additionalProperties": False,
+        "minProperties": 1,
         "oneOf": [none, *({"required": [ask]} for ask in ASKS)],
-        "dependentRequired": {"by": ["bands"], "bands": ["by"]},
+        "dependentRequired": {"by": ["bands"]},
         "allOf": [_if_measured("by", unit, _bands_up_to(unit)) for unit in _FIGURES],
     }
 
@@ -243,7 +240,7 @@ def _concession() -> dict[str, Any]:
         "until": _told("until", "Last day that it holds, without quotes.", _date()),
         "build": _told("build", "Id of the build it is for; left out, every build.", ident),
         "where": _told(
-            "where", "Which damper or end it is for; left out, all.", _text(enum=[*_SUBJECTS])
+            "where", "Which damper or end it is for; left out, all.", _text(enum=[*WHERE])
         ),
     }
     return {

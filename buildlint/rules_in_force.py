@@ -16,7 +16,7 @@ from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.settings import SETTINGS, Settings, read_settings
 from buildlint.words import nearest, shown, stands_at
 
-__all__ = ["InForce", "RuleChange", "rules_in_force"]
+__all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force"]
 
 #: The folder of a team's own rules, beside its settings.
 OWN = "rules"
@@ -26,8 +26,8 @@ _MOST_OWN = 500
 _LONGEST_ID = 100
 _OUTSIDE = "is a link that leads out of the repository"
 
-# These two are about the settings themselves; the other rules about files cannot be changed.
-_ABOUT_CONCESSIONS = ("file/concession-expired", "file/concession-unused")
+#: These two are about the settings themselves; the other rules about files cannot be changed.
+CHANGEABLE_ABOUT_FILES = ("file/concession-expired", "file/concession-unused")
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +160,7 @@ def _change(
             near = nearest(key, _CHANGE_KEYS)
             hint = f"did you mean {near}?" if near else f"known are {', '.join(_CHANGE_KEYS)}"
             wrong.append(((*above, key), f"{shown(key)} is not what a rule can change; {hint}"))
-    if rule.id.startswith("file/") and rule.id not in _ABOUT_CONCESSIONS:
+    if rule.id.startswith("file/") and rule.id not in CHANGEABLE_ABOUT_FILES:
         wrong.append((above, f"{rule.id} is about how files are written: it cannot be changed"))
     if not table:
         wrong.append((above, "nothing is changed: give a limit, a level, or off = true"))
@@ -173,7 +173,9 @@ def _change(
         if not isinstance(text, str) or not text.strip():
             wrong.append(((*above, key), f"{key} is text in quotes"))
     asks = {key: table[key] for key in ("by", *ASKS) if key in table}
-    if asks and not rule.id.startswith("file/"):
+    if rule.measure is None:
+        wrong += [((*above, key), f"{key}: a rule about files has no measure") for key in asks]
+    elif asks:
         rule = _with_ask(settings, rule, asks, above)
     if len(wrong) > before:
         return None

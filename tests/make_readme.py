@@ -37,14 +37,13 @@ def _rules() -> str:
     return "\n".join(rows) + "\n"
 
 
-def _python() -> str:
-    code = re.search(r"```python\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
-    assert code is not None
+def _python(number: int) -> str:
+    code = re.findall(r"```python\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)[number]
     before = Path.cwd()
     os.chdir(README.parent)
     try:
         with contextlib.redirect_stdout(io.StringIO()) as printed:
-            exec(compile(code[1], "README.md", "exec"), {})
+            exec(compile(code, "README.md", "exec"), {})
     finally:
         os.chdir(before)
     return f"```\n{printed.getvalue()}```\n"
@@ -62,7 +61,8 @@ PARTS: dict[str, Callable[[], str]] = {
     "report": _report,
     "rules": _rules,
     "measures": _measures,
-    "python": _python,
+    "python": lambda: _python(0),
+    "memory": lambda: _python(1),
 }
 
 

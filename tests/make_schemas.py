@@ -31,6 +31,8 @@ def kind_of(path: Path) -> str:
     """The kind of an example; the misnamed one is meant to be a build."""
     if path.name == "buildlint.toml":
         return "settings"
+    if "rules" in path.parent.parts and path.is_relative_to(EXAMPLES):
+        return "rule"
     kind = path.name.split(".")[-2]
     return "build" if kind == "bulid" else kind
 

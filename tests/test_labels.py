@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from buildlint.build_figures import figures
 from buildlint.cap_label import GOES_ON, label_disagreements
-from buildlint.errors import PathError, SettingsError
+from buildlint.errors import PathError
 from buildlint.inspection import inspect
 from buildlint.labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.reports.labels_json import labels_json
@@ -215,13 +215,6 @@ def test_a_build_is_found_by_its_id_and_refused_with_the_nearest(tmp_path, monke
     assert labels("heron-quarry") == labels(build_path(tmp_path))
     with pytest.raises(PathError, match='did you mean "heron-quarry"'):
         labels("heron-qarry")
-
-
-def test_settings_that_cannot_be_followed_are_refused(tmp_path):
-    repository(tmp_path)
-    (tmp_path / "buildlint.toml").write_text("x = [", encoding="utf-8")
-    with pytest.raises(SettingsError):
-        labels(build_path(tmp_path))
 
 
 # --- reports -------------------------------------------------------------------------------------

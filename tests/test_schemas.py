@@ -14,10 +14,12 @@ import pytest
 import tomli
 from jsonschema import Draft202012Validator
 
+from buildlint.errors import SettingsError
 from buildlint.files.models import KINDS, PART_KINDS, Corner, Parts, Table
 from buildlint.files.reader import is_ours, read_file
 from buildlint.files.texts import TEXTS
 from buildlint.rulebook import load_rulebook, shipped_rules
+from buildlint.rules_in_force import rules_in_force
 from buildlint.schemas import DIALECT, SCHEMA_KINDS, schema, schema_text
 from buildlint.steps import STEPS
 from tests.make_schemas import EXAMPLES, examples, kind_of, schema_line, schema_path, with_line
@@ -244,6 +246,7 @@ UNSEEN = {
         "air-over-the-pass.build.toml",
         "coils-touch.build.toml",
         "hold-back-past-stroke.build.toml",
+        "leave-expired.build.toml",
         "locks-when-hot.build.toml",
         "no-hold-back.build.toml",
         "no-stroke-left.build.toml",
@@ -432,16 +435,20 @@ SETTINGS = [
     ('[rules."bladder/into-body-reserve"]\nat_most = "95 %"\nat_least = "5 %"', False),
     ('[rules."pair/parts"]\nat_most = "95 %"', False),
     ('[rules."bench/label"]\nis = true', True),
-    ('[rules."file/id-twice"]\nlevel = "should"', True),
+    ('[rules."file/id-twice"]\nlevel = "should"', False),
+    ('[rules."file/concession-unused"]\nlevel = "must"', True),
+    ('[rules."file/concession-unused"]\nat_most = "1 mm"', False),
+    ('[rules."pair/length"]', False),
+    ('[rules."pair/length"]\ntitle = "As long as each other"\nsource = "ours"', True),
     ('[rules."file/id-twice"]\nat_most = "1 mm"', False),
     (
         '[rules."hold-back/by-body-length"]\nby = "body_length"\n'
         'bands = [{ up_to = "45 mm", at_most = "3 mm" }, { between = ["4 mm", "8 mm"] }]',
         True,
     ),
-    ('[rules."hold-back/by-body-length"]\nbands = [{ at_most = "3 mm" }]', False),
+    ('[rules."hold-back/by-body-length"]\nbands = [{ at_most = "3 mm" }]', True),
     # the team's own
-    ('[rules."ours/one"]\nat_most = "1 mm"', True),
+    ('[rules."ours/one"]\nat_most = "1 mm"', False),
     ('[rules."ours/one"]\nat_mots = "1 mm"', False),
     ('rule = "x"', False),
     ('[[concession]]\nrule = "pair/parts"\nreason = "a spare"\nuntil = 2027-07-01', True),
@@ -465,9 +472,22 @@ def test_settings_are_accepted_or_refused(text: str, good: bool) -> None:
     assert (refused("settings", text) == []) is good
 
 
+@pytest.mark.parametrize(("text", "good"), SETTINGS)
+def test_the_settings_are_followed_or_refused_alike(tmp_path: Path, text: str, good: bool) -> None:
+    (tmp_path / "buildlint.toml").write_text(text, encoding="utf-8")
+    if good:
+        rules_in_force(tmp_path)
+    else:
+        with pytest.raises(SettingsError):
+            rules_in_force(tmp_path)
+
+
 def test_the_settings_know_every_shipped_rule() -> None:
     made = schema("settings")["properties"]["rules"]["properties"]
-    assert list(made) == [rule.id for rule in load_rulebook()]
+    about_files = {"file/concession-expired", "file/concession-unused"}
+    assert list(made) == [
+        rule.id for rule in load_rulebook() if rule.measure is not None or rule.id in about_files
+    ]
 
 
 # --- the example team's --------------------------------------------------------------------------

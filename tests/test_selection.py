@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildlint.errors import PathError, SettingsError
+from buildlint.errors import PathError
 from buildlint.files.models import Build
 from buildlint.selection import find_build, meant, roots_of, used_by
 from buildlint.team import Team, load_team
@@ -170,10 +170,3 @@ def test_what_is_no_build_is_refused(tmp_path, monkeypatch, build):
     monkeypatch.chdir(repository(tmp_path))
     with pytest.raises(PathError, match="there is no build"):
         find_build(build)
-
-
-def test_a_build_under_settings_that_cannot_be_followed_is_refused(tmp_path):
-    repository(tmp_path)
-    (tmp_path / "buildlint.toml").write_text("x = [", encoding="utf-8")
-    with pytest.raises(SettingsError):
-        find_build(build_path(tmp_path))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 import shutil
 import sys
@@ -256,8 +257,18 @@ def test_counts_are_those_of_the_judgements() -> None:
     }
     both = {v: count[v, "must"] + count[v, "should"] for v, _ in count}
     expected = [count["fails", "must"], count["fails", "should"], both["doubtful"]]
-    expected += [both["not judged"], both["holds"]]
-    assert [str(n) for n in expected] in [[c.strip() for c in row] for row in page.rows]
+    expected += [both["not judged"], 0, both["holds"]]
+    names = [
+        "Fails, must hold",
+        "Fails, should hold",
+        "In doubt",
+        "Not judged",
+        "Conceded",
+        "Holds",
+    ]
+    rows = [[c.strip() for c in row] for row in page.rows]
+    start = rows.index([names[0], str(expected[0])])
+    assert rows[start : start + 6] == [[n, str(e)] for n, e in zip(names, expected, strict=True)]
 
 
 def test_a_doubt_of_what_must_hold_is_said(tmp_path: Path) -> None:
@@ -270,7 +281,7 @@ def test_a_doubt_of_what_must_hold_is_said(tmp_path: Path) -> None:
 def test_mistakes_in_files_stand_at_the_top_and_what_they_touch_is_not_known() -> None:
     page = _Page(sheet_html(EXAMPLES / "bad/quote-left-open.build.toml"))
     assert "Do not build from this sheet yet: the files have 2 mistakes." in page.text
-    assert 'quote-left-open.build.toml, line 13: hold_back: "6.4 mn"' in page.text
+    assert 'quote-left-open.build.toml, line 14: hold_back: "6.4 mn"' in page.text
     assert page.row("hold-back")[0][0] == "not known: see the mistakes in the files"
     assert page.row("oil")[0] == ["not known: see the mistakes in the files"]
 
@@ -552,3 +563,15 @@ def test_axe_would_find_pale_text_and_a_skipped_heading(
     found = module.Axe().run(page, options=_ALL).response
     assert {"color-contrast", "heading-order"} <= {v["id"] for v in found["violations"]}
     page.close()
+
+
+def test_what_the_team_gave_leave_for_is_conceded_until_its_last_day() -> None:
+    """examples/should: 1.2 mm of difference in length, with leave until 2027-06-30."""
+    path = EXAMPLES / "should/leave-given.build.toml"
+    page = _Page(sheet_html(path, datetime.date(2027, 6, 30)))
+    assert "Conceded: does not hold, and is run so by leave of the team" in page.text
+    assert "Leave until 2027-06-30: the right one is the spare; its twin is on order" in page.text
+    assert "Do not build from this sheet yet" not in page.text
+    page = _Page(sheet_html(path, datetime.date(2027, 7, 1)))
+    assert "Conceded: does not hold" not in page.text
+    assert "Do not build from this sheet yet: 1 rule that must hold fails." in page.text

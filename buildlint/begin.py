@@ -1,0 +1,89 @@
+"""A starting repository for a team: files of every kind with comments, settings, and the hook."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Iterator
+from pathlib import Path, PurePosixPath
+
+from buildlint.errors import PathError
+from buildlint.words import clean, seen_from_here
+
+__all__ = ["begin", "starting_files"]
+
+_STARTING = Path(__file__).parent / "starting"
+
+
+def starting_files() -> dict[str, str]:
+    """Give what a starting repository holds: the text of each file, by its path.
+
+    >>> sorted(name for name in starting_files() if name.endswith(".build.toml"))
+    ['builds/first-club-day.build.toml']
+    """
+    from buildlint.schemas import SCHEMA_KINDS, schema_text
+
+    files = {
+        path.relative_to(_STARTING).as_posix(): path.read_text(encoding="utf-8")
+        for path in sorted(_STARTING.rglob("*"))
+        if path.is_file()
+    }
+    return files | {f"schemas/{kind}.schema.json": schema_text(kind) for kind in SCHEMA_KINDS}
+
+
+def begin(folder: str | os.PathLike[str]) -> list[Path]:
+    """Make a starting repository in a folder, which is made if need be; give the files made.
+
+    Nothing is written over: raises PathError where one of the files is there already, or where the
+    folder cannot be made, and OSError where a file cannot be written; nothing is left behind then.
+    """
+    if not os.fspath(folder):
+        raise PathError("a path is empty")
+    root = Path(os.path.abspath(folder))  # noqa: PTH100 - resolve() would follow links
+    files = starting_files()
+    in_the_way = [name for name in files if _is_in_the_way(root, PurePosixPath(name))]
+    if in_the_way:
+        some = ", ".join(in_the_way[:3]) + (", …" if len(in_the_way) > 3 else "")
+        there = "is there" if len(in_the_way) == 1 else "are there"
+        raise PathError(f"{clean(seen_from_here(root))}: {some} {there} already; nothing was made")
+    made: list[Path] = []
+    try:
+        for name, text in files.items():
+            path = root / name
+            made += _folders_made(path.parent)
+            # "x" fails where somebody was quicker
+            with path.open("x", encoding="utf-8", newline="\n") as file:
+                made.append(path)
+                file.write(text)
+    except BaseException:
+        _take_back(made)
+        raise
+    return [path for path in made if path.is_file()]
+
+
+def _is_in_the_way(root: Path, name: PurePosixPath) -> bool:
+    """Say whether something is where a file would go, or where only a folder may be."""
+    if os.path.lexists(root / name):
+        return True
+    folders = [root, *(root / part for part in list(name.parents)[:-1])]
+    # a link to a folder would have the file written somewhere else
+    return any(
+        os.path.lexists(path) and (not path.is_dir() or (path.is_symlink() and path != root))
+        for path in folders
+    )
+
+
+def _folders_made(folder: Path) -> Iterator[Path]:
+    missing = [folder]
+    while not missing[-1].parent.exists():
+        missing.append(missing[-1].parent)
+    for path in reversed(missing):
+        if not path.is_dir():
+            path.mkdir()
+            yield path
+
+
+def _take_back(made: list[Path]) -> None:
+    for path in reversed(made):
+        with contextlib.suppress(OSError):
+            path.rmdir() if path.is_dir() else path.unlink()
