@@ -3,30 +3,25 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import isfinite
-from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.assembly import dampers
 from buildlint.damper import Damper
-from buildlint.errors import PathError
 from buildlint.figure import Figure, alike, all_alike, car_figure, conditions_of, figure_of, speaks
 from buildlint.files.models import Build
-from buildlint.files.reader import kind_and_id
 from buildlint.finding import Verdict
-from buildlint.finding_writer import FindingWriter
+from buildlint.finding_writer import mistakes_in
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
-from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import used_by
-from buildlint.team import Team, files_below, find_root
+from buildlint.selection import find_build
 
-__all__ = ["BuildFigures", "FigureLine", "figures"]
+__all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,43 +73,27 @@ def figures(build: str | os.PathLike[str]) -> BuildFigures:
     >>> line.subject, round(line.value, 3)
     ('front.left', 0.229)
     """
-    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
-    named = kind_and_id(path.name)
-    if os.path.lexists(path) and named is not None and named[0] == "build":
-        root = find_root(path)
-        team = Team(root, {*files_below(root), path})
-    else:
-        root = find_root(Path.cwd())
-        team = Team(root, files_below(root))
-        if str(build) not in team.builds:
-            from buildlint.words import nearest, shown
-
-            near = nearest(str(build), team.builds)
-            hint = f"; did you mean {shown(near)}?" if near else ""
-            raise PathError(f"there is no build {shown(str(build))} here{hint}")
-        path = team.builds[str(build)]
-    book = rules_in_force(root).book
+    team, path = find_build(build)
+    book = rules_in_force(team.root).book
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
-    lines = tuple(_lines(dampers(team, found), book))
-    writer = FindingWriter(team, book)
-    used = used_by(team, model) if isinstance(model, Build) else set()
-    mistakes = tuple(
-        f"{f.file}:{f.line}:{f.column}: {f.message}"
-        for here in sorted({path, *used})
-        for f in writer.in_file(team.file(here))
-    )
+    made = dampers(team, found)
+    lines = tuple(figure_lines(made, Judge(book).judge(made)))
+    mistakes = mistakes_in(team, path, book)
     return BuildFigures(found.id, car, event, lines, mistakes)
 
 
 _ORDER: tuple[Verdict, ...] = ("not judged", "holds", "doubtful", "fails")
 
 
-def _lines(found: list[Damper], book: Rulebook) -> Iterator[FigureLine]:
-    judge = Judge(book)
+def figure_lines(found: list[Damper], judgements: Iterable[Judgement]) -> Iterator[FigureLine]:
+    """Give every measure of the dampers of one build, with what the judgements say of it.
+
+    What is alike on both sides, reading by reading, is one line for its end, or for the car.
+    """
     verdicts: dict[tuple[str, str, str | None], Verdict] = {}
-    for judgement in judge.judge(found):
+    for judgement in judgements:
         # a limit on what left and right differ by says nothing of the figure on either side
         if not judgement.rule.compares_sides:
             for subject in _subjects(judgement):
@@ -178,7 +157,15 @@ def _line(
         words = figure.words if isinstance(figure.words, str) else None
         if isinstance(figure.words, bool):
             words = "yes" if figure.words else "no"
-        return FigureLine(subject, measure.name, when, words, unit=unit, missing=figure.missing)
+        return FigureLine(
+            subject,
+            measure.name,
+            when,
+            words,
+            unit=unit,
+            missing=figure.missing,
+            verdict=verdicts.get((subject, measure.name, when)),
+        )
     value, low, high = (in_unit(v, measure.unit) for v in (found.value, found.low, found.high))
     halves = [in_unit(half, measure.unit) for _, half in found.halves]
     verdict = verdicts.get((subject, measure.name, when))

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.concession import Concession
+from buildlint.files.models import Build
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import Fault, FileRead, meant_name
 from buildlint.finding import Cure, Finding
@@ -15,11 +16,12 @@ from buildlint.judge import Judgement
 from buildlint.messages import brief, message, widest
 from buildlint.rule import Ask
 from buildlint.rulebook import Rulebook
+from buildlint.selection import used_by
 from buildlint.settings import Settings
 from buildlint.team import Origin, Team
 from buildlint.words import nearest, seen_from_here, shown
 
-__all__ = ["FindingWriter"]
+__all__ = ["FindingWriter", "mistakes_in"]
 
 
 # A file with more mistakes than this is another kind of file.
@@ -156,6 +158,18 @@ class FindingWriter:
         if found.path not in self._places:
             self._places[found.path] = Places(found.data)
         return self._places[found.path]
+
+
+def mistakes_in(team: Team, path: Path, book: Rulebook) -> tuple[str, ...]:
+    """Give every mistake in a build's file and those that it stands on, as FILE:LINE:COL: what."""
+    writer = FindingWriter(team, book)
+    model = team.file(path).model
+    files = {path} | (used_by(team, model) if isinstance(model, Build) else set())
+    return tuple(
+        f"{f.file}:{f.line}:{f.column}: {f.message}"
+        for here in sorted(files)
+        for f in writer.in_file(team.file(here))
+    )
 
 
 def _leave(leave: Concession) -> str:

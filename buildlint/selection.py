@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -9,10 +10,10 @@ from buildlint.errors import PathError
 from buildlint.files.models import Build
 from buildlint.files.reader import kind_and_id
 from buildlint.settings import SETTINGS
-from buildlint.team import Team, find_root, folders_below, references
-from buildlint.words import clean
+from buildlint.team import Team, files_below, find_root, folders_below, references
+from buildlint.words import clean, nearest, shown
 
-__all__ = ["meant", "roots_of", "used_by"]
+__all__ = ["find_build", "meant", "roots_of", "used_by"]
 
 
 def roots_of(path: Path) -> list[Path]:
@@ -23,6 +24,28 @@ def roots_of(path: Path) -> list[Path]:
             if folder not in roots and any(entry.name == SETTINGS for entry in entries):
                 roots.append(folder)
     return roots
+
+
+def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
+    """Give a build, by the path of its file or by its id, with the team whose it is.
+
+    An id is looked for in the repository of the working directory. Raises PathError where there is
+    no such build.
+    """
+    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
+    named = kind_and_id(path.name)
+    if os.path.lexists(path) and named is not None and named[0] == "build":
+        root = find_root(path)
+        team = Team(root, {*files_below(root), path})
+    else:
+        root = find_root(Path.cwd())
+        team = Team(root, files_below(root))
+        if str(build) not in team.builds:
+            near = nearest(str(build), team.builds)
+            hint = f"; did you mean {shown(near)}?" if near else ""
+            raise PathError(f"there is no build {shown(str(build))} here{hint}")
+        path = team.builds[str(build)]
+    return team, path
 
 
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
