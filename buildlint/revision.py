@@ -88,10 +88,11 @@ def _top(root: Path) -> Path:
 def _entries(top: Path, commit: str, below: PurePosixPath) -> Iterator[_Entry]:
     for line in git(top, "ls-tree", "-r", "-l", "-z", "--full-tree", commit):
         about, _, name = line.partition("\t")
-        mode, kind, blob, size = about.split()
+        mode, _, blob, size = about.split()
         path = PurePosixPath(name)
         if path.is_relative_to(below):
-            yield _Entry(path.relative_to(below), mode, blob, int(size) if kind == "blob" else 0)
+            # - of what is no file, BAD of one that this clone lacks
+            yield _Entry(path.relative_to(below), mode, blob, int(size) if size.isdigit() else 0)
 
 
 def _passed_over(name: PurePosixPath, other_roots: set[PurePosixPath]) -> bool:
@@ -115,7 +116,7 @@ def _contents(top: Path, blobs: list[str]) -> dict[str, bytes]:
         end = answer.find(b"\n", here)
         head = answer[here:end].split()
         if len(head) != 3 or head[1] != b"blob":
-            raise PathError(f"git cannot read {blob} of this repository")
+            raise PathError("git does not hold every file of that revision here")
         start, size = end + 1, int(head[2])
         contents[blob] = answer[start : start + size]
         here = start + size + 1
