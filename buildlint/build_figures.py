@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import isfinite
 
@@ -18,11 +18,10 @@ from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
-from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build
 
-__all__ = ["BuildFigures", "FigureLine", "figures"]
+__all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +78,8 @@ def figures(build: str | os.PathLike[str]) -> BuildFigures:
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
-    lines = tuple(_lines(dampers(team, found), book))
+    made = dampers(team, found)
+    lines = tuple(figure_lines(made, Judge(book).judge(made)))
     mistakes = mistakes_in(team, path, book)
     return BuildFigures(found.id, car, event, lines, mistakes)
 
@@ -87,10 +87,13 @@ def figures(build: str | os.PathLike[str]) -> BuildFigures:
 _ORDER: tuple[Verdict, ...] = ("not judged", "holds", "doubtful", "fails")
 
 
-def _lines(found: list[Damper], book: Rulebook) -> Iterator[FigureLine]:
-    judge = Judge(book)
+def figure_lines(found: list[Damper], judgements: Iterable[Judgement]) -> Iterator[FigureLine]:
+    """Give every measure of the dampers of one build, with what the judgements say of it.
+
+    What is alike on both sides, reading by reading, is one line for its end, or for the car.
+    """
     verdicts: dict[tuple[str, str, str | None], Verdict] = {}
-    for judgement in judge.judge(found):
+    for judgement in judgements:
         # a limit on what left and right differ by says nothing of the figure on either side
         if not judgement.rule.compares_sides:
             for subject in _subjects(judgement):
@@ -154,7 +157,15 @@ def _line(
         words = figure.words if isinstance(figure.words, str) else None
         if isinstance(figure.words, bool):
             words = "yes" if figure.words else "no"
-        return FigureLine(subject, measure.name, when, words, unit=unit, missing=figure.missing)
+        return FigureLine(
+            subject,
+            measure.name,
+            when,
+            words,
+            unit=unit,
+            missing=figure.missing,
+            verdict=verdicts.get((subject, measure.name, when)),
+        )
     value, low, high = (in_unit(v, measure.unit) for v in (found.value, found.low, found.high))
     halves = [in_unit(half, measure.unit) for _, half in found.halves]
     verdict = verdicts.get((subject, measure.name, when))

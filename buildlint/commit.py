@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-import subprocess
 from pathlib import Path
 
 from buildlint.errors import PathError
 from buildlint.files.reader import is_ours
+from buildlint.git import git, top_of
 from buildlint.settings import SETTINGS
 
 __all__ = ["changed_in_commit", "differs_from_staged", "tracked_files"]
@@ -19,10 +19,10 @@ def tracked_files(root: Path) -> list[Path]:
     As on the disk, hidden folders and roots of other teams below this one are passed over.
     """
     # asked from the top: inside a hook git takes the folder that it is called in for the top
-    top = _top(Path.cwd())
+    top = top_of(Path.cwd())
     if not root.is_relative_to(top):
-        top = _top(root)
-    names = _git(top, "ls-files", "-z")
+        top = top_of(root)
+    names = git(top, "ls-files", "-z")
     found = (top / name for name in names if is_ours(Path(name).name))
     found = (path for path in found if path.is_relative_to(root))
     foreign: dict[Path, bool] = {root: False}
@@ -43,7 +43,7 @@ def changed_in_commit(folder: Path) -> list[Path]:
     is staged, as in a run over all files, the repository's own folder. Only files that matter here
     are given; raises PathError where the folder is in no git repository.
     """
-    top = _top(folder)
+    top = top_of(folder)
     since, until = (os.environ.get(f"PRE_COMMIT_{end}_REF") for end in ("FROM", "TO"))
     # a renamed file counts as one deleted and one new
     listing = ("diff", "--name-only", "--no-renames", "-z")
@@ -52,9 +52,9 @@ def changed_in_commit(folder: Path) -> list[Path]:
             return [top]  # a branch that is new: all of it
         if since.startswith("-") or until.startswith("-"):
             raise PathError("the range of commits is not named as git names commits")
-        names = _git(top, *listing, since, until, "--")
+        names = git(top, *listing, since, until, "--")
     else:
-        names = _git(top, *listing, "--cached")
+        names = git(top, *listing, "--cached")
         if not names:
             return [top]
     return [top / name for name in names if _matters(name)]
@@ -62,25 +62,11 @@ def changed_in_commit(folder: Path) -> list[Path]:
 
 def differs_from_staged(folder: Path) -> list[str]:
     """Give the files that matter here and stand otherwise on disk than what is staged of them."""
-    names = _git(_top(folder), "diff", "--name-only", "--no-renames", "-z")
+    names = git(top_of(folder), "diff", "--name-only", "--no-renames", "-z")
     return [name for name in names if _matters(name)]
-
-
-def _top(folder: Path) -> Path:
-    return Path(_git(folder, "rev-parse", "--show-toplevel")[0].removesuffix("\n"))
 
 
 def _matters(name: str) -> bool:
     path = Path(name)
     own_rule = "rules" in path.parts[:-1] and path.suffix == ".toml"
     return is_ours(path.name) or path.name == SETTINGS or own_rule
-
-
-def _git(folder: Path, *words: str) -> list[str]:
-    try:
-        done = subprocess.run(["git", *words], cwd=folder, capture_output=True, check=True)
-    except FileNotFoundError:
-        raise PathError("git is not installed, or the folder is gone") from None
-    except (OSError, subprocess.CalledProcessError):
-        raise PathError(f"{folder} is in no git repository that can be read") from None
-    return [name for name in os.fsdecode(done.stdout).split("\0") if name]

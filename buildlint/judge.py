@@ -75,13 +75,24 @@ class Judge:
         for rule in self.rules:
             yield from self.one(rule, dampers)
 
+    def at_each(self, dampers: Sequence[Damper]) -> Iterator[Judgement]:
+        """Judge as `judge` does, but give every condition's judgement, not the worst alone."""
+        for rule in self.rules:
+            for conditions in self._by_subject(rule, dampers):
+                yield from conditions
+
     def one(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Judgement]:
         """Judge the dampers by one rule, wherever it speaks of them."""
+        for conditions in self._by_subject(rule, dampers):
+            yield max(conditions, key=_badness)
+
+    def _by_subject(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Iterator[Judgement]]:
+        """Give, for each subject that a rule speaks of, the judgement at each condition."""
         measure = MEASURES[rule.measure or ""]
         meant = [d for d in dampers if _speaks_of(rule, measure, d)]
         if measure.of:
             if len(meant) == 4:
-                yield self._worst(measure, meant[0], lambda c: self._car(rule, measure, meant, c))
+                yield self._each(measure, meant[0], lambda c: self._car(rule, measure, meant, c))
             return
         if len(meant) == 4 and not rule.compares_sides and all_alike(measure, meant):
             yield self._judge(rule, measure, "car", tuple(meant))
@@ -105,14 +116,16 @@ class Judge:
 
     def _judge(
         self, rule: Rule, measure: Measure, subject: str, dampers: tuple[Damper, ...]
-    ) -> Judgement:
-        return self._worst(
+    ) -> Iterator[Judgement]:
+        return self._each(
             measure, dampers[0], lambda c: self._at(rule, measure, subject, dampers, c)
         )
 
-    def _worst(self, measure: Measure, damper: Damper, at: Callable[[str], Judgement]) -> Judgement:
-        """Judge at each condition that the build has, and give the worst."""
-        return max((at(c) for c in conditions_of(measure, damper)), key=_badness)
+    def _each(
+        self, measure: Measure, damper: Damper, at: Callable[[str], Judgement]
+    ) -> Iterator[Judgement]:
+        """Judge at each condition that the build has."""
+        return (at(c) for c in conditions_of(measure, damper))
 
     def _at(
         self,
@@ -155,8 +168,10 @@ class Judge:
 
     # --- left against right ----------------------------------------------------------------------
 
-    def _compare(self, rule: Rule, measure: Measure, left: Damper, right: Damper) -> Judgement:
-        return self._worst(measure, left, lambda c: self._compare_at(rule, measure, left, right, c))
+    def _compare(
+        self, rule: Rule, measure: Measure, left: Damper, right: Damper
+    ) -> Iterator[Judgement]:
+        return self._each(measure, left, lambda c: self._compare_at(rule, measure, left, right, c))
 
     def _compare_at(
         self, rule: Rule, measure: Measure, left: Damper, right: Damper, condition: str

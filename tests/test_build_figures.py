@@ -317,3 +317,11 @@ def test_nothing_is_named_where_a_figure_holds(tmp_path):
     for one in of(tmp_path).figures:
         if one.verdict in (None, "holds", "not judged"):
             assert one.widest == ""
+
+
+def test_words_and_what_is_missing_have_their_verdict_too(tmp_path):
+    found = of(tmp_path, build={"front.left.label": "o500 four", "rear.runtime": None})
+    assert line(found, "front.left", "label_agrees").verdict == "fails"
+    assert line(found, "front.right", "label_agrees").verdict == "holds"
+    assert line(found, "rear", "runtime").verdict == "not judged"
+    assert line(found, "front", "oil").verdict is None  # no rule speaks of it

@@ -715,3 +715,28 @@ def test_past_the_last_band_its_limit_goes_on():
         damper = bare(hold_back=hold_back, body_length=80e-3)
         (found,) = judged(rule("hold_back", by="body_length", bands=bands), [damper])
         assert (found.verdict, found.ask) == (verdict, bands[2].ask)
+
+
+# --- at each condition ---------------------------------------------------------------------------
+
+
+def test_each_condition_has_its_judgement_and_the_worst_of_them_is_the_rules(tmp_path):
+    root = repository(tmp_path, build={"front.left.hold_back": "20 mm"})
+    team = Team(root, files_below(root))
+    found = dampers(team, team.file(build_path(root)))
+    by_subject: dict[tuple[str, str], list[Judgement]] = {}
+    for judgement in BOOK_JUDGE.at_each(found):
+        by_subject.setdefault((judgement.rule.id, judgement.subject), []).append(judgement)
+    worst = {(j.rule.id, j.subject): j for j in BOOK_JUDGE.judge(found)}
+    assert by_subject.keys() == worst.keys()
+    for key, judgements in by_subject.items():
+        assert worst[key] in judgements
+        order = ("holds", "not judged", "doubtful", "fails")
+        verdicts = [order.index(j.verdict) for j in judgements]
+        assert order.index(worst[key].verdict) == max(verdicts)
+    uses = by_subject["bladder/into-cap-room", "front.left"]
+    assert [j.condition for j in uses] == ["bench", "cold", "hot"]
+    # sides compared, and the car as a whole, are judged at each condition too
+    assert len(by_subject["pair/damping", "front"]) == 3
+    assert len(by_subject["damping/balance", "car"]) == 3
+    assert [j.condition for j in by_subject["pair/hold-back", "front"]] == [None]

@@ -1,0 +1,215 @@
+"""A comparison as people read it: what was written otherwise, then what the dampers do then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+from math import isfinite
+
+from buildlint.amounts import decimals, unit_in_words
+from buildlint.build_figures import FigureLine
+from buildlint.comparison import Compared, Comparison
+from buildlint.figure_changes import FigureChange
+from buildlint.measures import MEASURES
+from buildlint.reading_changes import Change
+from buildlint.reports.text import WIDTH, wrapped
+from buildlint.subjects import corners_of
+from buildlint.words import clean
+
+__all__ = ["comparison_text"]
+
+# A text of a user's is cut here: a note may be as long as a page.
+_LONGEST_TEXT = 60
+
+# Digits beyond the usual, for two figures that the usual ones do not tell apart.
+_MOST_MORE = 4
+
+_WITHIN = "within tolerance"
+
+
+def comparison_text(found: Comparison) -> str:
+    """Give what changed between two builds, what matters most at the event first.
+
+    Figures that are readings themselves, told among the readings, are not told again.
+    """
+    lines = [*_build("old", found.old), *_build("new", found.new), ""]
+    told = {(c.key, corner) for c in found.changes for corner in corners_of(c.subject)}
+    figures = [f for f in found.figures if not _told(f, told)]
+    beyond = [f for f in figures if not f.within_tolerance]
+    within = [f for f in figures if f.within_tolerance]
+    if found.changes:
+        lines += ["Readings", *_changes(found.changes), ""]
+    if found.verdicts:
+        lines += ["Rules", *_verdicts(found), ""]
+    if beyond:
+        lines += ["Figures, changed beyond tolerance", *_figures(beyond), ""]
+    if within:
+        lines += ["Figures, changed within tolerance", *_figures(within), ""]
+    for caution in dict.fromkeys(v.caution for v in found.verdicts if v.caution):
+        lines += [*wrapped(f"Caution: {caution}", 0), ""]
+    if found.figures:
+        lines += [*wrapped(_LEGEND, 0), ""]
+    lines += wrapped(_sum(found), 0)
+    return "\n".join(lines) + "\n"
+
+
+_LEGEND = (
+    "Within tolerance: what is read in one build lies between the least and the most that the "
+    "tolerances make of it in the other, and the other way round."
+)
+
+
+def _build(which: str, side: Compared) -> Iterator[str]:
+    named = f"{which}  {clean(side.build)}  {clean(side.file)}"
+    if side.revision is not None and side.commit is not None:
+        named += f", as it was in {_cut(side.revision)} ({side.commit[:10]})"
+    return _folded(named, 5)
+
+
+def _told(figure: FigureChange, told: set[tuple[str, str]]) -> bool:
+    corners = corners_of(figure.subject)
+    return all((figure.measure, corner) in told for corner in corners)
+
+
+def _sum(found: Comparison) -> str:
+    mistakes = len(found.mistakes)
+    waits = (
+        f" {_count(mistakes, 'mistake')} in the files may keep some from being worked out."
+        if mistakes
+        else ""
+    )
+    known = f"{_count(found.same, 'figure')} {'is' if found.same == 1 else 'are'} the same"
+    unknown = f", {found.not_known} not known in either" if found.not_known else ""
+    if not found.changed:
+        return f"Nothing changed: {known}{unknown}.{waits}"
+    within = sum(c.within_tolerance for c in found.changes)
+    here = f", {within} of them {_WITHIN}" if within else ""
+    near = sum(f.within_tolerance for f in found.figures)
+    far = len(found.figures) - near
+    return (
+        f"{_count(len(found.changes), 'reading')} changed{here}. {_count(far, 'figure')} changed "
+        f"beyond tolerance, {near} within; {known}{unknown}.{waits}"
+    )
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+# --- readings ------------------------------------------------------------------------------------
+
+
+def _changes(changes: Iterable[Change]) -> Iterator[str]:
+    for change in changes:
+        mark = f", {_WITHIN}" if change.within_tolerance else ""
+        old, new = (_cut(t) if t is not None else "not given" for t in (change.old, change.new))
+        text = f"{old} -> {new}{mark}"
+        where = clean(change.where)
+        if len(where) < 30 and len(text) <= WIDTH - 32:
+            yield f"  {where:<30}{text}"
+        else:
+            yield from _folded(f"  {where}", 4)
+            yield from _folded(f"    {text}", 4)
+
+
+def _cut(text: str) -> str:
+    text = clean(text)
+    return text if len(text) <= _LONGEST_TEXT else f"{text[: _LONGEST_TEXT - 1]}…"
+
+
+def _folded(text: str, indent: int) -> Iterator[str]:
+    """Wrap a text, and cut what has no blank to wrap at."""
+    start = len(text) - len(text.lstrip())
+    for line in wrapped(text.strip(), indent, first=" " * start):
+        yield line if len(line) <= WIDTH else f"{line[: WIDTH - 1]}…"
+
+
+# --- rules ---------------------------------------------------------------------------------------
+
+
+def _verdicts(found: Comparison) -> Iterator[str]:
+    for change in found.verdicts:
+        old, new = (verdict or "not asked" for verdict in (change.old, change.new))
+        head = f"{clean(change.rule)}  {change.level}, {_subject(change.subject)}:"
+        text = f"{head} {old} -> {new.upper() if new == 'fails' else new}"
+        yield from wrapped(text, 4, first="  ")
+
+
+def _subject(subject: str) -> str:
+    return subject.replace(".", " ")
+
+
+# --- figures -------------------------------------------------------------------------------------
+
+
+def _figures(figures: Sequence[FigureChange]) -> Iterator[str]:
+    for name, group in groupby(figures, key=lambda figure: figure.measure):
+        yield from wrapped(f"{name}  {MEASURES[name].means}", 4, first="  ")
+        for figure in group:
+            about = f"    {_subject(figure.subject):<12}{figure.condition or '':<6}"
+            text = _row(figure)
+            if len(about) + len(text) <= WIDTH:
+                yield f"{about}{text}"
+            else:
+                yield from wrapped(text, len(about), first=about)
+
+
+def _row(figure: FigureChange) -> str:
+    """Give one figure then and now, by how much it differs, and what the rules say where new."""
+    old, new, unit = figure.old, figure.new, figure.unit or "1"
+    more = 0
+    while more < _MOST_MORE and not _told_apart(figure, unit, more):
+        more += 1
+    in_words = unit_in_words(unit)
+    if not all(line is not None and isinstance(line.value, float) for line in (old, new)):
+        text = " -> ".join(_side(line, unit, more, f" {in_words}") for line in (old, new))
+    elif _differ(figure, unit, more):
+        text = f"{_side(old, unit, more)} -> {_side(new, unit, more)} {in_words}"
+        if figure.difference is not None:
+            by = decimals(figure.difference, unit, more)
+            sign = "" if by.startswith("-") else "+"
+            text += f", {sign}{by}{' points' if unit == '1' else ''}"
+    else:
+        text = (
+            f"{_side(new, unit, more)} {in_words}, tolerance {_ends(old, unit, more)} -> "
+            f"{_ends(new, unit, more)}"
+        )
+    if figure.verdict_changed:
+        verdicts = (line.verdict if line is not None else None for line in (old, new))
+        text += ", " + " -> ".join(verdict or "not asked" for verdict in verdicts)
+    return text
+
+
+def _told_apart(figure: FigureChange, unit: str, more: int) -> bool:
+    old, new = figure.old, figure.new
+    if old is None or new is None or not isinstance(old.value, float):
+        return True
+    return _differ(figure, unit, more) or (
+        old.value == new.value and _ends(old, unit, more) != _ends(new, unit, more)
+    )
+
+
+def _differ(figure: FigureChange, unit: str, more: int) -> bool:
+    return _side(figure.old, unit, more) != _side(figure.new, unit, more)
+
+
+def _side(line: FigureLine | None, unit: str, more: int, after: str = "") -> str:
+    if line is None:
+        return "none"
+    if line.missing:
+        return f"not known for want of {clean(' and '.join(line.missing))}"
+    if isinstance(line.value, str) or line.value is None:
+        return clean(line.value or "-")
+    return f"{'~' if line.estimated else ''}{_number(line.value, unit, more)}{after}"
+
+
+def _ends(line: FigureLine | None, unit: str, more: int) -> str:
+    if line is None:
+        return "none"
+    return f"{_number(line.low, unit, more)} to {_number(line.high, unit, more)}"
+
+
+def _number(value: float | None, unit: str, more: int) -> str:
+    text = decimals(value, unit, more)
+    # no figure is a negative nothing
+    return text.lstrip("-") if value is not None and isfinite(value) and not float(text) else text

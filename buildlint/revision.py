@@ -1,0 +1,123 @@
+"""A team's files as they were in a git revision: read from git, nothing on the disk is touched."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path, PurePosixPath
+from typing import NamedTuple
+
+from buildlint.errors import PathError
+from buildlint.files.reader import LARGEST, is_ours
+from buildlint.git import git, git_bytes, top_of
+from buildlint.settings import SETTINGS
+from buildlint.team import Team
+from buildlint.words import shown
+
+__all__ = ["commit_of", "team_at"]
+
+_COMMIT = re.compile(r"[0-9a-f]{40,64}")
+
+# What is no file of its own in a revision: a link, another repository.
+_REGULAR = ("100644", "100755", "100664")
+
+
+class _Entry(NamedTuple):
+    """A file in a revision: its name from the team's root, git's id of its content, its size."""
+
+    name: PurePosixPath
+    mode: str
+    blob: str
+    size: int
+
+
+def commit_of(root: Path, revision: str) -> str | None:
+    """Give the id of the commit that a revision names in the repository that a root is in.
+
+    None where it names no commit. Raises PathError where the root is in no git repository.
+    """
+    top = _top(root)
+    if not revision or revision.startswith("-") or "\0" in revision:
+        return None
+    named = f"{revision}^{{commit}}"
+    try:
+        found = git(top, "rev-parse", "--verify", "--quiet", "--end-of-options", named)
+    except PathError:
+        return None
+    # an older git repeats --end-of-options; ^REV is not a commit but all that it does not lead to
+    last = found[0].split("\n")[-2] if found and found[0].endswith("\n") else ""
+    return last if _COMMIT.fullmatch(last) else None
+
+
+def team_at(root: Path, commit: str) -> Team:
+    """Give the team whose root this is, with its files as they were in a commit.
+
+    As on the disk, hidden folders and roots of other teams below this one are passed over. Links
+    are left out. Raises PathError where git cannot say.
+    """
+    top = _top(root)
+    try:
+        below = PurePosixPath(root.resolve().relative_to(top.resolve()).as_posix())
+    except ValueError:
+        raise PathError(f"{shown(str(root))} is not in the repository that git is at") from None
+    every = list(_entries(top, commit, below))
+    other_roots = {e.name.parent for e in every if e.name.name == SETTINGS}
+    ours = [
+        entry
+        for entry in every
+        if entry.mode in _REGULAR
+        and is_ours(entry.name.name)
+        and not entry.name.name.startswith(".")
+        and not _passed_over(entry.name, other_roots)
+    ]
+    contents = _contents(top, sorted({e.blob for e in ours if e.size <= LARGEST}))
+    held = {
+        # one that is too large is not read: that it is so long is all there is to say of it
+        root / entry.name: contents.get(entry.blob) or bytes(min(entry.size, 100 * LARGEST))
+        for entry in ours
+    }
+    return Team(root, held, held)
+
+
+def _top(root: Path) -> Path:
+    # inside a hook git takes the folder that it is called in for the top
+    return top_of(Path.cwd() if "GIT_DIR" in os.environ else root)
+
+
+def _entries(top: Path, commit: str, below: PurePosixPath) -> Iterator[_Entry]:
+    for line in git(top, "ls-tree", "-r", "-l", "-z", "--full-tree", commit):
+        about, _, name = line.partition("\t")
+        mode, _, blob, size = about.split()
+        path = PurePosixPath(name)
+        if path.is_relative_to(below):
+            # - of what is no file, BAD of one that this clone lacks
+            yield _Entry(path.relative_to(below), mode, blob, int(size) if size.isdigit() else 0)
+
+
+def _passed_over(name: PurePosixPath, other_roots: set[PurePosixPath]) -> bool:
+    """Say whether a file is in a folder that is not looked into: `team.files_below` on the disk."""
+    *folders, _top_folder = name.parents
+    return any(
+        folder.name.startswith(".") or is_ours(folder.name) or folder in other_roots
+        for folder in folders
+    )
+
+
+def _contents(top: Path, blobs: list[str]) -> dict[str, bytes]:
+    """Give the content of each blob, from one process."""
+    if not blobs:
+        return {}
+    answer = git_bytes(top, "cat-file", "--batch", told="".join(f"{b}\n" for b in blobs).encode())
+    contents: dict[str, bytes] = {}
+    here = 0
+    for blob in blobs:
+        # ID blob SIZE, a newline, the content, a newline
+        end = answer.find(b"\n", here)
+        head = answer[here:end].split()
+        if len(head) != 3 or head[1] != b"blob":
+            raise PathError("git does not hold every file of that revision here")
+        start, size = end + 1, int(head[2])
+        contents[blob] = answer[start : start + size]
+        here = start + size + 1
+    return contents

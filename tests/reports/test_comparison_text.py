@@ -1,0 +1,162 @@
+"""A comparison as text."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from buildlint.comparison import Comparison, compare
+from buildlint.reports.comparison_text import comparison_text
+from tests.making import build_path, repository
+
+AREA = pi / 4.0 * 3.5**2  # of the shaft, mm^2
+EXAMPLES = Path(__file__).parent.parent.parent / "examples" / "saltmarsh" / "builds"
+
+
+def of(folder: Path, old: dict[str, Any] | None = None, **new: Any) -> Comparison:
+    was = repository(folder / "old", **(old or {}))
+    now = repository(folder / "new", **new)
+    return compare(build_path(was), build_path(now))
+
+
+def block(text: str, head: str) -> list[str]:
+    """Give the lines below a heading, to the next blank line."""
+    lines = text.splitlines()
+    start = lines.index(head) + 1
+    return lines[start : lines.index("", start)]
+
+
+# --- text ----------------------------------------------------------------------------------------
+
+
+def test_where_nothing_changed_it_says_so_and_no_more(tmp_path, monkeypatch):
+    root = repository(tmp_path)
+    monkeypatch.chdir(root)
+    found = compare("heron-quarry", "heron-quarry.build.toml")
+    assert comparison_text(found).splitlines() == [
+        "old  heron-quarry  heron-quarry.build.toml",
+        "new  heron-quarry  heron-quarry.build.toml",
+        "",
+        f"Nothing changed: {found.same} figures are the same.",
+    ]
+
+
+def test_a_reading_and_what_it_does_stand_with_both_figures(tmp_path):
+    """A h is 61.6 mm^3 at 6.4 mm and 71.2 at 7.4; of 500 mm^3 12.3 % and 14.2 %."""
+    text = comparison_text(of(tmp_path, build={"front.left.hold_back": "7.4 mm"}))
+    assert block(text, "Readings") == ["  front.left hold_back          6.4 mm -> 7.4 mm"]
+    beyond = block(text, "Figures, changed beyond tolerance")
+    # the bladder's room is read to a tenth
+    within = block(text, "Figures, changed within tolerance")
+    assert "    front left  bench 12.3 -> 14.2 %, +1.9 points" in within
+    assert "    front left  bench 62 -> 71 mm^3, +10" in beyond
+    assert "    front left        21.3 -> 24.7 %, +3.3 points" in beyond  # 6.4/30 and 7.4/30
+    assert text.replace("\n", " ").endswith(" figures are the same. ")
+    # told among the readings, it is not told again
+    assert "  hold_back  " not in text
+
+
+def test_what_is_within_tolerance_is_marked_as_such(tmp_path):
+    found = of(tmp_path, build={"front.left.hold_back": "6.5 mm"})
+    text = comparison_text(found)
+    assert block(text, "Readings") == [
+        "  front.left hold_back          6.4 mm -> 6.5 mm, within tolerance"
+    ]
+    assert "Figures, changed beyond tolerance" not in text
+    assert block(text, "Figures, changed within tolerance")
+    tally = " ".join(text.splitlines()[-2:])
+    assert tally.startswith("1 reading changed, 1 of them within tolerance. 0 figures changed")
+
+
+def test_figures_that_the_usual_digits_do_not_tell_apart_get_more(tmp_path):
+    """A h: 61.5752 mm^3 at 6.4 mm, 61.6714 at 6.41: one digit more."""
+    text = comparison_text(of(tmp_path, build={"front.left.hold_back": "6.41 mm"}))
+    assert "    front left  bench 61.6 -> 61.7 mm^3, +0.1" in text
+
+
+def test_a_tolerance_alone_that_changed_is_told_by_its_ends(tmp_path):
+    """A h at 6.1 to 6.7 mm with d 3.48 to 3.52; then at 6.3 to 6.5."""
+    text = comparison_text(of(tmp_path, build={"front.left.hold_back": "6.4 mm ± 0.1 mm"}))
+    least, most = pi / 4.0 * 3.48**2, pi / 4.0 * 3.52**2
+    assert (
+        f"62 mm^3, tolerance {least * 6.1:.0f} to {most * 6.7:.0f} -> "
+        f"{least * 6.3:.0f} to {most * 6.5:.0f}"
+    ) in text
+
+
+def test_a_rule_that_fails_now_is_told_with_its_caution(tmp_path):
+    """Hot, the cap needs A 29 = 279 mm^3 for the shaft and 9000 * 8.892e-4 * 18 = 144 for heat."""
+    room = {"bladder.deep.into_cap": "400 mm^3"}
+    found = of(tmp_path, {"parts": room}, parts=room, build={"front.left.hold_back": "29 mm"})
+    text = comparison_text(found)
+    rules = block(text, "Rules")
+    assert "  bladder/into-cap-room  must, front left: holds -> FAILS" in rules
+    assert "  pair/hold-back  must, front: holds -> FAILS" in rules
+    cautions = {v.caution for v in found.verdicts if v.rule == "bladder/into-cap-room"}
+    assert cautions != {""}
+    assert text.count("Caution: ") == len({v.caution for v in found.verdicts if v.caution})
+    # what held and is in doubt now needs none
+    assert all(not v.caution for v in found.verdicts if v.new != "fails")
+
+
+def test_what_is_not_known_and_what_is_none_are_told_in_words(tmp_path):
+    sealed = {"body.long.cap": "sealed", "body.long.gas": "900 mm^3"}
+    found = of(tmp_path, parts={**sealed, "bladder.deep.into_body": None})
+    text = comparison_text(found)
+    assert "not known for want of into_body of" in text
+    pressures = [line for line in text.splitlines() if "none -> " in line and " kPa, " in line]
+    assert len(pressures) == 3 and all("not asked -> holds" in line for line in pressures)
+    assert "  body long gas                 not given -> 900 mm^3" in text
+
+
+def test_a_unit_stands_behind_the_figure_that_has_one(tmp_path):
+    found = of(tmp_path, build={"front.left.length": None})
+    text = comparison_text(found)
+    assert "  front.left length             104.2 mm -> not given" in text
+    # told among the readings, it is not told again; what rests on it is
+    no_oil = of(tmp_path / "b", build={"rear.spring": None})
+    text = comparison_text(no_oil).replace("\n", " ")
+    assert " N/mm -> not known for want of spring" in text
+
+
+def test_mistakes_are_counted(tmp_path):
+    found = of(tmp_path, build={"front.left.hold_back": "7.4 mn"})
+    assert "1 mistake in the files may keep some" in comparison_text(found).replace("\n", " ")
+
+
+@pytest.mark.parametrize(
+    ("old", "new"), [("heron-estuary", "heron-quarry"), ("dunlin-estuary",) * 2]
+)
+def test_no_line_is_wider_than_the_report(old, new):
+    found = compare(EXAMPLES / f"{old}.build.toml", EXAMPLES / f"{new}.build.toml")
+    assert all(len(line) <= 80 for line in comparison_text(found).splitlines())
+
+
+def test_no_line_is_wider_with_long_words_and_long_notes(tmp_path):
+    build = {"front.note": "x" * 9000, "rear.note": "y " * 4000, "front.label": "z" * 150}
+    found = of(tmp_path, build=build)
+    found = replace(found, old=replace(found.old, revision="r" * 300, commit="a" * 40))
+    lines = comparison_text(found).splitlines()
+    assert all(len(line) <= 80 for line in lines)
+    assert len(lines) < 60
+
+
+HOSTILE = "\x1b[31m\u202e<script>\x07"
+
+
+def test_hostile_text_steers_no_terminal(tmp_path):
+    found = of(
+        tmp_path,
+        build={"front.note": HOSTILE, "bench.by": HOSTILE, "front.oil": HOSTILE, "car": HOSTILE},
+    )
+    found = replace(
+        found,
+        old=replace(found.old, build=HOSTILE, file=HOSTILE, revision=HOSTILE, commit="a" * 40),
+        changes=(*found.changes, replace(found.changes[0], subject=HOSTILE, key=HOSTILE)),
+    )
+    text = comparison_text(found)
+    assert all(line.isprintable() for line in text.splitlines())
