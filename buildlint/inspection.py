@@ -14,7 +14,6 @@ from buildlint.assembly import TeamDrawers, dampers
 from buildlint.commit import tracked_files
 from buildlint.damper import Damper
 from buildlint.errors import PathError
-from buildlint.files.held import plain
 from buildlint.files.models import KINDS, Build
 from buildlint.files.reader import FileRead, Held, is_ours
 from buildlint.finding import Counts, Finding
@@ -28,7 +27,7 @@ from buildlint.selection import meant, roots_of, used_by
 from buildlint.settings import OWN, SETTINGS
 from buildlint.solve import cures
 from buildlint.team import Team, files_below
-from buildlint.words import clean, seen_from_here
+from buildlint.words import clean, seen_from_here, shown
 
 __all__ = ["Inspection", "Judged", "inspect", "inspect_build"]
 
@@ -167,12 +166,12 @@ def inspect_build(
     ['front', 'rear']
     """
     if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
-        raise PathError(f"{clean(name)} cannot be the name of a build")
+        raise PathError(f"{shown(name)} cannot be the name of a build")
     held: Held
     if isinstance(build, str):
         held = build.encode("utf-8", "surrogatepass")
     elif isinstance(build, Mapping):
-        held = plain(build)
+        held = build
     else:
         raise TypeError("a build is a table with the keys of its file, or the text of one")
     inspection = Inspection()

@@ -28,6 +28,8 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
     """
     folder = root / OWN
     if not folder.is_dir():
+        if folder.is_symlink():
+            raise RulebookError([f"{stands_at(folder)}: is a link to nothing that can be read"])
         return {}
     if not _inside(folder, root):
         raise RulebookError([f"{stands_at(folder)}: {_OUTSIDE}"])

@@ -18,6 +18,7 @@ __all__ = ["RuleReader", "read_rule"]
 
 # A rule of many paragraphs has a twentieth of it.
 _LARGEST = 100_000
+_MOST_BANDS = 100
 
 
 def read_rule(ident: str, path: Path) -> Rule:
@@ -156,6 +157,9 @@ class RuleReader:
 
     def _ask(self, kind: str, given: Any, measure: str, above: tuple[str, ...]) -> Ask | None:
         keys = (*above, kind)
+        if MEASURES[measure].at_worst and kind != "at_most":
+            self._wrong(keys, f"{measure} is an upper bound: a rule can ask at_most of it")
+            return None
         if kind == "is":
             if given is not True:
                 self._wrong(keys, "is takes true")
@@ -233,6 +237,9 @@ class RuleReader:
         given = self.raw["bands"]
         if not isinstance(given, list) or not given or not all(isinstance(b, dict) for b in given):
             self._wrong(("bands",), "bands is a list of tables, each with a limit")
+            return ()
+        if len(given) > _MOST_BANDS:
+            self._wrong(("bands",), f"at most {_MOST_BANDS} bands fit")
             return ()
         found: list[Band] = []
         for number, table in enumerate(given):
