@@ -24,7 +24,8 @@ _MANY = 12
 
 # A figure stays on one line with its unit, a line with its number.
 _KEPT_TOGETHER = re.compile(
-    r"(?<=[0-9]) (?=[%a-zA-Z^/]+\b|%|[0-9]+/[0-9]|x [0-9])|(?<=[0-9] x) (?=[0-9])|(?<=line) (?=[0-9])"
+    r"(?<=[0-9]) (?=[%a-zA-Z^/]+\b|%|[0-9]+/[0-9]|x [0-9])"
+    r"|(?<=[0-9] x) (?=[0-9])|(?<=line) (?=[0-9])"
 )
 
 _BOLD, _RED, _OFF = "\x1b[1m", "\x1b[31m", "\x1b[0m"
