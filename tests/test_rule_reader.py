@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from buildlint.errors import RulebookError
-from buildlint.rule import Rule
+from buildlint.rule import Ask, Rule, asked
 from buildlint.rule_reader import read_rule
 
 SOUND = """\
@@ -328,8 +328,7 @@ def test_no_text_of_a_rule_can_steer_a_terminal(tmp_path):
         hostile = hostile.replace(f'"{word}"', r'"a\u001b[31m\n  b\u202e"')
     rule = one(tmp_path, hostile)
     clean = r"a\x1b[31m b\u202e"
-    texts = (rule.title, rule.source, rule.why, rule.cure, rule.caution)
-    assert texts == (clean, clean, clean, clean, clean)
+    assert {rule.title, rule.source, rule.why, rule.cure, rule.caution} == {clean}
 
 
 def test_a_limit_keeps_to_one_line_as_it_was_written(tmp_path):
