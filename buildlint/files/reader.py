@@ -472,8 +472,8 @@ def _wrong_kind(kind: str, key: str, context: dict[str, Any]) -> tuple[str, str]
         most = context.get("max_length")
         return "file/out-of-range", f"{key} is too long: at most {most:,} characters fit here"
     due = {
-        "string_unicode": "text of whole characters",
         "string_type": 'text in quotes, such as "heron"',
+        "string_unicode": 'text in quotes, such as "heron"',
         "list_type": 'a list in brackets, such as ["bled", "greased"]',
     }.get(kind, f"a table of keys, such as [{key}]")
     return "file/wrong-kind", f"{key}: {due}, belongs here"
