@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["Concession", "leave_for"]
+__all__ = ["Concession"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,7 +13,7 @@ class Concession:
     """Leave given in a team's settings: for one rule, until a day that it includes.
 
     Left out, `build` is any build and `where` anywhere on the car; "front" covers both of its
-    sides. `number` counts from 0 in the order of the file.
+    sides, "car" all of it. `number` counts from 0 in the order of the file.
 
     >>> leave = Concession("pair/length", "spare", datetime.date(2027, 6, 30), where="front")
     >>> leave.covers("pair/length", "heron-quarry", "front.left"), leave.covers("x", "y", "rear")
@@ -32,21 +31,22 @@ class Concession:
 
     def covers(self, rule: str, build: str | None, subject: str) -> bool:
         """Say whether it is for this rule, of this build, at this part of the car."""
-        return (
-            self.rule == rule
-            and self.build in (None, build)
-            and (self.where in (None, subject) or subject.startswith(f"{self.where}."))
-        )
+        here = self.where in (None, "car", subject) or subject.startswith(f"{self.where}.")
+        return here and self._for(rule, build)
+
+    def covers_part(self, rule: str, build: str | None, subject: str) -> bool:
+        """Say whether it is for this rule, of this build, but at a part of the subject only.
+
+        >>> leave = Concession("pair/length", "spare", datetime.date.max, where="front.left")
+        >>> leave.covers_part("pair/length", None, "front")
+        True
+        """
+        inside = subject == "car" or (self.where or "").startswith(f"{subject}.")
+        return inside and self.where not in (None, "car") and self._for(rule, build)
+
+    def _for(self, rule: str, build: str | None) -> bool:
+        return self.rule == rule and self.build in (None, build)
 
     def expired(self, on: datetime.date) -> bool:
         """Say whether its last day is past."""
         return on > self.until
-
-
-def leave_for(
-    concessions: Iterable[Concession], rule: str, build: str | None, subject: str, on: datetime.date
-) -> Concession | None:
-    """Give the first concession that covers what a rule finds there and is not over; or None."""
-    return next(
-        (c for c in concessions if c.covers(rule, build, subject) and not c.expired(on)), None
-    )

@@ -55,7 +55,7 @@ class FindingWriter:
         message = f"nothing needs the leave for {_leave(leave)}"
         if leave.rule not in self.book.rules:
             message += ": the rule is off"
-        elif leave.build is not None and leave.build not in builds:
+        if leave.build is not None and leave.build not in builds:
             near = nearest(leave.build, builds)
             hint = f"; did you mean {shown(near)}?" if near else ""
             message = f"there is no build {shown(leave.build)}{hint}"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache, partial
 from pathlib import Path
 from typing import Any
@@ -15,17 +15,19 @@ from buildlint.commit import tracked_files
 from buildlint.damper import Damper
 from buildlint.errors import PathError
 from buildlint.files.models import KINDS, Build
-from buildlint.files.reader import FileRead, is_ours
+from buildlint.files.reader import FileRead, Held, is_ours
 from buildlint.finding import Counts, Finding
 from buildlint.finding_writer import FindingWriter
-from buildlint.judge import Judge
+from buildlint.judge import Judge, Judgement
+from buildlint.leaves import Leaves
 from buildlint.rule import Rule
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.rules_in_force import InForce, RuleChange, rules_in_force
 from buildlint.selection import meant, roots_of, used_by
+from buildlint.settings import OWN, SETTINGS
 from buildlint.solve import cures
 from buildlint.team import Team, files_below
-from buildlint.words import clean, seen_from_here
+from buildlint.words import clean, seen_from_here, shown
 
 __all__ = ["Inspection", "Judged", "inspect", "inspect_build"]
 
@@ -115,6 +117,8 @@ def inspect(
         if not tracked and not os.path.lexists(path):
             raise PathError(f"there is no {clean(str(given))}")
         for root in roots_of(path):
+            if tracked and path.name.endswith(".toml") and not _matters(path, root):
+                continue
             by_root.setdefault(root, []).append(path)
     base = rulebook if rulebook is not None or by_root else load_rulebook()
     inspection = Inspection(rules=dict(base.rules) if base is not None else {})
@@ -132,6 +136,11 @@ def inspect(
     return inspection
 
 
+def _matters(path: Path, root: Path) -> bool:
+    """Say whether a file of a commit is one of the team's; not every folder rules/ is."""
+    return is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN)
+
+
 def inspect_build(
     build: Mapping[str, Any] | str,
     team: Team,
@@ -143,9 +152,10 @@ def inspect_build(
     """Judge a build that stands in no file, with the cars, events and drawers of a team.
 
     The build is a table with the keys of a NAME.build.toml (readings as text, dates as
-    `datetime.date`), or the text of such a file; `name` is the id that it goes by. `rulebook` and
-    `on` as for `inspect`. Raises PathError for a name that cannot be an id, RulebookError and
-    SettingsError where rules or settings cannot be used. Mistakes in the build are findings.
+    `datetime.date`), or the text of such a file; `name` is the id that it goes by: that of a build
+    of the team stands in its place. `rulebook` and `on` as for `inspect`. Raises PathError for a
+    name that cannot be an id, TypeError for a build that is neither table nor text, RulebookError
+    and SettingsError where rules or settings cannot be used. Mistakes in the build are findings.
 
     >>> from buildlint import load_team
     >>> half = {"piston": "four-18", "oil": "o450", "bladder": "small", "hold_back": "0 mm"}
@@ -156,14 +166,20 @@ def inspect_build(
     ['front', 'rear']
     """
     if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
-        raise PathError(f"{clean(name)} cannot be the name of a build")
-    path = f"{name}.build.toml"
-    held = build.encode("utf-8", "surrogatepass") if isinstance(build, str) else build
+        raise PathError(f"{shown(name)} cannot be the name of a build")
+    held: Held
+    if isinstance(build, str):
+        held = build.encode("utf-8", "surrogatepass")
+    elif isinstance(build, Mapping):
+        held = build
+    else:
+        raise TypeError("a build is a table with the keys of its file, or the text of one")
     inspection = Inspection()
     day = on if on is not None else datetime.date.today()
-    with_it = team.with_files({path: held})
+    path = team.builds.get(name, team.root / f"{name}.build.toml")
+    with_it = team.with_files({str(path): held})
     force = rules_in_force(team.root, rulebook)
-    _Inspector(with_it, force, day, inspection, None).inspect([team.root / path])
+    _Inspector(with_it, force, day, inspection, None).inspect([path])
     return inspection
 
 
@@ -185,7 +201,7 @@ class _Inspector:
         self.progress = progress
         self.judge = Judge(force.book)
         self.writer = FindingWriter(team, force.book)
-        self.used: set[int] = set()
+        self.leaves = Leaves(force.concessions, on)
         inspection.changes += force.changes
         inspection.rules.update(force.book.rules)
 
@@ -214,7 +230,7 @@ class _Inspector:
                 [self.writer.misnamed(path)] if misnamed else self.writer.in_file(team.file(path))
             ):
                 self._in_file(finding)
-        for finding in self._of_concessions({judged.id for judged in found}):
+        for finding in self._of_concessions(found):
             self._in_file(finding)
         inspection.builds += found
         for judged in found:
@@ -242,46 +258,35 @@ class _Inspector:
             if judgement.verdict == "holds":
                 judged.counts.add("holds")
                 continue
-            solve = None
-            if judgement.verdict in ("fails", "doubtful") and judgement.rule.turn:
-                # solved when a report asks for it: most doubts are told in one line
-                drawers = TeamDrawers(self.team)
-                work = partial(cures, self.judge, judgement, judged.dampers, drawers)
-                solve = cache(work)
-            finding = self._conceded(self.writer.of(judgement, found, solve))
-            judged.counts.add("conceded" if finding.concession else finding.verdict)
-            judged.findings.append(finding)
+            for part in self.leaves.parts(judgement, found.id):
+                finding = self.leaves.conceded(self._finding(part, found, judged))
+                judged.counts.add("conceded" if finding.concession else finding.verdict)
+                judged.findings.append(finding)
         return judged
 
-    # --- concessions -----------------------------------------------------------------------------
+    def _finding(self, judgement: Judgement, found: FileRead, judged: Judged) -> Finding:
+        solve = None
+        if judgement.verdict in ("fails", "doubtful") and judgement.rule.turn:
+            # solved when a report asks for it: most doubts are told in one line
+            drawers = TeamDrawers(self.team)
+            work = partial(cures, self.judge, judgement, judged.dampers, drawers)
+            solve = cache(work)
+        return self.writer.of(judgement, found, solve)
 
-    def _conceded(self, finding: Finding) -> Finding:
-        """Give the finding with the team's leave, where there is one and it is not over."""
-        if finding.verdict == "not judged":
-            return finding
-        # more than one may cover it: each of them is of use
-        covering = [
-            leave
-            for leave in self.force.concessions
-            if leave.covers(finding.rule, finding.build, finding.subject)
-        ]
-        self.used.update(leave.number for leave in covering)
-        valid = [leave for leave in covering if not leave.expired(self.on)]
-        return replace(finding, concession=valid[0]) if valid else finding
-
-    def _of_concessions(self, judged: set[str]) -> Iterable[Finding]:
-        """Give the findings about concessions that are over, or that nothing needs.
-
-        Of one that may be for a build that was not judged now, nothing is said.
-        """
-        settings = self.force.settings
+    def _of_concessions(self, found: Sequence[Judged]) -> Iterator[Finding]:
+        """Give the findings about concessions that are over, or that nothing needs."""
+        settings, book = self.force.settings, self.force.book.rules
         if settings is None:
             return
+        judged = {build.id for build in found}
+        waiting = {build.id for build in found if build.waits}
         every = set(self.team.builds)
-        for leave in settings.concessions:
-            if not (judged >= every or leave.build in judged):
-                continue
-            if leave.expired(self.on):
+        off = {change.rule for change in self.force.changes if change.kind == "off"}
+        if "file/concession-expired" in book:
+            for leave in self.leaves.over(judged, judged >= every):
                 yield self.writer.concession_expired(leave, settings, self.on)
-            elif leave.number not in self.used:
-                yield self.writer.concession_unused(leave, settings, every)
+        if "file/concession-unused" in book:
+            for leave in self.leaves.unused(judged, judged >= every, waiting):
+                # rules that were given may leave out one that a concession is for
+                if leave.rule in book or leave.rule in off:
+                    yield self.writer.concession_unused(leave, settings, every)

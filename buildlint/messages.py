@@ -92,7 +92,7 @@ def _figure(judgement: Judgement, ask: Ask) -> str:
         worst_text, _ = told_apart(worst, limit, unit)
         way = "up to" if over else "down to"
         return f"{start}: holds as read, but {way} {worst_text} within the tolerances"
-    if judgement.measure.name in _WORDED:
+    if judgement.measure.name in _WORDED and _is_worded(judgement, over, limit):
         return _WORDED[judgement.measure.name](judgement, found, limit_text)
     by = f"{_difference(value, limit_text, judgement)} too {'much' if over else 'little'}"
     return f"{start}: {by}{ends}"
@@ -144,6 +144,13 @@ _WORDED: dict[str, Callable[[Judgement, Bounds, str], str]] = {
     "days_before_event": _days,
     "blend_disagreement": _blend,
 }
+
+
+def _is_worded(judgement: Judgement, over: bool, limit: float) -> bool:
+    """Say whether the sentence fits the limit: a team's own may ask for the other way."""
+    if judgement.measure.name in ("hold_back_window", "days_before_event"):
+        return not over and limit <= 0.0
+    return limit >= 0.0 if over else limit <= 0.0
 
 
 def _ends(found: Bounds, unit: str) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from buildlint.errors import PathError
 from buildlint.files.reader import is_ours
-from buildlint.settings import SETTINGS
+from buildlint.settings import OWN, SETTINGS
 from buildlint.words import clean
 
 __all__ = ["deliver"]
@@ -26,7 +26,7 @@ def deliver(report: str, output: str | None) -> None:
     import tempfile
 
     target = Path(os.path.realpath(output))
-    if is_ours(Path(output).name) or is_ours(target.name) or target.name == SETTINGS:
+    if any(_is_of_a_team(path) for path in (target, Path(os.path.abspath(output)))):  # noqa: PTH100
         raise PathError(f"-o {clean(output)} would write over a file of the team's")
     if target.exists() and not target.is_file():
         # a pipe or a device has nothing to keep, and is not to be replaced by a file
@@ -47,6 +47,11 @@ def deliver(report: str, output: str | None) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def _is_of_a_team(path: Path) -> bool:
+    own_rule = OWN in path.parts[:-1] and path.suffix == ".toml"
+    return is_ours(path.name) or path.name == SETTINGS or own_rule
 
 
 def _mode_for(target: Path) -> int:

@@ -32,7 +32,8 @@ class Progress:
             return
         self.next = time.monotonic() + _AGAIN
         self.shown = True
-        self.stream.write(f"\r{done:,} of {of:,} builds judged")
+        # what a longer line left behind is wiped away
+        self.stream.write(f"\r{done:,} of {of:,} builds judged\x1b[K")
         self.stream.flush()
 
     def close(self) -> None:

@@ -12,12 +12,13 @@ from buildlint.measures import MEASURES
 from buildlint.readings import Mistake, read, written
 from buildlint.rule import ASKS, KEYS, ONLY, TEXTS, TURNABLE, Ask, Band, Rule
 from buildlint.units import dimension_of
-from buildlint.words import nearest, shown, stands_at
+from buildlint.words import clean, nearest, shown, stands_at
 
 __all__ = ["RuleReader", "read_rule"]
 
 # A rule of many paragraphs has a twentieth of it.
 _LARGEST = 100_000
+_MOST_BANDS = 100
 
 
 def read_rule(ident: str, path: Path) -> Rule:
@@ -108,7 +109,7 @@ class RuleReader:
         if not isinstance(given, str):
             self._wrong((key,), f"{key} is text in quotes")
             return ""
-        return " ".join(given.split())
+        return clean(" ".join(given.split()))
 
     def measured(self) -> tuple[str | None, Ask | None, str | None, tuple[Band, ...]]:
         """Give the measure, and what is asked of it: a limit, or bands by another measure."""
@@ -126,6 +127,10 @@ class RuleReader:
             return measure, None, None, ()
         if measure is None:
             return None, None, None, ()
+        if MEASURES[measure].of and asks[0] in ("same_within", "bands"):
+            what = f"{measure} is a figure of the whole car: it has no left and right, and no bands"
+            self._wrong((asks[0],), what)
+            return measure, None, None, ()
         if asks[0] != "bands":
             if "by" in raw:
                 self._wrong(("by",), "by goes with bands")
@@ -133,8 +138,8 @@ class RuleReader:
         by = self._measure("by")
         if by is None:
             return measure, None, None, ()
-        if MEASURES[by].unit in ("id", "yes"):
-            self._wrong(("by",), f"{by} is not a figure: bands go by a figure")
+        if MEASURES[by].unit in ("id", "yes") or MEASURES[by].of:
+            self._wrong(("by",), f"{by} is not a figure of a damper: bands go by one")
             return measure, None, None, ()
         return measure, None, by, self._bands(measure, by)
 
@@ -152,6 +157,9 @@ class RuleReader:
 
     def _ask(self, kind: str, given: Any, measure: str, above: tuple[str, ...]) -> Ask | None:
         keys = (*above, kind)
+        if MEASURES[measure].at_worst and kind != "at_most":
+            self._wrong(keys, f"{measure} is an upper bound: a rule can ask at_most of it")
+            return None
         if kind == "is":
             if given is not True:
                 self._wrong(keys, "is takes true")
@@ -159,8 +167,12 @@ class RuleReader:
                 self._wrong(keys, f"{measure} is not a question of yes or no: it cannot be true")
             return Ask(is_true=True, texts={"is": "true"})
         if kind == "one_of":
-            if not isinstance(given, list) or not all(isinstance(g, str) for g in given):
-                self._wrong(keys, "one_of takes a list of texts")
+            if (
+                not isinstance(given, list)
+                or not given
+                or not all(isinstance(g, str) and g.isprintable() for g in given)
+            ):
+                self._wrong(keys, "one_of takes a list of ids, each in quotes")
                 return None
             if MEASURES[measure].unit != "id" or measure == "parts":
                 self._wrong(keys, f"{measure} is not an id: one_of has no sense for it")
@@ -172,25 +184,31 @@ class RuleReader:
             low, high = (self._limit(g, measure, keys) for g in given)
             if low is not None and high is not None and low > high:
                 self._wrong(keys, "the first limit is above the second")
-            return Ask(at_least=low, at_most=high, texts={"between": " and ".join(map(str, given))})
+            both = " and ".join(map(_as_written, given))
+            return Ask(at_least=low, at_most=high, texts={"between": both})
         if kind == "same_within":
             return self._same_within(given, measure, keys)
         limit = self._limit(given, measure, keys)
         if kind == "at_least":
-            return Ask(at_least=limit, texts={kind: str(given)})
-        return Ask(at_most=limit, texts={kind: str(given)})
+            return Ask(at_least=limit, texts={kind: _as_written(given)})
+        return Ask(at_most=limit, texts={kind: _as_written(given)})
 
     def _same_within(self, given: Any, measure: str, keys: tuple[str, ...]) -> Ask | None:
         unit = MEASURES[measure].unit
         if given == "exactly":
-            if unit not in ("id", "yes"):
+            if unit == "yes":
+                self._limit(given, measure, keys)
+            elif unit != "id":
                 self._wrong(keys, f"{measure} is a figure, not an id: give how much it may differ")
             return Ask(exactly=True, texts={"same_within": "exactly"})
         if isinstance(given, str) and given.strip().endswith("%") and unit not in ("1", "id"):
-            share = self._reading(given, "share", keys)
-            return Ask(same_within=share, relative=True, texts={"same_within": given})
-        limit = self._limit(given, measure, keys)
-        return Ask(same_within=limit, texts={"same_within": str(given)})
+            limit, relative = self._reading(given, "share", keys), True
+        else:
+            limit, relative = self._limit(given, measure, keys), False
+        if limit is not None and limit < 0.0:
+            self._wrong(keys, "two sides cannot be less than nothing apart")
+        texts = {"same_within": _as_written(given)}
+        return Ask(same_within=limit, relative=relative, texts=texts)
 
     def _limit(self, given: Any, measure: str, keys: tuple[str, ...]) -> float | None:
         unit = MEASURES[measure].unit
@@ -220,6 +238,9 @@ class RuleReader:
         if not isinstance(given, list) or not given or not all(isinstance(b, dict) for b in given):
             self._wrong(("bands",), "bands is a list of tables, each with a limit")
             return ()
+        if len(given) > _MOST_BANDS:
+            self._wrong(("bands",), f"at most {_MOST_BANDS} bands fit")
+            return ()
         found: list[Band] = []
         for number, table in enumerate(given):
             keys = ("bands", str(number))
@@ -237,7 +258,7 @@ class RuleReader:
                 self._wrong(keys, "up_to rises from band to band")
             ask = self._ask(asks[0], table[asks[0]], measure, keys)
             if ask is not None:
-                found.append(Band(up_to, ask, str(table.get("up_to", ""))))
+                found.append(Band(up_to, ask, _as_written(table.get("up_to", ""))))
         return tuple(found)
 
     def _turn(self) -> tuple[str, ...]:
@@ -261,7 +282,13 @@ class RuleReader:
                 self._wrong(("only", key), f"only knows {', '.join(ONLY)}; not {shown(key)}")
                 continue
             words = ONLY[key]
-            if not isinstance(word, str) or (words is not None and word not in words):
+            known = isinstance(word, str) and (word in words if words else word.isprintable())
+            if not known:
                 due = " or ".join(shown(w) for w in words or ()) or "text in quotes"
                 self._wrong(("only", key), f"{key} is {due}")
         return {str(key): str(word) for key, word in given.items()}
+
+
+def _as_written(given: Any) -> str:
+    """Give a limit as it was written, on one line and fit to be shown."""
+    return clean(" ".join(str(given).split()))

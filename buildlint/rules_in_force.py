@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
 from buildlint.concession import Concession
-from buildlint.errors import RulebookError
 from buildlint.measures import MEASURES
+from buildlint.own_rules import own_rules
 from buildlint.rule import ASKS, Rule, asked
 from buildlint.rule_reader import RuleReader
 from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.settings import SETTINGS, Settings, read_settings
-from buildlint.words import nearest, shown, stands_at
+from buildlint.settings import OWN, SETTINGS, Settings, read_settings
+from buildlint.words import clean, nearest, shown
 
 __all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force"]
 
-#: The folder of a team's own rules, beside its settings.
-OWN = "rules"
-
 _CHANGE_KEYS = ("off", "level", "title", "source", "by", *ASKS)
-_MOST_OWN = 500
-_LONGEST_ID = 100
-_OUTSIDE = "is a link that leads out of the repository"
+_TEXTS = {"title": 200, "source": 2_000}
 
 #: These two are about the settings themselves; the other rules about files cannot be changed.
 CHANGEABLE_ABOUT_FILES = ("file/concession-expired", "file/concession-unused")
@@ -68,79 +63,57 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
     book = base if base is not None else load_rulebook()
     if not settings.there:
         return InForce(book)
-    changes: list[RuleChange] = []
-    if base is None:
-        # own rules first: a concession may name one
-        own = _own_rules(root, book)
-        changed = _changed(settings, book)
-        rules = {**book.rules, **changed, **{rule.id: rule for rule in own}}
-        off = {ident for ident, table in settings.rules.items() if table.get("off") is True}
-        book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in off})
-        changes = _told(settings, load_rulebook(), rules, off, own)
-        known = set(rules)
-    else:
-        known = set(book.rules)
+    if base is not None:
+        # whether a concession is for a rule at all, the rules given cannot say
+        settings.refuse()
+        return InForce(base, (), settings.concessions, settings)
+    # own rules first: a concession may name one
+    own = own_rules(root, book)
+    rules = {**book.rules, **_changed(settings, book, own), **own}
+    off = {ident for ident, table in settings.rules.items() if table.get("off") is True}
+    changes = _told(settings, book, rules, off, own)
     for leave in settings.concessions:
-        keys = ("concession", str(leave.number), "rule")
-        if leave.rule.startswith("file/"):
-            what = "a mistake in a file can only be mended: it takes no concession"
-            settings.mistakes.append((keys, what))
-        elif leave.rule not in known:
-            settings.mistakes.append((keys, _no_rule(leave.rule, known)))
+        wrong = _no_leave(leave, rules)
+        if wrong is not None:
+            key, what = wrong
+            settings.mistakes.append((("concession", str(leave.number), key), what))
     settings.refuse()
+    book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in off})
     return InForce(book, tuple(changes), settings.concessions, settings)
 
 
-def _no_rule(ident: str, known: set[str]) -> str:
+def _no_leave(leave: Concession, rules: Mapping[str, Rule]) -> tuple[str, str] | None:
+    """Give the key and what is wrong with it, where a concession can never be of use."""
+    if leave.rule.startswith("file/"):
+        return "rule", "a mistake in a file can only be mended: it takes no concession"
+    rule = rules.get(leave.rule)
+    if rule is None:
+        return "rule", _no_rule(leave.rule, rules)
+    where = leave.where or "car"
+    if rule.measure is not None and MEASURES[rule.measure].of and where != "car":
+        return "where", f'{rule.id} is about the whole car: where is "car", or left out'
+    if rule.compares_sides and "." in where:
+        end = where.partition(".")[0]
+        return "where", f'{rule.id} compares left with right: where is "{end}", not one side'
+    return None
+
+
+def _no_rule(ident: str, known: Collection[str]) -> str:
     near = nearest(ident, known)
     return f"there is no rule {shown(ident)}" + (f"; did you mean {near}?" if near else "")
-
-
-# --- rules of the team's own ---------------------------------------------------------------------
-
-
-def _own_rules(root: Path, book: Rulebook) -> list[Rule]:
-    folder = root / OWN
-    if not folder.is_dir():
-        return []
-    if not folder.resolve().is_relative_to(root.resolve()):
-        raise RulebookError([f"{stands_at(folder)}: {_OUTSIDE}"])
-    paths = [path for path in folder.rglob("*.toml") if not _hidden(path, folder)]
-    if not paths:
-        return []
-    if len(paths) > _MOST_OWN:
-        what = f"holds {len(paths):,} rules; at most {_MOST_OWN} fit"
-        raise RulebookError([f"{stands_at(folder)}: {what}"])
-    mistakes = []
-    for path in sorted(paths):
-        ident = path.relative_to(folder).as_posix().removesuffix(".toml")
-        if not path.resolve().is_relative_to(root.resolve()):
-            mistakes.append(f"{stands_at(path)}: {_OUTSIDE}")
-        elif len(ident) > _LONGEST_ID or not ident.isprintable():
-            what = f"a rule's name has at most {_LONGEST_ID} characters, all of them plain"
-            mistakes.append(f"{stands_at(path)}: {what}")
-        elif ident.startswith("file/"):
-            what = "the group file/ is for how files are written: give this rule another folder"
-            mistakes.append(f"{stands_at(path)}: {what}")
-        elif ident in book.rules:
-            what = f"{ident} comes with buildlint: change it in {SETTINGS}, or rename this file"
-            mistakes.append(f"{stands_at(path)}: {what}")
-    if mistakes:
-        raise RulebookError(mistakes)
-    return list(load_rulebook(folder))
-
-
-def _hidden(path: Path, folder: Path) -> bool:
-    return any(part.startswith(".") for part in path.relative_to(folder).parts)
 
 
 # --- rules that the team changes -----------------------------------------------------------------
 
 
-def _changed(settings: Settings, book: Rulebook) -> dict[str, Rule]:
+def _changed(settings: Settings, book: Rulebook, own: Collection[str]) -> dict[str, Rule]:
     found = {}
     for ident, table in settings.rules.items():
         above = ("rules", ident)
+        if ident in own:
+            what = f"{ident} is a rule of the team's own: change it in {OWN}/{ident}.toml"
+            settings.mistakes.append((above, what))
+            continue
         if ident not in book.rules:
             settings.mistakes.append((above, _no_rule(ident, set(book.rules))))
             continue
@@ -168,13 +141,17 @@ def _change(
         wrong.append(((*above, "off"), "off takes true"))
     if table.get("level", "must") not in ("must", "should"):
         wrong.append(((*above, "level"), 'level is "must" or "should"'))
-    for key in ("title", "source"):
+    for key, longest in _TEXTS.items():
         text = table.get(key, "-")
         if not isinstance(text, str) or not text.strip():
             wrong.append(((*above, key), f"{key} is text in quotes"))
+        elif len(text) > longest:
+            wrong.append(((*above, key), f"{key} is too long: at most {longest:,} characters"))
+    if table.get("off") is True and len(table) > 1:
+        wrong.append(((*above, "off"), "off = true goes alone: what is off has no limit or level"))
     asks = {key: table[key] for key in ("by", *ASKS) if key in table}
-    if rule.measure is None:
-        wrong += [((*above, key), f"{key}: a rule about files has no measure") for key in asks]
+    if asks and rule.measure is None:
+        wrong.append(((*above, next(iter(asks))), "a rule about files has no limit"))
     elif asks:
         rule = _with_ask(settings, rule, asks, above)
     if len(wrong) > before:
@@ -182,8 +159,8 @@ def _change(
     return replace(
         rule,
         level=table.get("level", rule.level),
-        title=" ".join(table.get("title", rule.title).split()),
-        source=" ".join(table.get("source", rule.source).split()),
+        title=clean(" ".join(table.get("title", rule.title).split())),
+        source=clean(" ".join(table.get("source", rule.source).split())),
     )
 
 
@@ -197,7 +174,7 @@ def _with_ask(
     reader = RuleReader(rule.id, settings.path, raw)
     _, ask, by, bands = reader.measured()
     settings.mistakes += [((*above, *keys), message) for keys, message in reader.mistakes]
-    if reader.mistakes:
+    if reader.mistakes or (ask, by, bands) == (rule.ask, rule.by, rule.bands):
         return rule
     changed = replace(
         rule,
@@ -206,17 +183,24 @@ def _with_ask(
         bands=bands,
         source=f"the team's own limit, {SETTINGS}; it came with {asked(rule)} ({rule.source})",
     )
-    words = MEASURES[rule.measure or ""].in_words
+    title = MEASURES[rule.measure or ""].in_words
     limit = asked(changed).removeprefix(f"{rule.measure} ")
-    title = f"{words} {limit}"
-    return replace(changed, title=f"{title[:1].upper()}{title[1:]}")
+    if by is not None:
+        # the name of the measure that the bands go by, for the reader of a report
+        limit = limit.replace(f"by {by},", f"by {MEASURES[by].in_words},", 1)
+    joined = f"{title} {limit}" if by is not None else f"{title}: {limit}"
+    return replace(changed, title=f"{joined[:1].upper()}{joined[1:]}")
 
 
 # --- what is told of it --------------------------------------------------------------------------
 
 
 def _told(
-    settings: Settings, shipped: Rulebook, rules: Mapping[str, Rule], off: set[str], own: list[Rule]
+    settings: Settings,
+    shipped: Rulebook,
+    rules: Mapping[str, Rule],
+    off: set[str],
+    own: Mapping[str, Rule],
 ) -> list[RuleChange]:
     changes = []
     if settings.rules:
@@ -227,21 +211,25 @@ def _told(
             if ident not in shipped.rules:
                 continue
             was, rule = shipped[ident], rules[ident]
-            place = places.of_key(("rules", ident))
             what = "off" if ident in off else "; ".join(_differences(was, rule))
+            if not what:
+                continue  # it is as it came
+            place = places.of_key(("rules", ident))
             changes.append(
                 RuleChange(
                     ident,
                     "off" if ident in off else "changed",
                     was.level,
-                    what or "as it came",
+                    what,
                     settings.path,
                     place.line,
                     place.column,
                 )
             )
-    changes += [RuleChange(rule.id, "own", rule.level, asked(rule), rule.path) for rule in own]
-    return changes
+    return [
+        *changes,
+        *(RuleChange(rule.id, "own", rule.level, asked(rule), rule.path) for rule in own.values()),
+    ]
 
 
 def _differences(was: Rule, rule: Rule) -> list[str]:

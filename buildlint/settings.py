@@ -15,16 +15,21 @@ from buildlint.concession import Concession
 from buildlint.errors import SettingsError
 from buildlint.words import clean, nearest, shown, stands_at
 
-__all__ = ["SETTINGS", "WHERE", "Settings", "read_settings"]
+__all__ = ["OWN", "SETTINGS", "WHERE", "Settings", "read_settings"]
 
 #: The file of a team's own settings; where it stands is the root.
 SETTINGS = "buildlint.toml"
+
+#: The folder of a team's own rules, beside its settings.
+OWN = "rules"
 
 #: What a concession may be narrowed to.
 WHERE = ("front", "front.left", "front.right", "rear", "rear.left", "rear.right", "car")
 
 _LARGEST = 1_000_000
 _MOST_CONCESSIONS = 1_000
+_MOST_CHANGES = 500
+_MOST_TOLD = 100
 _KEYS = ("rules", "concession")
 _TEXTS = {"rule": 200, "reason": 2_000, "build": 200, "where": 20}
 _NEEDED = ("rule", "reason", "until")
@@ -59,7 +64,12 @@ class Settings:
         places = Places(self.data)
         found = sorted((places.of_key(keys), message) for keys, message in self.mistakes)
         lines = [f"{stands_at(self.path, p.line, p.column)}: {what}" for p, what in found]
-        raise SettingsError(list(dict.fromkeys(lines)))
+        lines = list(dict.fromkeys(lines))
+        more = len(lines) - _MOST_TOLD
+        if more > 0:
+            what = f"and {more:,} more mistakes, once these are mended"
+            lines[_MOST_TOLD:] = [f"{stands_at(self.path)}: {what}"]
+        raise SettingsError(lines)
 
 
 def read_settings(root: Path) -> Settings:
@@ -87,7 +97,11 @@ def _raw(path: Path, root: Path, settings: Settings) -> dict[str, Any]:
     def refused(what: str, line: int = 1, column: int = 1) -> SettingsError:
         return SettingsError([f"{stands_at(path, line, column)}: {what}"])
 
-    if not path.is_file():
+    try:
+        there = path.is_file()
+    except OSError:
+        there = False
+    if not there:
         raise refused("is not a file that can be read")
     if path.is_symlink() and not path.resolve().is_relative_to(root.resolve()):
         raise refused("is a link that leads out of the repository")
@@ -114,12 +128,17 @@ def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:
     if not isinstance(given, dict):
         wrong.append((("rules",), 'rules holds a table for each rule: [rules."pair/length"]'))
         return {}
+    if len(given) > _MOST_CHANGES:
+        wrong.append((("rules",), f"at most {_MOST_CHANGES} rules can be changed here"))
+        return {}
     found = {}
     for ident, table in given.items():
         if not isinstance(table, dict):
             what = f'a table for each rule belongs here, such as [rules."{clean(ident)}"]'
             wrong.append((("rules", ident), what))
-        elif table and all(isinstance(value, dict) for value in table.values()):
+        elif (
+            "/" not in ident and table and all(isinstance(value, dict) for value in table.values())
+        ):
             # [rules.pair.length], which means another thing than it looks
             inner = clean(next(iter(table)))
             what = f'write the id of the rule in quotes: [rules."{clean(ident)}/{inner}"]'
@@ -142,7 +161,8 @@ def _concessions(given: Any, settings: Settings) -> list[Concession]:
         before = len(wrong)
         _check_concession(table, ("concession", str(number)), settings)
         if len(wrong) == before:
-            found.append(Concession(**table, number=number))
+            texts = {key: " ".join(table[key].split()) for key in _TEXTS if key in table}
+            found.append(Concession(**{**table, **texts}, number=number))
     return found
 
 

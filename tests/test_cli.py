@@ -159,106 +159,12 @@ def test_the_file_holds_what_would_have_been_printed(team, tmp_path, arguments, 
     assert left_behind(tmp_path) == ["report", "team"]
 
 
-def test_a_file_that_is_there_is_replaced(team, tmp_path):
-    team()
-    target = tmp_path / "report"
-    target.write_text("old " * 10000, encoding="utf-8")
-    assert main(["inspect", "-o", str(target)]) == 0
-    assert target.read_text(encoding="utf-8").startswith("heron-quarry")
-
-
-@pytest.mark.parametrize("where", ["nowhere/report", "notes.txt/report", "folder"])
-def test_where_nothing_can_be_written_nothing_is_left_and_the_code_is_2(
-    team, tmp_path, where, capsys
-):
-    team()
-    (tmp_path / "notes.txt").write_text("kept", encoding="utf-8")
-    (tmp_path / "folder").mkdir()
-    before = left_behind(tmp_path)
-    assert main(["inspect", "-o", str(tmp_path / where)]) == 2
-    out, err = capsys.readouterr()
-    assert out == ""
-    # the name that was asked for, not that of something in between
-    assert str(tmp_path / where) in err and len(err.splitlines()) == 1
-    assert left_behind(tmp_path) == before
-    assert left_behind(tmp_path / "folder") == []
-    assert (tmp_path / "notes.txt").read_text(encoding="utf-8") == "kept"
-
-
-@pytest.mark.skipif(
-    os.name == "nt" or getattr(os, "geteuid", lambda: 0)() == 0, reason="needs rights to refuse"
-)
-def test_a_folder_without_leave_to_write_is_left_as_it_was(team, tmp_path):
-    team()
-    locked = tmp_path / "locked"
-    locked.mkdir()
-    locked.chmod(0o500)
-    try:
-        assert main(["inspect", "-o", str(locked / "report")]) == 2
-        assert left_behind(locked) == []
-    finally:
-        locked.chmod(0o700)
-
-
-@pytest.mark.parametrize("step", ["fsync", "replace"])
-def test_a_disk_that_fails_half_way_keeps_the_old_file(team, tmp_path, step, monkeypatch, capsys):
-    team()
-    target = tmp_path / "report"
-    target.write_text("old", encoding="utf-8")
-
-    def full(*_: Any) -> None:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(os, step, full)
-    assert main(["inspect", "-o", str(target)]) == 2
-    assert "No space left on device" in capsys.readouterr().err
-    assert target.read_text(encoding="utf-8") == "old"
-    assert left_behind(tmp_path) == ["report", "team"]
-
-
 def test_an_inspection_that_cannot_be_made_keeps_the_old_file(team, tmp_path):
     team()
     target = tmp_path / "report"
     target.write_text("old", encoding="utf-8")
     assert main(["inspect", "nowhere", "-o", str(target)]) == 2
     assert target.read_text(encoding="utf-8") == "old"
-
-
-@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes with a name")
-def test_a_pipe_is_written_to_and_not_replaced_by_a_file(team, tmp_path):
-    """Nor is a device: a report to the null device must leave it one."""
-    team()
-    pipe = tmp_path / "pipe"
-    os.mkfifo(pipe)
-    reader = os.open(pipe, os.O_RDONLY | os.O_NONBLOCK)
-    try:
-        assert main(["inspect", "-o", str(pipe)]) == 0
-        assert pipe.is_fifo()
-        assert os.read(reader, 12) == b"heron-quarry"
-    finally:
-        os.close(reader)
-
-
-@pytest.mark.skipif(os.name == "nt", reason="needs links")
-def test_a_link_is_written_through(team, tmp_path):
-    team()
-    target, link = tmp_path / "report", tmp_path / "link"
-    target.write_text("old", encoding="utf-8")
-    link.symlink_to(target)
-    assert main(["inspect", "-o", str(link)]) == 0
-    assert link.is_symlink()
-    assert target.read_text(encoding="utf-8").startswith("heron-quarry")
-
-
-@pytest.mark.skipif(os.name == "nt", reason="needs rights of a file")
-def test_a_new_file_may_be_read_by_others_as_the_mask_allows(team, tmp_path):
-    team()
-    before = os.umask(0o022)
-    try:
-        assert main(["inspect", "-o", str(tmp_path / "report")]) == 0
-    finally:
-        os.umask(before)
-    assert (tmp_path / "report").stat().st_mode & 0o777 == 0o644
 
 
 # --- help ----------------------------------------------------------------------------------------

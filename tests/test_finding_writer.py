@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,8 @@ from buildlint.assembly import dampers
 from buildlint.finding import Finding
 from buildlint.finding_writer import FindingWriter, seen_from_here
 from buildlint.judge import Judge
-from buildlint.rulebook import load_rulebook
+from buildlint.rulebook import Rulebook, load_rulebook
+from buildlint.settings import read_settings
 from buildlint.team import Team, load_team
 from tests.making import build_path, repository
 
@@ -212,3 +214,81 @@ def test_a_path_on_another_drive_is_told_whole(monkeypatch):
 
     monkeypatch.setattr(os.path, "relpath", other_drive)
     assert seen_from_here(Path("/elsewhere/x.car.toml")) == "/elsewhere/x.car.toml"
+
+
+# --- concessions ---------------------------------------------------------------------------------
+
+SETTINGS = """\
+[[concession]]
+rule = "pair/length"
+reason = "spare"
+until = 2027-06-30
+"""
+
+
+def of_settings(folder: Path, more: str = "", book: Rulebook = BOOK) -> Any:
+    """Give the writer, the settings and the one concession in them."""
+    repository(folder)
+    (folder / "buildlint.toml").write_text(SETTINGS + more, encoding="utf-8")
+    settings = read_settings(folder)
+    settings.refuse()
+    return FindingWriter(load_team(folder), book), settings, settings.concessions[0]
+
+
+@pytest.mark.parametrize(
+    ("on", "ago"), [("2027-07-01", "1 day ago"), ("2027-08-01", "32 days ago")]
+)
+def test_a_concession_that_is_over_points_at_its_last_day(tmp_path, on, ago):
+    """July has 31 days: 30 June to 1 August is 32."""
+    writer, settings, leave = of_settings(tmp_path)
+    found = writer.concession_expired(leave, settings, datetime.date.fromisoformat(on))
+    rule = BOOK["file/concession-expired"]
+    assert found == Finding(
+        rule=rule.id,
+        title=rule.title,
+        level="must",
+        verdict="fails",
+        message=f"the leave for pair/length ended on 2027-06-30, {ago}",
+        file=seen_from_here(tmp_path / "buildlint.toml"),
+        line=4,
+        column=9,
+        end_column=19,
+        cure=rule.cure,
+        stands="until = 2027-06-30",
+        path=tmp_path / "buildlint.toml",
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "message"),
+    [
+        ("", "nothing needs the leave for pair/length"),
+        ('where = "front"', "nothing needs the leave for pair/length at the front"),
+        (
+            'build = "heron-quarry"\nwhere = "car"',
+            'nothing needs the leave for pair/length of "heron-quarry" at the car',
+        ),
+        ('build = "heron-quary"', 'there is no build "heron-quary"; did you mean "heron-quarry"?'),
+        ('build = "zz"', 'there is no build "zz"'),
+        ('build = "\\u001b[31m"', r'there is no build "\x1b[31m"'),
+    ],
+)
+def test_a_concession_that_nothing_needs_points_at_its_rule(tmp_path, more, message):
+    writer, settings, leave = of_settings(tmp_path, more)
+    found = writer.concession_unused(leave, settings, ["heron-quarry"])
+    assert found.message == message
+    assert (found.rule, found.level, found.verdict) == ("file/concession-unused", "should", "fails")
+    assert marked(found) == '"pair/length"'
+
+
+def test_a_concession_for_a_rule_that_is_off_says_that_it_is(tmp_path):
+    rules = {ident: rule for ident, rule in BOOK.rules.items() if ident != "pair/length"}
+    writer, settings, leave = of_settings(tmp_path, book=Rulebook(rules))
+    found = writer.concession_unused(leave, settings, [])
+    assert found.message == "nothing needs the leave for pair/length: the rule is off"
+
+
+def test_a_concession_points_at_its_own_table_among_several(tmp_path):
+    writer, settings, _ = of_settings(tmp_path, SETTINGS.replace("length", "collar"))
+    found = writer.concession_unused(settings.concessions[1], settings, [])
+    assert (found.line, marked(found)) == (6, '"pair/collar"')

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import copy
+import datetime
 import os
 from itertools import permutations
 from pathlib import Path
 from typing import Any
 
 import pytest
+import tomli
 
 from buildlint import figures, inspect
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.inspection import Inspection
-from buildlint.rulebook import load_rulebook
+from buildlint.inspection import Inspection, inspect_build
+from buildlint.rulebook import Rulebook, load_rulebook
+from buildlint.team import load_team
 from tests.making import build_path, repository, toml, write
 
 SECOND = "second.build.toml"
@@ -507,3 +511,359 @@ def test_a_file_of_very_many_mistakes_is_told_in_part(tmp_path):
     found = inspect([tmp_path]).in_files
     assert len(found) == 101
     assert found[-1].message == "and 400 more mistakes in this file, once these are mended"
+
+
+# --- concessions ---------------------------------------------------------------------------------
+
+LAST = datetime.date(2027, 6, 30)
+UNLIKE = {"front.right.length": "106 mm"}
+
+
+def leave(rule: str, more: str = "", until: datetime.date = LAST) -> str:
+    return f'[[concession]]\nrule = "{rule}"\nreason = "spare"\nuntil = {until}\n{more}\n'
+
+
+def conceding(folder: Path, settings: str, **changes: Any) -> Path:
+    repository(folder, **changes)
+    (folder / "buildlint.toml").write_text(settings, encoding="utf-8")
+    return folder
+
+
+def brought(inspection: Inspection) -> list[tuple[Any, ...]]:
+    """Give each finding but what is not judged: its rule, subject, verdict, whether conceded."""
+    return [
+        (f.rule, f.subject, f.verdict, f.concession is not None)
+        for f in inspection.findings
+        if f.verdict != "not judged"
+    ]
+
+
+@pytest.mark.parametrize(("on", "counts"), [(LAST, True), (LAST + datetime.timedelta(1), False)])
+def test_a_concession_counts_to_the_end_of_its_last_day(tmp_path, on, counts):
+    root = conceding(tmp_path, leave("pair/length"), build=UNLIKE)
+    found = inspect([root], on=on)
+    assert found.passes() is counts
+    if counts:
+        assert brought(found) == [("pair/length", "front", "fails", True)]
+        assert (found.counts.fails, found.counts.conceded) == (0, 1)
+        assert found.passes(strict=True)
+    else:
+        assert brought(found) == [
+            ("file/concession-expired", "", "fails", False),
+            ("pair/length", "front", "fails", False),
+        ]
+        assert (found.counts.fails, found.counts.conceded) == (2, 0)
+
+
+def test_without_a_day_it_is_today(tmp_path):
+    today = datetime.date.today()
+    root = conceding(tmp_path, leave("pair/length", until=today), build=UNLIKE)
+    assert inspect([root]).counts.conceded == 1
+    yesterday = today - datetime.timedelta(1)
+    root = conceding(tmp_path, leave("pair/length", until=yesterday), build=UNLIKE)
+    assert inspect([root]).counts.conceded == 0
+
+
+def test_a_concession_hides_nothing_else(tmp_path):
+    """1.8 mm at the front is conceded; 1 mm at the rear and another rule are not."""
+    build = {**UNLIKE, "rear.right.length": "122 mm", "front.right.collar": "4 mm"}
+    root = conceding(tmp_path, leave("pair/length", 'where = "front"'), build=build)
+    found = inspect([root], on=LAST)
+    assert brought(found) == [
+        ("pair/collar", "front", "fails", False),
+        ("pair/length", "front", "fails", True),
+        ("pair/length", "rear", "fails", False),
+    ]
+    assert not found.passes()
+    assert (found.counts.fails, found.counts.conceded) == (2, 1)
+
+
+def test_a_concession_for_one_side_leaves_the_other_standing(tmp_path):
+    """The runtime is shared by both sides of the front, and is told of both at once otherwise."""
+    where = 'where = "front.left"'
+    old = {"front.runtime": "20 h"}
+    root = conceding(tmp_path, leave("record/oil-hours", where), build=old)
+    found = inspect([root], on=LAST)
+    assert brought(found) == [
+        ("record/oil-hours", "front.left", "fails", True),
+        ("record/oil-hours", "front.right", "fails", False),
+    ]
+    assert (found.counts.fails, found.counts.conceded) == (1, 1)
+    assert not found.passes(strict=True)
+    whole = inspect([conceding(tmp_path / "b", "", build=old)], on=LAST)
+    assert brought(whole) == [("record/oil-hours", "front", "fails", False)]
+
+
+def test_no_mistake_in_a_file_is_conceded(tmp_path):
+    root = conceding(tmp_path, leave("pair/length"), build={**UNLIKE, "front.pistn": "four"})
+    found = inspect([root], on=LAST)
+    assert [f.rule for f in found.in_files] == ["file/unknown-key"]
+    assert not found.passes()
+
+
+def test_a_concession_that_nothing_needs_is_a_finding_with_its_place(tmp_path, monkeypatch):
+    monkeypatch.chdir(conceding(tmp_path, leave("pair/length", 'build = "heron-quarry"')))
+    (found,) = inspect(on=LAST).in_files
+    assert (found.rule, found.level, found.verdict) == ("file/concession-unused", "should", "fails")
+    assert found.message == 'nothing needs the leave for pair/length of "heron-quarry"'
+    assert (found.file, found.line, found.column, found.end_column) == ("buildlint.toml", 2, 8, 21)
+    assert found.stands == 'rule = "pair/length"'
+    assert (found.build, found.subject) == (None, "")
+
+
+def test_one_for_a_build_that_does_not_exist_is_told(tmp_path):
+    root = conceding(tmp_path, leave("pair/length", 'build = "heron-quary"'), build=UNLIKE)
+    found = inspect([root], on=LAST)
+    (told_of,) = found.in_files
+    assert told_of.message == 'there is no build "heron-quary"; did you mean "heron-quarry"?'
+    assert not found.passes()
+
+
+def test_where_only_some_builds_are_judged_nothing_is_said_of_the_others(tmp_path):
+    settings = (
+        leave("pair/length", 'build = "heron-quarry"')
+        + leave("pair/collar")
+        + leave("pair/parts", 'build = "second"')
+        + leave("pair/limiter", 'build = "nowhere"')
+    )
+    two_builds(tmp_path)
+    (tmp_path / "buildlint.toml").write_text(settings, encoding="utf-8")
+    lines = {
+        path: [f.line for f in inspect([tmp_path / path], on=LAST).in_files]
+        for path in ("heron-quarry.build.toml", SECOND, "drawers.parts.toml", "quarry.event.toml")
+    }
+    # each concession has five lines, its rule on the second
+    assert lines == {
+        "heron-quarry.build.toml": [2],
+        SECOND: [12],
+        "drawers.parts.toml": [2, 7, 12, 17],
+        "quarry.event.toml": [2],
+    }
+
+
+def test_one_that_may_yet_be_needed_is_not_called_unused(tmp_path):
+    """The length was not read, or was refused: whether it is the same on both sides, who knows."""
+    lost = {"front.right.length": None}
+    root = conceding(tmp_path / "lost", leave("pair/length", 'where = "front"'), build=lost)
+    assert inspect([root], on=LAST).in_files == []
+    refused = {"front.right.length": "106 mn"}
+    root = conceding(tmp_path / "refused", leave("pair/collar"), build=refused)
+    assert [f.rule for f in inspect([root], on=LAST).in_files] == ["file/unknown-unit"]
+
+
+def test_the_rules_about_concessions_can_be_off(tmp_path):
+    settings = (
+        '[rules."file/concession-unused"]\noff = true\n'
+        '[rules."file/concession-expired"]\noff = true\n'
+        + leave("pair/collar")
+        + leave("pair/parts", until=datetime.date(2026, 1, 1))
+    )
+    found = inspect([conceding(tmp_path, settings)], on=LAST)
+    assert found.in_files == []
+    assert found.passes(strict=True)
+    assert [(c.rule, c.level) for c in found.changes] == [
+        ("file/concession-expired", "must"),
+        ("file/concession-unused", "should"),
+    ]
+
+
+def test_the_rules_about_concessions_have_the_level_that_the_team_gives_them(tmp_path):
+    settings = '[rules."file/concession-unused"]\nlevel = "must"\n' + leave("pair/collar")
+    found = inspect([conceding(tmp_path, settings)], on=LAST)
+    assert [(f.rule, f.level) for f in found.in_files] == [("file/concession-unused", "must")]
+    assert not found.passes()
+
+
+def test_each_repository_has_concessions_and_rules_of_its_own(tmp_path):
+    """The team below a folder is judged by its own settings, wherever the folder's are."""
+    conceding(tmp_path, leave("pair/length"), build=UNLIKE)
+    conceding(tmp_path / "other", '[rules."pair/length"]\noff = true\n', build=UNLIKE)
+    conceding(tmp_path / "third", "", build=UNLIKE)
+    found = inspect([tmp_path], on=LAST)
+    assert brought(found) == [
+        ("pair/length", "front", "fails", True),
+        ("pair/length", "front", "fails", False),
+    ]
+    assert [f.path.parent.name for f in found.findings if f.path][1:] == ["third"]
+    assert [(c.rule, c.kind, c.path.parent.name) for c in found.changes] == [
+        ("pair/length", "off", "other")
+    ]
+
+
+def test_given_rules_take_the_place_of_the_teams_but_its_concessions_stand(tmp_path):
+    settings = '[rules."pair/length"]\noff = true\n' + leave("pair/length") + leave("pair/collar")
+    root = conceding(tmp_path, settings, build=UNLIKE)
+    book = load_rulebook()
+    found = inspect([root], rulebook=book, on=LAST)
+    assert ("pair/length", "front", "fails", True) in brought(found)
+    assert found.changes == []
+    # a concession for a rule that is not among those given is passed over
+    some = Rulebook({i: book[i] for i in ("pair/length", "file/concession-unused")})
+    assert brought(inspect([root], rulebook=some, on=LAST)) == [
+        ("pair/length", "front", "fails", True)
+    ]
+
+
+# --- rules of the team's own ---------------------------------------------------------------------
+
+
+def test_a_rule_of_the_teams_own_is_judged_and_solved_for(tmp_path):
+    """A collar of 2 mm at the front and 3 mm at the rear, each ± 0.1, at most 2.5 mm: 2.4 holds."""
+    repository(tmp_path)
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "low.toml").write_text(
+        'title = "Low"\nlevel = "must"\nmeasure = "collar"\nat_most = "2.5 mm"\nsource = "ours"\n'
+        'why = "w"\ncure = "c"\nturn = ["collar"]\n',
+        encoding="utf-8",
+    )
+    found = inspect([tmp_path])
+    (finding,) = (f for f in found.findings if f.verdict != "not judged")
+    assert (finding.rule, finding.subject, finding.verdict) == ("low", "rear", "fails")
+    (figure,) = finding.cure_figures
+    assert (figure.reading, figure.at_most) == ("collar", pytest.approx(2.4))
+    assert found.rules["low"].title == "Low"
+
+
+def test_a_changed_limit_is_judged_by_and_solved_for(tmp_path):
+    """106 against 104.2 mm is 1.8 mm apart, with tolerances 1.6 to 2.0."""
+    for limit, verdict in (("1.5 mm", "fails"), ("1.9 mm", "doubtful"), ("2.1 mm", None)):
+        root = conceding(
+            tmp_path, f'[rules."pair/length"]\nsame_within = "{limit}"\n', build=UNLIKE
+        )
+        verdicts = [f.verdict for f in inspect([root]).findings if f.rule == "pair/length"]
+        assert verdicts == ([verdict] if verdict else [])
+
+
+# --- progress ------------------------------------------------------------------------------------
+
+
+def test_progress_is_told_before_each_build(tmp_path):
+    told_of: list[tuple[int, int]] = []
+    inspect([two_builds(tmp_path)], progress=lambda done, of: told_of.append((done, of)))
+    assert told_of == [(0, 2), (1, 2)]
+
+
+# --- a build in memory ---------------------------------------------------------------------------
+
+
+def table(folder: Path) -> dict[str, Any]:
+    """Give the sound build as a table."""
+    return tomli.loads(build_path(folder).read_text(encoding="utf-8"))
+
+
+@pytest.fixture
+def team(tmp_path):
+    return load_team(repository(tmp_path))
+
+
+def test_a_table_and_its_text_are_judged_as_a_file_is(team):
+    build_path(team.root).write_text(
+        build_path(team.root).read_text(encoding="utf-8").replace("104.2 mm", "106 mm", 1),
+        encoding="utf-8",
+    )
+    of_file = inspect([build_path(team.root)])
+    text = build_path(team.root).read_text(encoding="utf-8")
+    for build in (text, table(team.root)):
+        found = inspect_build(build, team, name="another")
+        assert found.counts == of_file.counts
+        assert [(f.rule, f.subject, f.message) for f in found.findings] == [
+            (f.rule, f.subject, f.message) for f in of_file.findings
+        ]
+        assert next((f.build, f.file) for f in found.findings) == (
+            "another",
+            Path(os.path.relpath(team.root / "another.build.toml")).as_posix(),
+        )
+    assert not (team.root / "another.build.toml").exists()
+
+
+def test_a_text_has_places_and_a_table_has_none(team):
+    text = build_path(team.root).read_text(encoding="utf-8").replace("104.2 mm", "106 mm", 1)
+    (of_text,) = inspect_build(text, team).findings
+    # the place is that of the right side: the second length of the text
+    right = text.index('"104.2 mm"')
+    column = right - text.rindex("\n", 0, right)
+    assert (of_text.line, of_text.column) == (text[:right].count("\n") + 1, column)
+    assert of_text.stands == 'length = "104.2 mm"'
+    build = table(team.root)
+    build["front"]["left"]["length"] = "106 mm"
+    (of_table,) = inspect_build(build, team).findings
+    assert (of_table.line, of_table.column, of_table.end_column, of_table.stands) == (1, 1, 1, "")
+    assert of_table.message == of_text.message
+
+
+def test_mistakes_in_the_build_are_findings(team):
+    build = table(team.root)
+    build["pistn"] = 1
+    build["front"]["hold_back"] = object()
+    build["bench"]["on"] = datetime.datetime(2027, 6, 5, 12)
+    build["car"] = "hern"
+    found = inspect_build(build, team)
+    assert [(f.rule, f.message) for f in found.in_files] == [
+        ("file/no-such-id", 'there is no car "hern"; did you mean "heron"?'),
+        ("file/not-a-reading", 'hold_back: a reading belongs here, such as "6.4 mm"'),
+        (
+            "file/unknown-key",
+            '"pistn" is not a key known here; known are car, event, style, bench, front, rear, '
+            "note",
+        ),
+        ("file/wrong-kind", "on: a date without quotes belongs here, such as 2027-03-14"),
+    ]
+    assert not found.passes()
+
+
+def test_text_that_is_no_toml_is_a_finding(team):
+    (fault,) = inspect_build("\ud800", team).in_files
+    assert fault.rule == "file/not-toml"
+    assert fault.message.isprintable()
+
+
+def test_the_callers_table_and_team_are_left_as_they_were(team):
+    build = table(team.root)
+    build["pistn"] = 1
+    before = copy.deepcopy(build)
+    inspect_build(build, team, name="another")
+    assert build == before
+    assert list(team.builds) == ["heron-quarry"]
+
+
+def test_the_name_of_a_build_of_the_team_stands_in_its_place(tmp_path):
+    """Wherever its file lies: it is no second build of that name."""
+    repository(tmp_path)
+    (tmp_path / "builds").mkdir()
+    home = build_path(tmp_path).rename(tmp_path / "builds" / "heron-quarry.build.toml")
+    build = tomli.loads(home.read_text(encoding="utf-8"))
+    build["front"]["left"]["length"] = "106 mm"
+    found = inspect_build(build, load_team(tmp_path), name="heron-quarry")
+    assert [(f.rule, f.path) for f in found.findings] == [("pair/length", home)]
+
+
+def test_settings_of_the_team_count_and_only_for_this_build(tmp_path):
+    settings = (
+        leave("pair/length", 'build = "tried"')
+        + leave("pair/collar", 'build = "heron-quarry"')
+        + leave("pair/parts", 'build = "tried"')
+        + '[rules."pair/limiter"]\noff = true\n'
+    )
+    root = conceding(tmp_path, settings)
+    build = table(root)
+    build["front"]["left"]["length"] = "106 mm"
+    found = inspect_build(build, load_team(root), name="tried", on=LAST)
+    assert brought(found) == [
+        ("file/concession-unused", "", "fails", False),
+        ("pair/length", "front", "fails", True),
+    ]
+    assert found.in_files[0].message == 'nothing needs the leave for pair/parts of "tried"'
+    assert [c.rule for c in found.changes] == ["pair/limiter"]
+
+
+@pytest.mark.parametrize("name", ["", ".x", "a/b", "../x", "a\nb", "\x1b[31m", "\ud800"])
+def test_a_name_that_cannot_be_an_id_is_refused(team, name):
+    with pytest.raises(PathError, match="cannot be the name of a build") as caught:
+        inspect_build({}, team, name=name)
+    assert str(caught.value).isprintable()
+
+
+@pytest.mark.parametrize("build", [b"car = 1", ["car"], 4, None])
+def test_what_is_neither_table_nor_text_is_no_build(team, build):
+    with pytest.raises(TypeError, match="a build is a table"):
+        inspect_build(build, team)

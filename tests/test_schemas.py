@@ -455,7 +455,7 @@ SETTINGS = [
     ('[[concession]]\nrule = "pair/parts"\nuntil = 2027-07-01', False),
     ('[[concession]]\nrule = "pair/parts"\nreason = "a spare"\nuntil = "July"', False),
     (
-        '[[concession]]\nrule = "pair/parts"\nreason = "a spare"\nuntil = 2027-07-01\n'
+        '[[concession]]\nrule = "oil/thins-away"\nreason = "a spare"\nuntil = 2027-07-01\n'
         'build = "heron-quarry"\nwhere = "front.left"',
         True,
     ),

@@ -75,6 +75,8 @@ def test_a_folder_within_a_root_means_that_root(tmp_path):
         (["."], [OURS, OTHER]),
         (["buildlint.toml"], [OURS, OTHER]),
         (["rules/own.toml"], [OURS, OTHER]),
+        (["rules/deep/er/own.toml"], [OURS, OTHER]),
+        (["rules/own.toml", OURS], [OURS, OTHER]),
     ],
 )
 def test_a_changed_file_means_every_build_that_uses_it(tmp_path, given, builds):
@@ -98,6 +100,27 @@ def test_a_folder_means_only_what_lies_below_it(tmp_path):
 def test_a_file_that_is_none_of_ours_is_refused_by_name(tmp_path):
     with pytest.raises(PathError, match=r"notes\.txt is none of the files"):
         names(team(tmp_path), "notes.txt")
+
+
+@pytest.mark.parametrize("name", ["tools/rules/own.toml", "rules.toml", "other-rules/own.toml"])
+def test_only_the_folder_rules_at_the_root_holds_rules(tmp_path, name):
+    with pytest.raises(PathError, match="is none of the files"):
+        names(team(tmp_path), name)
+
+
+def test_settings_and_rules_that_are_gone_mean_every_build(tmp_path):
+    """A hook sees that they were deleted: what they changed is as it came."""
+    found = team(tmp_path)
+    (tmp_path / "buildlint.toml").unlink()
+    for name in ("buildlint.toml", "rules/own.toml"):
+        assert names(found, name) == ([OURS, OTHER], {DRAWERS, CAR, EVENT, OURS, OTHER})
+
+
+def test_settings_mean_the_builds_of_their_own_root_only(tmp_path):
+    repository(tmp_path / "below")
+    found = team(tmp_path)
+    assert names(found, "buildlint.toml")[0] == [OURS, OTHER]
+    assert roots_of(tmp_path / "below" / "buildlint.toml") == [tmp_path / "below"]
 
 
 def test_a_parts_file_that_is_gone_means_the_builds_that_now_refer_to_nothing(tmp_path):

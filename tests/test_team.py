@@ -560,3 +560,70 @@ def test_a_path_is_said_as_seen_from_the_root(root: Path, tmp_path: Path) -> Non
     team = load_team(root)
     assert team.relative(root / "cars" / "heron.car.toml") == "cars/heron.car.toml"
     assert team.relative(tmp_path / "x.car.toml") == (tmp_path / "x.car.toml").as_posix()
+
+
+# --- files that stand only in memory -------------------------------------------------------------
+
+
+def test_a_held_file_stands_beside_the_others_and_the_team_stays_as_it_was(tmp_path: Path) -> None:
+    (tmp_path / "heron.car.toml").write_text(CAR, encoding="utf-8")
+    team = load_team(tmp_path)
+    more = team.with_files({"tried.build.toml": BUILD.encode()})
+    assert list(more.builds) == ["tried"]
+    assert list(more.cars) == ["heron"]
+    found = more.file(tmp_path / "tried.build.toml")
+    assert isinstance(found.model, Build)
+    assert found.model.car == "heron"
+    assert list(team.builds) == []
+    assert not (tmp_path / "tried.build.toml").exists()
+
+
+def test_a_held_file_is_taken_in_the_place_of_the_one_on_the_disk(tmp_path: Path) -> None:
+    path = tmp_path / "all.parts.toml"
+    path.write_text('[oil.thin]\nviscosity = "100 cSt"\n', encoding="utf-8")
+    team = load_team(tmp_path)
+    more = team.with_files({"./all.parts.toml": {"oil": {"thick": {"viscosity": "900 cSt"}}}})
+    assert list(team.parts()["oil"]) == ["thin"]
+    assert list(more.parts()["oil"]) == ["thick"]
+    # and one on top of the other
+    again = more.with_files({"all.parts.toml": b""}).with_files({"x.car.toml": CAR.encode()})
+    assert list(again.parts()["oil"]) == []
+    assert list(again.cars) == ["x"]
+
+
+def test_files_are_misnamed_with_held_ones_too(tmp_path: Path) -> None:
+    (tmp_path / "x.bulid.toml").write_text(BUILD, encoding="utf-8")
+    team = load_team(tmp_path).with_files({"tried.build.toml": b""})
+    assert team.misnamed == [tmp_path / "x.bulid.toml"]
+
+
+def test_a_held_id_is_used_twice_as_any_other(tmp_path: Path) -> None:
+    (tmp_path / "heron.car.toml").write_text(CAR, encoding="utf-8")
+    team = load_team(tmp_path).with_files({"deep/heron.car.toml": CAR.encode()})
+    faults = team.file(tmp_path / "heron.car.toml").faults
+    assert [fault.rule for fault in faults if fault.rule == "file/id-twice"] == ["file/id-twice"]
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["../x.build.toml", "a/../../x.build.toml", "/x.build.toml", "x.toml", "", ".", "rules/x.toml",
+     "x.build.toml/y", "\x1b[31m"],
+)  # fmt: skip
+def test_a_name_outside_or_of_no_kind_is_refused(tmp_path: Path, name: str) -> None:
+    with pytest.raises(PathError, match="cannot be a file of this team") as caught:
+        load_team(tmp_path).with_files({name: b""})
+    assert str(caught.value).isprintable()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs links")
+def test_nothing_on_the_disk_is_read_for_a_held_file(tmp_path: Path) -> None:
+    """Not even where its path leads out of the repository."""
+    root = tmp_path / "root"
+    root.mkdir()
+    outside = tmp_path / "outside.car.toml"
+    outside.write_text(CAR.replace("Heron", "Other"), encoding="utf-8")
+    (root / "heron.car.toml").symlink_to(outside)
+    team = load_team(root).with_files({"heron.car.toml": CAR.encode()})
+    found = team.file(root / "heron.car.toml")
+    assert found.data == CAR.encode()
+    assert all(fault.rule != "file/unreadable" for fault in found.faults)

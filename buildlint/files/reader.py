@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import re
 import stat
 from collections.abc import Iterator, Mapping
@@ -13,6 +12,7 @@ from typing import Any, get_args, get_origin
 import tomli
 from pydantic import BaseModel, ValidationError
 
+from buildlint.files.held import plain
 from buildlint.files.models import KINDS, Table
 from buildlint.files.places import Place
 from buildlint.readings import Mistake
@@ -126,7 +126,7 @@ def read_file(
     if held is not None:
         if not isinstance(held, bytes):
             # what is refused is taken out of the table: the caller keeps hers
-            _validate(found, copy.deepcopy(dict(held)), set())
+            _validate(found, plain(held), set())
         elif len(held) > LARGEST:
             found.faults.append(_too_large(len(held)))
         else:
@@ -473,6 +473,7 @@ def _wrong_kind(kind: str, key: str, context: dict[str, Any]) -> tuple[str, str]
         return "file/out-of-range", f"{key} is too long: at most {most:,} characters fit here"
     due = {
         "string_type": 'text in quotes, such as "heron"',
+        "string_unicode": 'text in quotes, such as "heron"',
         "list_type": 'a list in brackets, such as ["bled", "greased"]',
     }.get(kind, f"a table of keys, such as [{key}]")
     return "file/wrong-kind", f"{key}: {due}, belongs here"

@@ -28,10 +28,12 @@ def line(finding: Finding) -> str:
     """Give one finding as one line."""
     about = " ".join(filter(None, (finding.subject, finding.condition)))
     what = finding.verdict if finding.level == "must" else f"{finding.verdict} ({finding.level})"
+    reason = ""
     if finding.concession is not None:
         what = f"conceded until {finding.concession.until}"
+        reason = f"; conceded: {clean(finding.concession.reason)}"
     subject = f"{about}: " if about else ""
     return (
         f"{clean(finding.file)}:{finding.line}:{finding.column}: "
-        f"{what}: {finding.rule}: {subject}{finding.message}"
+        f"{what}: {finding.rule}: {subject}{finding.message}{reason}"
     )

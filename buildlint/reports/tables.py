@@ -107,7 +107,7 @@ def rule_text(rule: Rule) -> str:
     if ask:
         lines += wrapped(f"Asked: {ask}", 7, first="")
     if rule.only:
-        only = ", ".join(f"{key} {word}" for key, word in rule.only.items())
+        only = ", ".join(f"{key} {clean(word)}" for key, word in rule.only.items())
         lines += wrapped(f"Only:  {only}", 7, first="")
     lines += [*wrapped(f"From:  {rule.source}", 7, first=""), ""]
     lines += [*wrapped(f"Why:   {rule.why}", 7, first=""), ""]

@@ -24,7 +24,8 @@ _MANY = 12
 
 # A figure stays on one line with its unit, a line with its number.
 _KEPT_TOGETHER = re.compile(
-    r"(?<=[0-9]) (?=[%a-zA-Z^/]+|%|[0-9]+/[0-9]|x [0-9])|(?<=[0-9] x) (?=[0-9])|(?<=line) (?=[0-9])"
+    r"(?<=[0-9]) (?=[%a-zA-Z^/]+\b|%|[0-9]+/[0-9]|x [0-9])"
+    r"|(?<=[0-9] x) (?=[0-9])|(?<=line) (?=[0-9])"
 )
 
 _BOLD, _RED, _OFF = "\x1b[1m", "\x1b[31m", "\x1b[0m"
@@ -70,6 +71,12 @@ class _Writer:
             return "should  "
         return f"{_BOLD}{_RED}FAILS{_OFF}   " if self.colour else "FAILS   "
 
+    def head(self, finding: Finding) -> Iterator[str]:
+        """Give the first lines of a finding in full: its word, and the title of its rule."""
+        first, *more = wrapped(finding.title, 12)
+        yield f"    {self.mark(finding)}{first.strip()}"
+        yield from more
+
     # --- mistakes in files -----------------------------------------------------------------------
 
     def files(self, findings: Iterable[Finding]) -> Iterator[list[str]]:
@@ -81,7 +88,7 @@ class _Writer:
             lines = [self.bold(clean(file))]
             said: set[str] = set()
             for finding in found:
-                lines += ["", f"    {self.mark(finding)}{finding.title}"]
+                lines += ["", *self.head(finding)]
                 lines += wrapped(finding.message, 12)
                 lines += [f"{' ' * 12}rule {finding.rule}", *self.place(finding)]
                 if finding.rule not in said:
@@ -143,7 +150,7 @@ class _Writer:
         """Give a finding in full: what, by how much, where, and what would mend it."""
         finding = group[0]
         yield ""
-        yield f"    {self.mark(finding)}{finding.title}"
+        yield from self.head(finding)
         yield from wrapped(f"{_sides(group)}{finding.message}", 12)
         yield f"{' ' * 12}rule {finding.rule}"
         for one in group:

@@ -763,3 +763,33 @@ def test_what_was_refused_is_known_to_have_been_given(tmp_path: Path) -> None:
     assert isinstance(found.model, Event)
     assert found.model.coldest is None and found.model.hottest is None
     assert found.refused == {("coldest",), ("hottest",)}
+
+
+# --- what is held in memory ----------------------------------------------------------------------
+
+
+def test_a_table_that_is_held_is_read_as_its_file_is(tmp_path: Path) -> None:
+    text = '[oil.thin]\nviscosity = "100 cSt"\nvicosity = 1\n'
+    path = tmp_path / "all.parts.toml"
+    table = {"oil": {"thin": {"viscosity": "100 cSt", "vicosity": 1}}}
+    of_table = read_file(path, "parts", "all", tmp_path, table)
+    of_text = read_file(path, "parts", "all", tmp_path, text.encode())
+    assert of_table.model == of_text.model is not None
+    assert of_table.faults == of_text.faults
+    assert (of_table.data, of_text.data) == (b"", text.encode())
+
+
+def test_what_no_file_could_hold_is_refused_field_by_field(tmp_path: Path) -> None:
+    table = {"oil": {"thin": {"viscosity": object(), "label": "\ud800", "note": [1]}}}
+    found = read_file(tmp_path / "all.parts.toml", "parts", "all", tmp_path, table)
+    assert sorted((fault.rule, fault.message) for fault in found.faults) == [
+        ("file/not-a-reading", 'viscosity: a reading belongs here, such as "450 cSt"'),
+        ("file/wrong-kind", 'label: text in quotes, such as "heron", belongs here'),
+        ("file/wrong-kind", 'note: text in quotes, such as "heron", belongs here'),
+    ]
+
+
+def test_bytes_that_are_held_have_the_same_room_as_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "all.parts.toml"
+    (fault,) = read_file(path, "parts", "all", tmp_path, b"#" * 1_000_001).faults
+    assert fault.rule == "file/too-large"

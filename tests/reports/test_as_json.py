@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from pathlib import Path
 from typing import Any
@@ -345,3 +346,52 @@ def test_every_rule_is_given_with_its_texts():
 def test_numbers_are_rounded_past_their_meaning(value, given):
     """Nine digits; what has no end is null (RFC 8259 has no word for it)."""
     assert number(value) == given
+
+
+def test_what_is_conceded_says_so_beside_its_verdict(tmp_path):
+    repository(tmp_path, build={"front.right.length": "106 mm", "rear.right.length": "122 mm"})
+    (tmp_path / "buildlint.toml").write_text(
+        '[[concession]]\nrule = "pair/length"\nreason = "spare \\u001b[31m"\nuntil = 2027-06-30\n'
+        'where = "front"\n',
+        encoding="utf-8",
+    )
+    found = inspect([tmp_path], on=datetime.date(2027, 6, 12))
+    text = inspection_json(found)
+    assert "\x1b" not in text
+    document = strictly(text)
+    Draft202012Validator(INSPECTION).validate(document)
+    assert [(f["subject"], f["verdict"], f["conceded"]) for f in document["findings"]] == [
+        ("front", "fails", {"reason": "spare \x1b[31m", "until": "2027-06-30"}),
+        ("rear", "fails", None),
+    ]
+    assert (document["counts"]["fails"], document["counts"]["conceded"]) == (1, 1)
+
+
+def test_every_change_of_the_rules_is_told_with_its_place(tmp_path, monkeypatch):
+    repository(tmp_path)
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "own.toml").write_text(
+        'title = "t"\nlevel = "must"\nmeasure = "collar"\nat_most = "9 mm"\nsource = "s"\n'
+        'why = "w"\ncure = "c"\n',
+        encoding="utf-8",
+    )
+    (tmp_path / "buildlint.toml").write_text(
+        '[rules."pair/collar"]\noff = true\n[rules."pair/length"]\nsame_within = "1 mm"\n',
+        encoding="utf-8",
+    )
+    monkeypatch.chdir(tmp_path)
+    document = strictly(inspection_json(inspect()))
+    Draft202012Validator(INSPECTION).validate(document)
+    keys = ("rule", "kind", "level", "what", "file", "line")
+    assert [tuple(change[key] for key in keys) for change in document["rules_changed"]] == [
+        ("pair/collar", "off", "should", "off", "buildlint.toml", 1),
+        (
+            "pair/length",
+            "changed",
+            "must",
+            "length the same within 1 mm, where it came with length the same within 0.5 mm",
+            "buildlint.toml",
+            3,
+        ),
+        ("own", "own", "must", "collar at most 9 mm", "rules/own.toml", 1),
+    ]

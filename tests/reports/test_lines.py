@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from pathlib import Path
 from typing import Any
@@ -73,3 +74,41 @@ def test_no_name_of_a_file_breaks_a_line_or_steers_a_terminal(tmp_path, monkeypa
     (line,) = inspection_lines(inspect()).splitlines()
     assert line.isprintable()
     assert GNU.fullmatch(line)
+
+
+def test_what_is_conceded_says_until_when_and_why(tmp_path, monkeypatch):
+    repository(tmp_path, build={"front.right.length": "106 mm"})
+    (tmp_path / "buildlint.toml").write_text(
+        '[[concession]]\nrule = "pair/length"\nreason = "spare \\u001b[31m"\nuntil = 2027-06-30\n',
+        encoding="utf-8",
+    )
+    monkeypatch.chdir(tmp_path)
+    (line,) = inspection_lines(inspect(on=datetime.date(2027, 6, 12))).splitlines()
+    assert GNU.fullmatch(line)
+    assert line.partition(": ")[2] == (
+        "conceded until 2027-06-30: pair/length: front: length: left 104.2 mm, right 106.0 mm, "
+        "1.8 mm apart, at most 0.5 mm: 1.3 mm too much; conceded: spare \\x1b[31m"
+    )
+
+
+def test_what_the_team_changes_of_a_must_is_a_line_with_its_place(tmp_path, monkeypatch):
+    """Changes of a should, and rules of its own, are in nobody's way."""
+    repository(tmp_path)
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "own.toml").write_text(
+        'title = "t"\nlevel = "must"\nmeasure = "collar"\nat_most = "9 mm"\nsource = "s"\n'
+        'why = "w"\ncure = "c"\n',
+        encoding="utf-8",
+    )
+    (tmp_path / "buildlint.toml").write_text(
+        '[rules."pair/collar"]\noff = true\n[rules."pair/length"]\nsame_within = "1 mm"\n'
+        '[rules."pair/limiter"]\noff = true\n[rules."pair/parts"]\nlevel = "should"\n',
+        encoding="utf-8",
+    )
+    monkeypatch.chdir(tmp_path)
+    assert inspection_lines(inspect()).splitlines() == [
+        "buildlint.toml:3:2: rule changed: pair/length: length the same within 1 mm, "
+        "where it came with length the same within 0.5 mm",
+        "buildlint.toml:5:2: rule changed: pair/limiter: off",
+        "buildlint.toml:7:2: rule changed: pair/parts: a should, where it came as a must",
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 from typing import Any
 
@@ -237,3 +238,110 @@ def test_wrapping_loses_no_word():
     lines = wrapped(text, 6, first="  ")
     assert " ".join(" ".join(lines).split()) == text
     assert lines[0].startswith("  word0") and all(line.startswith("      ") for line in lines[1:])
+
+
+def test_a_figure_stays_with_its_unit_wherever_a_line_would_end():
+    """At every length of the words before it, the two are on one line."""
+    for unit in ("mm", "h", "%", "N/mm", "mm^3", "cSt"):
+        for before in range(50, 90):
+            text = f"{'x' * (before - 10)} at most 104.2 {unit}: too much, by far, of it"
+            assert any(f"104.2 {unit}" in line for line in wrapped(text, 0)), (unit, before)
+
+
+# --- what the team changes, and what it concedes -------------------------------------------------
+
+LEAVE = """\
+[[concession]]
+rule = "pair/length"
+reason = "the spare; \\u001b[31m its twin\\nis on order"
+until = 2027-06-30
+"""
+CHANGED = """\
+[rules."pair/limiter"]
+off = true
+[rules."pair/hold-back"]
+level = "should"
+[rules."pair/parts"]
+title = "Ours"
+[rules."pair/rebound"]
+same_within = "20 %"
+[rules."pair/collar"]
+off = true
+"""
+OWN = """\
+title = "A title of a rule of the team's own which is so long that one line has no room for it"
+level = "must"
+measure = "collar"
+at_most = "1 mm"
+source = "ours"
+why = "w"
+cure = "c"
+"""
+DAY = datetime.date(2027, 6, 12)
+UNLIKE = {"front.right.length": "106 mm"}
+
+
+def reported(folder: Path, monkeypatch: pytest.MonkeyPatch, settings: str, **changes: Any) -> str:
+    repository(folder, **changes)
+    (folder / "buildlint.toml").write_text(settings, encoding="utf-8")
+    monkeypatch.chdir(folder)
+    return inspection_text(inspect(on=DAY))
+
+
+def test_what_is_conceded_takes_two_lines_with_its_reason_and_last_day(tmp_path, monkeypatch):
+    text = reported(tmp_path, monkeypatch, LEAVE, build=UNLIKE)
+    line = build_path(tmp_path).read_text(encoding="utf-8").split('"106 mm"')[0].count("\n") + 1
+    assert (
+        f"    conceded pair/length  1.8 mm apart, at most 0.5 mm :{line}\n"
+        "            until 2027-06-30: the spare; \\x1b[31m its twin is on order\n"
+    ) in text
+    assert "FAILS" not in text and "\x1b" not in text
+    assert " 1 conceded.\n" in text
+    assert text.endswith(
+        "1 build judged: nothing fails that must hold, but for what is conceded.\n"
+    )
+
+
+def test_what_is_conceded_hides_nothing_that_fails_beside_it(tmp_path, monkeypatch):
+    build = {**UNLIKE, "rear.right.length": "122 mm"}
+    text = reported(tmp_path, monkeypatch, LEAVE + 'where = "front"\n', build=build)
+    assert "    FAILS   Left and right are equally long, fully out\n" in text
+    assert "conceded pair/length" in text
+    assert " 1 that must hold fails, 1 conceded.\n" in text
+    assert text.endswith("1 build judged: 1 build must be mended.\n")
+
+
+def test_strict_says_nothing_of_what_is_conceded(tmp_path, monkeypatch):
+    reported(tmp_path, monkeypatch, LEAVE, build=UNLIKE)
+    assert "Strict" not in inspection_text(inspect(on=DAY), strict=True)
+
+
+def test_whatever_touches_a_must_is_told_by_name_with_its_place(tmp_path, monkeypatch):
+    text = reported(tmp_path, monkeypatch, CHANGED)
+    assert (
+        "The team's own settings change the rules:\n"
+        "  the must pair/hold-back: a should, where it came as a must\n"
+        "    (buildlint.toml:3:2)\n"
+        "  the must pair/limiter: off (buildlint.toml:1:2)\n"
+        "  the must pair/parts: another title (buildlint.toml:5:2)\n"
+        "  off: pair/collar\n"
+        "  changed: pair/rebound\n\n"
+        "1 build judged: "
+    ) in text
+
+
+def test_nothing_is_told_of_settings_that_change_nothing(tmp_path, monkeypatch):
+    text = reported(tmp_path, monkeypatch, '[rules."pair/limiter"]\noff = false\n')
+    assert "settings" not in text
+
+
+def test_a_rule_of_the_teams_own_is_told_and_its_long_title_wrapped(tmp_path, monkeypatch):
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "low.toml").write_text(OWN, encoding="utf-8")
+    text = reported(tmp_path, monkeypatch, "")
+    assert (
+        "    FAILS   A title of a rule of the team's own which is so long that one line\n"
+        "            has no room for it\n"
+    ) in text
+    assert "The team's own settings change the rules:\n  own: low\n" in text
+    assert all(len(line) <= 80 for line in text.splitlines())

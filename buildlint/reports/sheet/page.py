@@ -14,13 +14,14 @@ from importlib.resources import files
 from typing import Any
 
 from buildlint.assembly import dampers
-from buildlint.concession import Concession, leave_for
+from buildlint.concession import Concession
 from buildlint.damper import Damper
 from buildlint.errors import MissingExtraError
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
 from buildlint.finding_writer import FindingWriter
 from buildlint.judge import Judge, Judgement
+from buildlint.leaves import Leaves
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
 from buildlint.reports.sheet.figures import SheetFigure, car_figures, end_figures
 from buildlint.reports.sheet.rows import Row, part_rows, target_rows
@@ -64,14 +65,12 @@ def sheet_html(build: str | os.PathLike[str], on: date | None = None) -> str:
     found = team.file(path)
     force = rules_in_force(team.root)
     made = dampers(team, found)
-    judgements = tuple(Judge(force.book).judge(made))
-    day = on if on is not None else date.today()
-
-    def leave(judgement: Judgement) -> Concession | None:
-        rule, subject = judgement.rule.id, judgement.subject
-        return leave_for(force.concessions, rule, found.id, subject, day)
-
-    return sheet_of(team, found, made, judgements, mistakes_of(team, found, force.book), leave)
+    leaves = Leaves(force.concessions, on if on is not None else date.today())
+    judgements = tuple(
+        part for judged in Judge(force.book).judge(made) for part in leaves.parts(judged, found.id)
+    )
+    mistakes = mistakes_of(team, found, force.book)
+    return sheet_of(team, found, made, judgements, mistakes, lambda j: leaves.of(j, found.id))
 
 
 def mistakes_of(team: Team, found: FileRead, book: Rulebook) -> tuple[str, ...]:

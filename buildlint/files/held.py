@@ -1,0 +1,47 @@
+"""A table that a program hands over, made into one that a TOML file could hold."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from typing import Any
+
+__all__ = ["NoToml", "plain"]
+
+# No file of ours is nested as deep.
+_DEEPEST = 16
+
+
+class NoToml:
+    """Stands for what no TOML file can hold; every field refuses it."""
+
+
+def plain(table: Mapping[Any, Any]) -> dict[str, Any]:
+    """Give a copy of the table, of plain tables, lists, texts, numbers and dates throughout.
+
+    What is of no such kind is replaced by something that every field refuses; so is a table that
+    holds itself. A key that is no text goes by its text.
+
+    >>> plain({"front": {1: "a", "done": ("bled",)}})
+    {'front': {'1': 'a', 'done': ['bled']}}
+    """
+    made: dict[int, Any] = {}
+
+    def copied(value: Any, depth: int) -> Any:
+        if isinstance(value, str):
+            return str.__str__(value)
+        if isinstance(value, (bool, int, float, datetime.date, datetime.time)) or value is None:
+            return value
+        if depth > _DEEPEST or not isinstance(value, (Mapping, list, tuple)):
+            return NoToml()
+        # each is copied once: what holds itself is refused, what is shared stays shared
+        if id(value) not in made:
+            made[id(value)] = NoToml()
+            made[id(value)] = (
+                {str(key): copied(item, depth + 1) for key, item in value.items()}
+                if isinstance(value, Mapping)
+                else [copied(item, depth + 1) for item in value]
+            )
+        return made[id(value)]
+
+    return {str(key): copied(value, 1) for key, value in table.items()}

@@ -1,0 +1,84 @@
+"""A team's own rules: TOML files below rules/, beside its settings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from buildlint.errors import RulebookError
+from buildlint.rule import Rule
+from buildlint.rule_reader import read_rule
+from buildlint.rulebook import Rulebook
+from buildlint.settings import OWN, SETTINGS
+from buildlint.team import folders_below
+from buildlint.words import stands_at
+
+__all__ = ["own_rules"]
+
+_MOST = 500
+_LONGEST_ID = 100
+# All of them together: what the rules that come with buildlint have, twenty times.
+_LARGEST = 1_000_000
+_OUTSIDE = "is a link that leads out of the repository"
+
+
+def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
+    """Read the rules of the team whose root this is, by their ids; those that are hidden are none.
+
+    Raises RulebookError with every mistake: in a rule, or in where its file stands.
+    """
+    folder = root / OWN
+    if not folder.is_dir():
+        if folder.is_symlink():
+            raise RulebookError([f"{stands_at(folder)}: is a link to nothing that can be read"])
+        return {}
+    if not _inside(folder, root):
+        raise RulebookError([f"{stands_at(folder)}: {_OUTSIDE}"])
+    paths = sorted(
+        here / entry.name
+        for here, entries in folders_below(folder)
+        for entry in entries
+        if entry.name.endswith(".toml") and not entry.name.startswith(".")
+    )
+    if len(paths) > _MOST:
+        what = f"holds {len(paths):,} rules; at most {_MOST} fit"
+        raise RulebookError([f"{stands_at(folder)}: {what}"])
+    found: dict[str, Rule] = {}
+    mistakes: list[str] = []
+    room = _LARGEST
+    for path in paths:
+        ident = path.relative_to(folder).as_posix().removesuffix(".toml")
+        wrong = _misplaced(ident, path, root, shipped)
+        if wrong is not None:
+            mistakes.append(f"{stands_at(path)}: {wrong}")
+            continue
+        room -= path.stat().st_size if path.is_file() else 0
+        if room < 0:
+            what = f"its rules are larger than {_LARGEST:,} bytes together"
+            raise RulebookError([f"{stands_at(folder)}: {what}"])
+        try:
+            found[ident] = read_rule(ident, path)
+        except RulebookError as error:
+            mistakes += error.mistakes
+    if mistakes:
+        raise RulebookError(mistakes)
+    return found
+
+
+def _misplaced(ident: str, path: Path, root: Path, shipped: Rulebook) -> str | None:
+    """Say what is wrong with where a rule's file stands, and so with its id."""
+    if not _inside(path, root):
+        return _OUTSIDE
+    if len(ident) > _LONGEST_ID or not ident.isprintable():
+        return f"a rule's name has at most {_LONGEST_ID} characters, all of them plain"
+    if ident.startswith("file/"):
+        return "the group file/ is for how files are written: give this rule another folder"
+    if ident in shipped.rules:
+        return f"{ident} comes with buildlint: change it in {SETTINGS}, or rename this file"
+    return None
+
+
+def _inside(path: Path, root: Path) -> bool:
+    try:
+        return path.resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError):
+        return True  # a loop of links: reading it says so

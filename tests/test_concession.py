@@ -1,0 +1,62 @@
+"""A concession: what it covers, and until when."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+
+from buildlint.concession import Concession
+from buildlint.settings import WHERE
+
+DAY = datetime.date(2027, 6, 30)
+ENDS = {"front", "rear"}
+
+
+def leave(where: str | None = None, build: str | None = None) -> Concession:
+    return Concession("pair/length", "spare", DAY, build, where)
+
+
+@pytest.mark.parametrize(
+    ("where", "covered", "in_part"),
+    [
+        (None, set(WHERE), set()),
+        ("car", set(WHERE), set()),
+        ("front", {"front", "front.left", "front.right"}, {"car"}),
+        ("rear", {"rear", "rear.left", "rear.right"}, {"car"}),
+        ("front.left", {"front.left"}, {"front", "car"}),
+        ("rear.right", {"rear.right"}, {"rear", "car"}),
+    ],
+)
+def test_the_whole_covers_its_parts_and_a_part_only_a_part_of_the_whole(where, covered, in_part):
+    given = leave(where)
+    assert {at for at in WHERE if given.covers("pair/length", "heron", at)} == covered
+    assert {at for at in WHERE if given.covers_part("pair/length", "heron", at)} == in_part
+
+
+def test_it_is_for_one_rule_only():
+    assert leave().covers("pair/length", "heron", "front")
+    assert not leave().covers("pair/lengths", "heron", "front")
+    assert not leave().covers("pair", "heron", "front")
+    assert not leave("front.left").covers_part("pair/collar", "heron", "front")
+
+
+def test_it_is_for_one_build_where_it_names_one():
+    given = leave(build="heron")
+    assert given.covers("pair/length", "heron", "front")
+    assert not given.covers("pair/length", "heron-quarry", "front")
+    assert not given.covers("pair/length", None, "front")
+    assert leave().covers("pair/length", None, "front")
+    assert not leave("front.left", "heron").covers_part("pair/length", "curlew", "front")
+
+
+@pytest.mark.parametrize(
+    ("on", "over"),
+    [
+        (datetime.date(2027, 6, 29), False),
+        (datetime.date(2027, 6, 30), False),
+        (datetime.date(2027, 7, 1), True),
+    ],
+)
+def test_its_last_day_still_counts(on, over):
+    assert leave().expired(on) is over
