@@ -22,6 +22,7 @@ import xmlschema
 from hypothesis import HealthCheck, given, settings
 
 from buildlint import inspect
+from buildlint.finding import Finding
 from buildlint.inspection import Inspection
 from buildlint.reports.as_junit import inspection_junit
 from buildlint.words import clean
@@ -234,6 +235,19 @@ def test_files_alone_are_told_of_without_builds(tmp_path):
     root = read(inspect([tmp_path]))
     assert [suite.get("name") for suite in root] == ["files"]
     assert numbers(root[0]) == (1, 1, 0)
+
+
+def test_a_sound_file_that_no_build_uses_is_one_test_that_passes(tmp_path):
+    write(tmp_path, {"a.parts.toml": '[oil.x]\nviscosity = "450 cSt"\n'})
+    inspection = inspect([tmp_path / "a.parts.toml"])
+    assert inspection.looked_at == 1 and not inspection.in_files
+    assert numbers(suite_of(read(inspection), "files")) == (1, 0, 0)
+
+
+def test_two_mistakes_that_read_the_same_are_two_tests():
+    mistake = Finding("file/no-unit", "t", "must", "fails", "no unit", "a.parts.toml")
+    names = [test.get("name") for test in read(Inspection(in_files=[mistake, mistake]))[0]]
+    assert names == ["file/no-unit: no unit", "file/no-unit: no unit (2)"]
 
 
 def test_nothing_looked_at_is_no_test():
