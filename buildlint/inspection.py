@@ -36,7 +36,8 @@ __all__ = ["Inspection", "Judged", "inspect", "inspect_build"]
 class Judged:
     """One build as judged: its file, its dampers, and what was found.
 
-    `waits` says that a file which it stands on has a mistake.
+    `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
+    with the subject that it holds on; of every other judgement there is a finding.
     """
 
     id: str
@@ -48,6 +49,7 @@ class Judged:
     findings: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     waits: bool = False
+    held: list[tuple[str, str]] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -257,6 +259,7 @@ class _Inspector:
         for judgement in self.judge.judge(judged.dampers):
             if judgement.verdict == "holds":
                 judged.counts.add("holds")
+                judged.held.append((judgement.rule.id, judgement.subject))
                 continue
             for part in self.leaves.parts(judgement, found.id):
                 finding = self.leaves.conceded(self._finding(part, found, judged))

@@ -61,6 +61,17 @@ def test_counts_are_those_of_the_findings(tmp_path):
     assert found.counts.not_judged == verdicts.count("not judged")
 
 
+def test_what_holds_is_named_and_is_no_finding(tmp_path):
+    """106 and 104.2 mm are 1.8 apart in front; behind, both are 121 mm long."""
+    changes = {"front.right.length": "106 mm", "rear.left.rebound": None}
+    (judged,) = inspect([repository(tmp_path, build=changes)]).builds
+    assert len(set(judged.held)) == len(judged.held) == judged.counts.holds
+    assert ("pair/length", "rear") in judged.held and ("pair/rebound", "front") in judged.held
+    found = {(finding.rule, finding.subject) for finding in judged.findings}
+    assert {("pair/length", "front"), ("pair/rebound", "rear")} <= found
+    assert not found & set(judged.held)
+
+
 def test_what_does_not_pass(tmp_path):
     """design.md, section 5: a must that fails; with strict also a should, or a doubt."""
     must = {"front.left.length": "104.2 mm", "front.right.length": "106 mm"}
