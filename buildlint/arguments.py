@@ -62,7 +62,7 @@ def parser() -> argparse.ArgumentParser:
         "Judge builds. A path is a file of any kind or a folder; a changed car, part or event "
         "judges every build that uses it.",
         "buildlint inspect builds/heron-quarry.build.toml",
-        ("text", "lines", "json"),
+        ("text", "lines", "json", "sarif", "junit"),
     )
     inspect.add_argument("paths", nargs="*", metavar="PATH", help="default: this folder")
     inspect.add_argument(

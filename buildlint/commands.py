@@ -71,6 +71,14 @@ def inspect(chosen: Namespace) -> Outcome:
         from buildlint.reports.lines import inspection_lines
 
         return Outcome(inspection_lines(found), code, notes)
+    if chosen.form == "sarif":
+        from buildlint.reports.as_sarif import inspection_sarif
+
+        return Outcome(inspection_sarif(found), code, notes)
+    if chosen.form == "junit":
+        from buildlint.reports.as_junit import inspection_junit
+
+        return Outcome(inspection_junit(found, chosen.strict), code, notes)
     from buildlint.reports.text import inspection_text
 
     if chosen.commit and not found.builds and not found.in_files:
