@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-__all__ = ["BuildlintError", "MissingExtraError", "PathError", "RulebookError", "SettingsError"]
+__all__ = [
+    "BuildlintError",
+    "MissingExtraError",
+    "PathError",
+    "RulebookError",
+    "SettingsError",
+    "UnknownKindError",
+]
 
 
 class BuildlintError(ValueError):
@@ -13,6 +20,10 @@ class BuildlintError(ValueError):
 
 class PathError(BuildlintError):
     """A path that cannot be inspected: there is no such file, or it is none of ours."""
+
+
+class UnknownKindError(BuildlintError):
+    """A kind of file of which there is no schema."""
 
 
 class MissingExtraError(BuildlintError):

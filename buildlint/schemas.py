@@ -13,6 +13,7 @@ from typing import Any
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
+from buildlint.errors import UnknownKindError
 from buildlint.files.models import KINDS, MOST_IN_A_BLEND, STATED_AT, Oil, Table
 from buildlint.files.texts import TEXTS, title_of
 from buildlint.rule_schemas import rule_schema, settings_schema
@@ -30,7 +31,7 @@ SCHEMA_KINDS = (*KINDS, "settings", "rule")
 def schema(kind: str) -> dict[str, Any]:
     """Give the JSON Schema of a kind of file.
 
-    Raises ValueError for a kind that is none of SCHEMA_KINDS.
+    Raises UnknownKindError for a kind that is none of SCHEMA_KINDS.
 
     >>> schema("car")["required"]
     ['name', 'front', 'rear']
@@ -39,7 +40,9 @@ def schema(kind: str) -> dict[str, Any]:
         near = nearest(kind, SCHEMA_KINDS)
         hint = f"; did you mean {near}?" if near else ""
         known = ", ".join(SCHEMA_KINDS)
-        raise ValueError(f"there is no schema of {shown(kind)}: there is one of {known}{hint}")
+        raise UnknownKindError(
+            f"there is no schema of {shown(kind)}: there is one of {known}{hint}"
+        )
     if kind == "settings":
         made = settings_schema()
     elif kind == "rule":
@@ -53,7 +56,7 @@ def schema(kind: str) -> dict[str, Any]:
 def schema_text(kind: str) -> str:
     """Give the JSON Schema of a kind of file as text, the same each time.
 
-    Raises ValueError for a kind that is none of SCHEMA_KINDS.
+    Raises UnknownKindError for a kind that is none of SCHEMA_KINDS.
     """
     return json.dumps(schema(kind), indent=2, allow_nan=False) + "\n"
 

@@ -20,7 +20,17 @@ from tests.making import build_path, repository
 MUST = {"build": {"front.right.length": "106 mm"}}
 SHOULD = {"build": {"front.right.collar": "4 mm"}}
 DOUBT = {"build": {"front.right.length": "104.6 mm"}}
-COMMANDS = ("inspect", "figures", "rulebook")
+COMMANDS = (
+    "inspect",
+    "figures",
+    "rulebook",
+    "compare",
+    "labels",
+    "sheet",
+    "schema",
+    "begin",
+    "complete",
+)
 
 
 @pytest.fixture
@@ -53,7 +63,7 @@ def test_the_code_says_whether_a_must_fails_and_when_strict_anything(team, chang
     assert main(["inspect", "--strict"]) == strict
 
 
-@pytest.mark.parametrize("form", ["text", "lines", "json"])
+@pytest.mark.parametrize("form", ["text", "lines", "json", "sarif", "junit"])
 def test_the_form_of_the_report_does_not_change_the_code(team, form):
     team(**MUST)
     assert main(["inspect", "--as", form]) == 1

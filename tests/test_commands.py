@@ -1,0 +1,149 @@
+"""Each command as it is called: what it prints, where it writes, what it refuses, its exit code."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from buildlint.cli import main
+from buildlint.schemas import SCHEMA_KINDS, schema_text
+from tests.making import repository
+
+
+@pytest.fixture
+def team(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    root = repository(tmp_path / "team")
+    monkeypatch.chdir(root)
+    return root
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
+    """Run a command; give its exit code, and what it says on both streams."""
+    code = main(words)
+    captured = capsys.readouterr()
+    return code, captured.out, captured.err
+
+
+def test_sarif_and_junit_are_such(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = said(capsys, "inspect", "--as", "sarif")
+    assert (code, json.loads(out)["version"]) == (0, "2.1.0")
+    code, out, _ = said(capsys, "inspect", "--as", "junit")
+    assert (code, ElementTree.fromstring(out).tag) == (0, "testsuites")
+
+
+def test_the_day_of_concessions_can_be_given(
+    team: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    leave = '[[concession]]\nrule = "pair/length"\nreason = "spare"\nuntil = 2027-06-30\n'
+    (team / "buildlint.toml").write_text(leave, encoding="utf-8")
+    build = team / "heron-quarry.build.toml"
+    text = build.read_text(encoding="utf-8").replace("104.2 mm", "106 mm", 1)
+    build.write_text(text, encoding="utf-8")
+    code, out, _ = said(capsys, "inspect", "--on", "2027-06-30")
+    assert code == 0
+    assert "conceded pair/length" in out
+    code, out, _ = said(capsys, "inspect", "--on", "2027-07-01")
+    assert code == 1
+    assert "file/concession-expired" in out
+
+
+def test_a_build_is_compared_with_another(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (team / "heron-quarry.build.toml").read_text(encoding="utf-8")
+    other = text.replace('hold_back = "6.4 mm"', 'hold_back = "8 mm"')
+    (team / "heron-other.build.toml").write_text(other, encoding="utf-8")
+    code, out, err = said(capsys, "compare", "heron-quarry", "heron-other.build.toml")
+    assert (code, err) == (0, "")
+    assert "6.4 mm -> 8 mm" in out
+    code, out, _ = said(capsys, "compare", "heron-quarry", "heron-other", "--as", "json")
+    assert (code, json.loads(out)["format"]) == (0, 1)
+    code, out, err = said(capsys, "compare", "nothing", "heron-other")
+    assert (code, out) == (2, "")
+    assert "nothing" in err
+
+
+def test_labels_are_shown(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = said(capsys, "labels", "heron-quarry")
+    assert (code, err) == (0, "")
+    assert "All caps agree." in out
+    code, out, _ = said(capsys, "labels", "heron-quarry", "--as", "json")
+    assert (code, json.loads(out)["format"]) == (0, 1)
+
+
+def test_mistakes_in_the_files_are_told_beside_and_are_1(
+    team: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    build = team / "heron-quarry.build.toml"
+    build.write_text(build.read_text(encoding="utf-8") + "odd = 1\n", encoding="utf-8")
+    for words in (("labels", "heron-quarry"), ("compare", "heron-quarry", "heron-quarry")):
+        code, out, err = said(capsys, *words)
+        assert code == 1
+        assert out
+        assert '"odd" is not a key known' in err
+
+
+def test_a_sheet_is_written(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = said(capsys, "sheet", "heron-quarry", "-o", "sheet.html")
+    assert (code, out) == (0, "")
+    assert (team / "sheet.html").read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_a_sheet_without_what_draws_it_says_what_to_install(
+    team: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "matplotlib", None)
+    code, out, err = said(capsys, "sheet", "heron-quarry", "-o", "sheet.html")
+    assert (code, out) == (2, "")
+    assert "pip install 'buildlint[sheet]'" in err
+    assert not (team / "sheet.html").exists()
+
+
+@pytest.mark.parametrize("kind", SCHEMA_KINDS)
+def test_a_schema_is_printed(kind: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert said(capsys, "schema", kind) == (0, schema_text(kind), "")
+
+
+def test_a_kind_that_is_none_is_told_with_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = said(capsys, "schema", "evnt")
+    assert (code, out) == (2, "")
+    assert "did you mean event?" in err
+
+
+def test_a_team_is_begun_and_what_to_do_next_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    code, out, _ = said(capsys, "begin", "our team")
+    assert code == 0
+    assert "  our team/drawers.parts.toml\n" in out
+    assert "  cd 'our team'\n" in out
+    code, out, err = said(capsys, "begin", "our team")
+    assert (code, out) == (2, "")
+    assert "nothing was made" in err
+    assert said(capsys, "inspect", "our team")[0] == 0
+
+
+def test_completion_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = said(capsys, "complete", "bash")
+    assert (code, err) == (0, "")
+    assert "complete " in out
+
+
+def test_the_rulebook_shows_what_a_team_changes(
+    team: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = '[rules."pair/length"]\noff = true\n[rules."pair/collar"]\nsame_within = "1 mm"\n'
+    (team / "buildlint.toml").write_text(text, encoding="utf-8")
+    code, out, _ = said(capsys, "rulebook")
+    assert code == 0
+    assert "The team's own settings:" in out
+    assert "pair/length  off (must)" in out
+    code, out, _ = said(capsys, "rulebook", "pair/collar")
+    assert "collar the same within 1 mm" in out
+    assert "it came with collar the same within 0.5 mm" in " ".join(out.split())
+    code, out, err = said(capsys, "rulebook", "pair/length")
+    assert (code, out) == (2, "")
+    assert "is off here" in err
