@@ -278,3 +278,52 @@ def test_what_stands_otherwise_on_disk_than_staged_is_named(root: Path) -> None:
     assert differs_from_staged(root) == []
     write(root, "a.build.toml", "notes.toml", text="x = 2\n")
     assert differs_from_staged(root) == ["a.build.toml"]
+
+
+RULE = """\
+title = "The hold-back is nothing"
+level = "must"
+measure = "hold_back"
+at_most = "0 mm"
+source = "ours"
+why = "w"
+cure = "c"
+"""
+
+
+def test_a_commit_of_settings_or_rules_alone_judges_every_build_of_the_team(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Added, and then deleted with their folder: what a rule of the team's own refuses is told."""
+    team = team_in_a_subfolder(root)
+    monkeypatch.chdir(root)
+    builds = len(list(team.glob("builds/*.build.toml")))
+    write(team, "rules/pair/mine.toml", text=RULE)
+    git(root, "add", "-A")
+    found = inspect(changed_in_commit(root), tracked=True)
+    assert found.counts.builds == builds == 5
+    assert not found.passes()
+    git(root, "commit", "-qm", "a rule")
+    git(root, "rm", "-rq", "team/rules")
+    assert not (team / "rules").exists()
+    found = inspect(changed_in_commit(root), tracked=True)
+    assert (found.counts.builds, found.passes()) == (builds, True)
+    git(root, "commit", "-qm", "no rules")
+    write(team, "buildlint.toml", text='[rules."pair/length"]\noff = true\n')
+    git(root, "add", "-A")
+    found = inspect(changed_in_commit(root), tracked=True)
+    assert found.counts.builds == builds
+    assert [(change.rule, change.kind) for change in found.changes] == [("pair/length", "off")]
+
+
+def test_a_folder_rules_that_is_not_the_teams_is_passed_over(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another program may keep its rules in the same repository: no commit is refused for that."""
+    team_in_a_subfolder(root)
+    monkeypatch.chdir(root)
+    write(root, "tools/rules/mine.toml", text="= not ours\n")
+    git(root, "add", "-A")
+    assert changed(root) == ["tools/rules/mine.toml"]
+    found = inspect(changed_in_commit(root), tracked=True)
+    assert (found.findings, found.counts.builds, found.passes()) == ([], 0, True)

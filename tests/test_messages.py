@@ -215,3 +215,26 @@ def test_every_shipped_rule_can_speak_in_every_verdict():
             for text in (message(found), brief(found)):
                 assert text and "\n" not in text
                 assert "nan" not in text.split() and "inf" not in text.split()
+
+
+# --- sentences of their own, and limits that they do not fit -------------------------------------
+
+
+def days(number: float, ask: Ask) -> str:
+    """The build stands at a day, its event so many days later."""
+    damper = Damper(end="front", side="left", bench_on=739_000.0, event_on=739_000.0 + number)
+    return message(judged("days_before_event", ask, damper))
+
+
+def day_limit(number: float, way: str) -> Ask:
+    return Ask(**{way: number * 86_400.0}, texts={way: f"{number:g} day"})
+
+
+def test_a_build_after_its_event_is_said_so_and_one_too_early_or_late_is_not():
+    assert days(-2, day_limit(0, "at_least")) == "built 2 days after the event"
+    assert days(1, day_limit(3, "at_least")) == (
+        "days from bench to event is 1 days, at least 3 day: 2 days too little"
+    )
+    assert days(9, day_limit(7, "at_most")) == (
+        "days from bench to event is 9 days, at most 7 day: 2 days too much"
+    )
