@@ -108,7 +108,7 @@ def test_a_bad_build_is_refused_and_let_through_once_mended(
     code, report = commit(team, environment)
     assert code != 0
     assert "rule pair/hold-back" in report
-    assert "builds/heron-quarry.build.toml:26:13" in report
+    assert "builds/heron-quarry.build.toml:27:13" in report
     # only what the commit changes is judged
     assert "curlew-quarry" not in report
     assert head(team, environment) == before
@@ -137,7 +137,7 @@ def test_a_deleted_event_is_noticed(team: Path, environment: dict[str, str]) -> 
     code, report = commit(team, environment)
     assert code != 0
     assert 'there is no event "estuary-sprint"' in report
-    assert "builds/heron-estuary.build.toml:3:9" in report
+    assert "builds/heron-estuary.build.toml:4:9" in report
     git(team, "reset", "-q", "--hard", env=environment)
 
 
