@@ -3,6 +3,9 @@
 Their parameters are named after readings of a `Damper`, or after other functions here;
 `temperature` and `altitude` are those of the condition (bench, cold, hot). All is SI. A parameter
 with a default may be missing. What each is called and what unit it is shown in: `measures`.
+
+`moves` says which way a figure goes when a parameter rises, wherever it goes that way for every
+reading that a file can hold. What is not named there may go either way, depending on the others.
 """
 
 from __future__ import annotations
@@ -16,6 +19,7 @@ from buildlint.physics import displacement as shape
 from buildlint.physics import flow, gas, ride, spring
 from buildlint.physics import oil as liquid
 from buildlint.steps import missing_steps
+from buildlint.workings import moves
 
 __all__ = ["FUNCTIONS"]
 
@@ -24,6 +28,7 @@ Holes = tuple[tuple[int, float], ...]
 # --- oil and air between the bench and the event -------------------------------------------------
 
 
+@moves(up="temperature", down="bench_temperature")
 def growth(
     oil_volume: float, expansion: float, temperature: float, bench_temperature: float
 ) -> float:
@@ -31,16 +36,19 @@ def growth(
     return liquid.growth(oil_volume, temperature - bench_temperature, expansion)
 
 
+@moves(down="altitude")
 def pressure(altitude: float) -> float:
     """Outside air at the condition (Pa)."""
     return gas.standard_pressure(altitude)
 
 
+@moves(down="bench_altitude")
 def bench_pressure(bench_altitude: float) -> float:
     """Outside air at the bench (Pa)."""
     return gas.standard_pressure(bench_altitude)
 
 
+@moves(up="temperature bench_pressure", down="bench_temperature pressure")
 def air_change(
     air: float,
     cap: str,
@@ -58,11 +66,13 @@ def air_change(
 # --- the bladder ---------------------------------------------------------------------------------
 
 
+@moves(up="stroke", down="limiter")
 def stroke_left(stroke: float, limiter: float) -> float:
     """What the limiter leaves of the stroke (m)."""
     return stroke - limiter
 
 
+@moves(up="stroke_left")
 def travel(stroke_left: float) -> float:
     """The stroke left, where there is any (m)."""
     if stroke_left <= 0:
@@ -70,21 +80,25 @@ def travel(stroke_left: float) -> float:
     return stroke_left
 
 
+@moves(up="shaft_diameter travel")
 def displacement(shaft_diameter: float, travel: float) -> float:
     """What the shaft displaces over its stroke (m^3)."""
     return shape.shaft_volume(shaft_diameter, travel)
 
 
+@moves(up="hold_back", down="travel")
 def hold_back_share(hold_back: float, travel: float) -> float:
     """Hold-back over the stroke left."""
     return hold_back / travel
 
 
+@moves(up="bladder_into_body")
 def room_into_body(bladder_into_body: float) -> float:
     """What the bladder can follow into the body (m^3)."""
     return bladder_into_body
 
 
+@moves(up="bladder_into_cap gas_volume")
 def room_into_cap(bladder_into_cap: float, cap: str, gas_volume: float | None = None) -> float:
     """What the bladder can make way into the cap (m^3): under a sealed cap no more than its gas."""
     if cap == "sealed" and gas_volume is not None:
@@ -92,6 +106,7 @@ def room_into_cap(bladder_into_cap: float, cap: str, gas_volume: float | None = 
     return bladder_into_cap
 
 
+@moves(up="shaft_diameter hold_back growth air_change")
 def into_cap_need(
     shaft_diameter: float, hold_back: float, growth: float, air_change: float
 ) -> float:
@@ -99,6 +114,7 @@ def into_cap_need(
     return shape.swing_into_cap(shaft_diameter, hold_back, growth, air_change)
 
 
+@moves(up="travel", down="hold_back growth air_change")
 def into_body_need(
     shaft_diameter: float,
     travel: float,
@@ -110,22 +126,26 @@ def into_body_need(
     return shape.swing_into_body(shaft_diameter, travel, hold_back, growth, air_change)
 
 
+@moves(up="into_cap_need", down="room_into_cap")
 def into_cap_use(into_cap_need: float, room_into_cap: float) -> float:
     """Need into the cap over room."""
     return _use(into_cap_need, room_into_cap)
 
 
+@moves(up="into_body_need", down="room_into_body")
 def into_body_use(into_body_need: float, room_into_body: float) -> float:
     """Need into the body over room."""
     return _use(into_body_need, room_into_body)
 
 
 def _use(need: float, room: float) -> float:
+    # below nothing it is told as nothing; here it goes on, so that it can be told what moves it
     if room > 0:
         return need / room
     return inf if need > 0 else 0.0
 
 
+@moves(up="coldest hottest event_altitude", down="bench_temperature bench_altitude")
 def changes(
     oil_volume: float,
     expansion: float,
@@ -151,6 +171,7 @@ def changes(
     )
 
 
+@moves(up="travel", down="room_into_body changes")
 def smallest_hold_back(
     shaft_diameter: float,
     travel: float,
@@ -164,6 +185,7 @@ def smallest_hold_back(
     )
 
 
+@moves(up="room_into_cap", down="changes")
 def largest_hold_back(
     shaft_diameter: float, room_into_cap: float, changes: tuple[tuple[float, float], ...]
 ) -> float:
@@ -173,11 +195,13 @@ def largest_hold_back(
     )
 
 
+@moves(up="largest_hold_back", down="smallest_hold_back")
 def hold_back_window(smallest_hold_back: float, largest_hold_back: float) -> float:
     """Largest less smallest hold-back (m); below zero, none works with these parts."""
     return largest_hold_back - smallest_hold_back
 
 
+@moves(up="bench_pressure into_cap_need temperature", down="gas_volume bench_temperature")
 def cap_pressure(
     bench_pressure: float,
     gas_volume: float,
@@ -193,6 +217,7 @@ def cap_pressure(
 # --- oil and damping -----------------------------------------------------------------------------
 
 
+@moves(up="slope_given")
 def viscosity_slope(
     viscosity_given: float,
     viscosity_given_at: float,
@@ -210,6 +235,7 @@ def viscosity_slope(
     return slope_given if slope_given is not None else liquid.SILICONE_SLOPE
 
 
+@moves(up="viscosity_given viscosity_given_at", down="temperature")
 def viscosity(
     viscosity_given: float, viscosity_given_at: float, temperature: float, viscosity_slope: float
 ) -> float:
@@ -217,11 +243,13 @@ def viscosity(
     return liquid.viscosity_at(viscosity_given, viscosity_given_at, temperature, viscosity_slope)
 
 
+@moves(up="bench_temperature", down="temperature")
 def viscosity_drift(viscosity_slope: float, temperature: float, bench_temperature: float) -> float:
     """Viscosity at the condition over that at the bench, less one."""
     return liquid.viscosity_at(1.0, bench_temperature, temperature, viscosity_slope) - 1.0
 
 
+@moves(up="viscosity_given", down="blend_viscosity")
 def blend_disagreement(
     viscosity_given: float,
     viscosity_given_at: float,
@@ -235,6 +263,7 @@ def blend_disagreement(
     return viscosity_given / worked_out - 1.0
 
 
+@moves(up="viscosity density", down="temperature")
 def dynamic_viscosity(
     viscosity: float, density: float, temperature: float, expansion: float
 ) -> float:
@@ -242,6 +271,7 @@ def dynamic_viscosity(
     return liquid.dynamic(viscosity, liquid.density_at(density, temperature, expansion))
 
 
+@moves(up="bore piston_thickness dynamic_viscosity", down="shaft_diameter holes taper_to")
 def damping(
     bore: float,
     shaft_diameter: float,
@@ -254,6 +284,7 @@ def damping(
     return flow.damping(bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to)
 
 
+@moves(up="pressure bench_pressure temperature", down="bench_temperature")
 def flow_pressure(
     cap: str,
     style: str,
@@ -268,11 +299,13 @@ def flow_pressure(
     return pressure
 
 
+@moves(up="density", down="temperature")
 def oil_density(density: float, temperature: float, expansion: float) -> float:
     """Density of the oil at the condition (kg/m^3)."""
     return liquid.density_at(density, temperature, expansion)
 
 
+@moves(up="piston_thickness dynamic_viscosity", down="oil_density")
 def pack_speed(
     bore: float,
     shaft_diameter: float,
@@ -294,6 +327,7 @@ def pack_speed(
     )
 
 
+@moves(up="flow_pressure holes taper_to", down="piston_thickness dynamic_viscosity oil_density")
 def cavitation_speed(
     flow_pressure: float,
     bore: float,
@@ -320,6 +354,7 @@ def cavitation_speed(
 # --- springs and ride ----------------------------------------------------------------------------
 
 
+@moves(up="rate_given mean_diameter coils", down="wire shear_modulus")
 def rate_disagreement(
     rate_given: float, wire: float, mean_diameter: float, coils: float, shear_modulus: float
 ) -> float:
@@ -327,16 +362,19 @@ def rate_disagreement(
     return rate_given / spring.wire_rate(wire, mean_diameter, coils, shear_modulus) - 1.0
 
 
+@moves(up="spring_rate motion_ratio")
 def wheel_rate(spring_rate: float, motion_ratio: float) -> float:
     """Spring rate at the wheel (N/m)."""
     return ride.wheel_rate(spring_rate, motion_ratio)
 
 
+@moves(up="wheel_rate", down="corner_mass")
 def ride_frequency(wheel_rate: float, corner_mass: float) -> float:
     """Undamped frequency of the corner on its spring (Hz)."""
     return ride.natural_frequency(wheel_rate, corner_mass)
 
 
+@moves(up="damping motion_ratio", down="spring_rate corner_mass")
 def damping_ratio(
     damping: float, spring_rate: float, corner_mass: float, motion_ratio: float
 ) -> float:
@@ -344,11 +382,13 @@ def damping_ratio(
     return ride.damping_ratio(damping, spring_rate, corner_mass, motion_ratio)
 
 
+@moves(up="seat_gap", down="collar stroke solid_length")
 def coil_gap(seat_gap: float, collar: float, stroke: float, solid_length: float) -> float:
     """What is left before the coils touch, fully in (m)."""
     return seat_gap - collar - stroke - solid_length
 
 
+@moves(up="seat_gap", down="collar limiter free_length")
 def spring_slack(seat_gap: float, collar: float, limiter: float, free_length: float) -> float:
     """Play of the spring between its seats, fully out (m)."""
     return seat_gap - collar - limiter - free_length
@@ -357,6 +397,10 @@ def spring_slack(seat_gap: float, collar: float, limiter: float, free_length: fl
 # --- the way to the event ------------------------------------------------------------------------
 
 
+@moves(
+    up="shaft_diameter hold_back growth air_change oil_volume temperature",
+    down="room_into_cap pressure bench_temperature",
+)
 def after_flight_use(
     shaft_diameter: float,
     hold_back: float,
@@ -383,6 +427,7 @@ def after_flight_use(
     return _use(need, room_into_cap)
 
 
+@moves(up="shaft_diameter hold_back highest", down="bench_altitude room_into_cap")
 def road_use(
     shaft_diameter: float,
     hold_back: float,
@@ -406,6 +451,7 @@ _ANY_TEMPERATURE = 293.15
 # --- emulsion ------------------------------------------------------------------------------------
 
 
+@moves(up="shaft_diameter travel growth hold_back")
 def emulsion_need(
     shaft_diameter: float, travel: float, growth: float, hold_back: float | None = None
 ) -> float:
@@ -414,6 +460,7 @@ def emulsion_need(
     return shape.swing_into_cap(shaft_diameter, held, growth, 0.0)
 
 
+@moves(up="emulsion_need", down="air")
 def emulsion_use(emulsion_need: float, air: float) -> float:
     """What is asked of the air poured in, over that air."""
     return _use(emulsion_need, air)
@@ -422,16 +469,19 @@ def emulsion_use(emulsion_need: float, air: float) -> float:
 # --- how the parts fit, and the record -----------------------------------------------------------
 
 
+@moves(up="bore", down="piston_diameter")
 def piston_clearance(bore: float, piston_diameter: float) -> float:
     """Bore less the piston's diameter (m)."""
     return bore - piston_diameter
 
 
+@moves(up="bore", down="shaft_diameter")
 def shaft_room(bore: float, shaft_diameter: float) -> float:
     """Bore less the shaft's diameter (m)."""
     return bore - shaft_diameter
 
 
+@moves(up="largest_piston", down="piston_diameter")
 def piston_to_spare(largest_piston: float, piston_diameter: float) -> float:
     """Largest piston that the body takes, less the piston's diameter (m)."""
     return largest_piston - piston_diameter
@@ -467,6 +517,7 @@ def label_agrees(label_disagreements: tuple[str, ...]) -> bool:
     return not label_disagreements
 
 
+@moves(up="event_on", down="bench_on")
 def days_before_event(bench_on: float, event_on: float) -> float:
     """Days from the bench to the event (s)."""
     return (event_on - bench_on) * 86400.0

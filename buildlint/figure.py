@@ -9,7 +9,7 @@ from typing import Any
 
 from buildlint.damper import Damper
 from buildlint.measures import Measure, plan
-from buildlint.workings import CONDITIONS, Bounds, Plan, bounds
+from buildlint.workings import CONDITIONS, Bounds, Plan, Swings, bounds
 
 __all__ = [
     "Figure",
@@ -89,7 +89,7 @@ def figure_of(
     found = known.get(key) if known is not None else None
     if found is None:
         try:
-            found = bounds(here.run, values, [e[0] for e in ends], [e[1] for e in ends])
+            found = bounds(here.run, values, [e[0] for e in ends], [e[1] for e in ends], here.ways)
             found = replace(found, names=tuple(damper.in_words(name) for name in here.inputs))
             if measure.floor is not None:
                 found = _floored(found, measure.floor)
@@ -161,15 +161,18 @@ def share_of(found: Bounds, whole: float) -> Bounds:
     """Give a figure as a share of a whole; one of nothing stays nothing."""
     if whole == 0.0:
         return found
-    halves = tuple((i, half / whole) for i, half in found.halves)
-    swings = tuple((i, swing / whole) for i, swing in found.swings)
+    ask = found.ask
+
+    def share() -> Swings:
+        swings = ask() if ask is not None else Swings()
+        return Swings(*(tuple((i, swing / whole) for i, swing in part) for part in swings))
+
     return replace(
         found,
         value=found.value / whole,
         low=found.low / whole,
         high=found.high / whole,
-        halves=halves,
-        swings=swings,
+        ask=share,
     )
 
 
@@ -194,7 +197,8 @@ def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> F
         return (sum(front) / len(front)) / (sum(rear) / len(rear))
 
     try:
-        return Figure(bounds=_together(here, [*ends[0], *ends[1]], over), plan=here)
+        signs = [1] * count + [-1] * len(ends[1])
+        return Figure(bounds=_together(here, [*ends[0], *ends[1]], signs, over), plan=here)
     except (ValueError, ZeroDivisionError) as error:
         return Figure(missing=(f"readings that go together ({error})",))
 
@@ -207,7 +211,7 @@ def difference(measure: Measure, here: Plan, left: Damper, right: Damper) -> Bou
         return Bounds(0.0, 0.0, 0.0)
     low = measure.floor if measure.floor is not None else -inf
     found = _together(
-        here, (left, right), lambda figures: max(figures[0], low) - max(figures[1], low)
+        here, (left, right), (1, -1), lambda figures: max(figures[0], low) - max(figures[1], low)
     )
     most = max(abs(found.low), abs(found.high))
     least = 0.0 if found.low <= 0.0 <= found.high else min(abs(found.low), abs(found.high))
@@ -215,20 +219,25 @@ def difference(measure: Measure, here: Plan, left: Damper, right: Damper) -> Bou
 
 
 def _together(
-    here: Plan, dampers: Sequence[Damper], combine: Callable[[Sequence[float]], float]
+    here: Plan,
+    dampers: Sequence[Damper],
+    signs: Sequence[int],
+    combine: Callable[[Sequence[float]], float],
 ) -> Bounds:
     """Bound a figure of several dampers, each worked out by the same plan.
 
     A reading that stands in one place for some of them is one reading: it moves them together.
+    `signs` says for each damper which way its figure moves what `combine` makes of them.
     """
     values: list[Any] = []
     ends: list[tuple[Any, Any]] = []
     seen: dict[Any, int] = {}
     places: list[list[int]] = []
     names: list[tuple[str, str]] = []
-    for damper in dampers:
+    ways: list[int] = []
+    for damper, sign in zip(dampers, signs, strict=True):
         slots = []
-        for name in here.inputs:
+        for name, way in zip(here.inputs, here.ways, strict=True):
             value = getattr(damper, name)
             spread = damper.spread.get(name, (value, value))
             # readings of no known place are as many as there are dampers
@@ -238,6 +247,9 @@ def _together(
                 values.append(value)
                 ends.append(spread)
                 names.append((damper.in_words(name), damper.end))
+                ways.append(sign * way)
+            elif ways[seen[key]] != sign * way:
+                ways[seen[key]] = 0
             slots.append(seen[key])
         places.append(slots)
 
@@ -249,7 +261,7 @@ def _together(
         figures = [here.run([at[i] for i in slots]) for slots in different]
         return combine([figures[i] for i in which])
 
-    found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends])
+    found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends], ways)
     ends_of: dict[str, set[str]] = {}
     for name, end in names:
         ends_of.setdefault(name, set()).add(end)

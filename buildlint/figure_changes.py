@@ -134,7 +134,7 @@ def _figure_change(subject: str, measure: str, condition: str | None, pair: _Pai
                 difference = new.value - old.value
             within = _lies(old, new) and _lies(new, old)
         else:
-            within = old.value == new.value and not old.missing and not new.missing
+            within = old.value == new.value  # words; of what is missing in one they differ
     return FigureChange(subject, measure, condition, unit, old, new, difference, within)
 
 

@@ -8,12 +8,14 @@ tolerances, cures and comparing all run the same plan again with other values.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 from math import inf
-from typing import Any
+from typing import Any, NamedTuple, TypeVar
 
-__all__ = ["Bounds", "Plan", "bounds", "make_plan"]
+__all__ = ["Bounds", "Plan", "Swings", "bounds", "make_plan", "moves"]
+
+Function = TypeVar("Function", bound=Callable[..., Any])
 
 #: What `temperature` and `altitude` stand for at each condition.
 CONDITIONS: dict[str, dict[str, str]] = {
@@ -34,12 +36,14 @@ class Plan:
     """A measure at one condition: the readings that go in, then one function after another.
 
     `optional` are the inputs that may be None. `conditional` says whether the condition matters.
+    `ways` says for each input which way the figure goes when it rises: 1, -1, or 0 for either way.
     """
 
     inputs: tuple[str, ...]
     optional: frozenset[str]
     steps: tuple[tuple[Callable[..., Any], tuple[int, ...]], ...]
     conditional: bool
+    ways: tuple[int, ...] = ()
 
     def run(self, values: Sequence[Any]) -> Any:
         """Work the measure out; values stand in the order of `inputs`.
@@ -89,7 +93,45 @@ def make_plan(
         for call, arguments in calls.items()
     )
     optional = frozenset(n for n, free in inputs.items() if free)
-    return Plan(tuple(inputs), optional, steps, conditional)
+    ways = _ways(name, calls, functions, here)
+    return Plan(tuple(inputs), optional, steps, conditional, tuple(ways[n] for n in inputs))
+
+
+def moves(up: str = "", down: str = "") -> Callable[[Function], Function]:
+    """Say of a function in which of its parameters it never falls, and in which it never rises.
+
+    >>> @moves(up="width height")
+    ... def area(width, height): return width * height
+    >>> make_plan("area", {"area": area}).ways
+    (1, 1)
+    """
+
+    def told(function: Function) -> Function:
+        known = {**dict.fromkeys(up.split(), 1), **dict.fromkeys(down.split(), -1)}
+        assert known.keys() <= set(parameters(function)[0]), function
+        function.__dict__["moves"] = known
+        return function
+
+    return told
+
+
+def _ways(
+    name: str,
+    calls: Mapping[str, tuple[str, ...]],
+    functions: Mapping[str, Callable[..., Any]],
+    here: Mapping[str, str],
+) -> dict[str, int]:
+    """Follow which way a figure goes with each reading; 0 where two ways to it disagree."""
+    found: dict[str, dict[str, int]] = {}
+    for call, arguments in calls.items():
+        known: Mapping[str, int] = functions[call].__dict__.get("moves", {})
+        ways: dict[str, int] = {}
+        for argument in arguments:
+            way = known.get(argument, 0)
+            for reading, inner in found.get(argument, {here.get(argument, argument): 1}).items():
+                ways[reading] = way * inner if ways.get(reading, way * inner) == way * inner else 0
+        found[call] = ways
+    return found.get(name, {here.get(name, name): 1})
 
 
 def parameters(function: Callable[..., Any]) -> tuple[tuple[str, ...], frozenset[str]]:
@@ -100,32 +142,48 @@ def parameters(function: Callable[..., Any]) -> tuple[tuple[str, ...], frozenset
     return names, frozenset(names[len(names) - len(defaults) :])
 
 
+class Swings(NamedTuple):
+    """What each input that is not exact does to a figure, by the number of the input.
+
+    `halves` is half of what it moves the figure by itself; `extremes` what it moves at the two
+    extremes, all others at their worst.
+    """
+
+    halves: tuple[tuple[int, float], ...] = ()
+    extremes: tuple[tuple[int, float], ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """A figure as read, the least and most within all tolerances, and what each reading does to it.
+    """A figure as read, the least and most within all tolerances.
 
-    `halves` gives, for each input that is not exact, half of what it moves the figure by itself;
-    `swings` what it moves at the two extremes, all others at their worst; `names` are the inputs'
-    names in the order of their numbers.
+    `names` are the inputs' names in the order of their numbers; `ask` works out what each input
+    does to the figure, which only few figures are asked for.
     """
 
     value: float
     low: float
     high: float
-    halves: tuple[tuple[int, float], ...] = ()
     names: tuple[str, ...] = ()
-    swings: tuple[tuple[int, float], ...] = ()
+    ask: Callable[[], Swings] | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def halves(self) -> tuple[tuple[int, float], ...]:
+        """Half of what each input moves the figure by itself."""
+        return self.ask().halves if self.ask is not None else ()
 
     def widest(self) -> tuple[str, float] | None:
         """Give the input whose tolerance widens the bounds most, and its share of all that do.
 
-        >>> Bounds(1.0, 0.5, 1.5, (), ("a", "b", "c"), ((0, 1.0), (2, 3.0))).widest()
+        >>> ask = lambda: Swings(extremes=((0, 1.0), (2, 3.0)))
+        >>> Bounds(1.0, 0.5, 1.5, ("a", "b", "c"), ask).widest()
         ('c', 0.75)
         """
-        total = sum(swing for _, swing in self.swings)
+        extremes = self.ask().extremes if self.ask is not None else ()
+        total = sum(swing for _, swing in extremes)
         if not self.names or not 0.0 < total < inf:
             return None
-        index, swing = max(self.swings, key=lambda pair: pair[1])
+        index, swing = max(extremes, key=lambda pair: pair[1])
         return self.names[index], swing / total
 
 
@@ -134,68 +192,103 @@ def bounds(
     values: Sequence[Any],
     lows: Sequence[Any],
     highs: Sequence[Any],
+    ways: Sequence[int] = (),
 ) -> Bounds:
     """Find the least and most of a figure while each value lies between its low and its high.
 
     Exact for a figure that, whatever the others are, rises or falls all the way with each value:
-    its extremes are then at corners of the box. A corner is chosen by moving one value at a time,
-    then each value is flipped until none makes it worse (the sense of one value may depend on
-    another: warmer oil grows more the more there is of it).
+    its extremes are then at corners of the box. `ways` says which way it goes (1 or -1); a value
+    that goes either way (0; all of them, where `ways` is left out), depending on the others, is
+    moved by itself to choose a corner, then flipped until none makes it worse (warmer oil grows
+    more the more there is of it).
 
-    >>> b = bounds(lambda v: v[0] * v[1], [2.0, 3.0], [1.9, 2.5], [2.1, 3.5])
+    >>> b = bounds(lambda v: v[0] * v[1], [2.0, 3.0], [1.9, 2.5], [2.1, 3.5], (1, 1))
     >>> round(b.low, 3), b.value, round(b.high, 3)
     (4.75, 6.0, 7.35)
     """
     value = work(values)
-    places = range(len(values))
-    varying = [i for i in places if lows[i] != highs[i]]
+    varying = [i for i, low in enumerate(lows) if low != highs[i]]
     if not varying:
         return Bounds(value, value, value)
     least, most = list(values), list(values)
-    halves = []
+    either = []
     for i in varying:
+        way = ways[i] if ways else 0
+        if way > 0:
+            least[i], most[i] = lows[i], highs[i]
+        elif way < 0:
+            least[i], most[i] = highs[i], lows[i]
+        else:
+            either.append(i)
+    for i in either:
         moved = list(values)
         moved[i] = lows[i]
         at_low = work(moved)
         moved[i] = highs[i]
-        at_high = work(moved)
-        halves.append((i, abs(at_high - at_low) / 2.0))
-        rises = at_high >= at_low
+        rises = work(moved) >= at_low
         most[i], least[i] = (highs[i], lows[i]) if rises else (lows[i], highs[i])
-    high, up = _climb(work, most, varying, lows, highs, 1.0)
-    low, down = _climb(work, least, varying, lows, highs, -1.0)
-    low = -low
-    if low == inf and len(varying) <= _MOST_TRIED:
+    high = _climb(work, most, either, lows, highs, 1.0)
+    low = -_climb(work, least, either, lows, highs, -1.0)
+    if low == inf and 0 < len(either) <= _MOST_TRIED:
         # where no reading by itself makes it finite, none says which way is less: try every corner
-        corners = product(*((lows[i], highs[i]) if i in varying else (values[i],) for i in places))
+        corners = product(
+            *((lows[i], highs[i]) if i in either else (at,) for i, at in enumerate(least))
+        )
         low = min(work(corner) for corner in corners)
-    swings = tuple((i, a + b) for i, a, b in zip(varying, up, down, strict=True))
-    return Bounds(value, min(low, value), max(high, value), tuple(halves), swings=swings)
+
+    def ask() -> Swings:
+        return _swings(work, values, lows, highs, varying, least, most)
+
+    return Bounds(value, min(low, value), max(high, value), ask=ask)
 
 
 def _climb(
     work: Callable[[Sequence[Any]], float],
     corner: list[Any],
-    varying: Sequence[int],
+    either: Sequence[int],
     lows: Sequence[Any],
     highs: Sequence[Any],
     sign: float,
-) -> tuple[float, list[float]]:
-    """Flip values at a corner until none makes it worse: the extreme, and what each flip loses."""
+) -> float:
+    """Flip values at a corner until none makes it worse, and leave it there: the extreme."""
     best = sign * work(corner)
-    lost: list[float] = []
-    for _ in range(_MOST_ROUNDS):
+    for _ in range(_MOST_ROUNDS if either else 0):
         better = False
-        lost = []
-        for i in varying:
+        for i in either:
             was = corner[i]
             corner[i] = lows[i] if was == highs[i] else highs[i]
             now = sign * work(corner)
-            lost.append(abs(best - now) if best != now else 0.0)
             if now > best:
                 best, better = now, True
             else:
                 corner[i] = was
         if not better:
             break
-    return best, lost
+    return best
+
+
+def _swings(
+    work: Callable[[Sequence[Any]], float],
+    values: Sequence[Any],
+    lows: Sequence[Any],
+    highs: Sequence[Any],
+    varying: Sequence[int],
+    least: Sequence[Any],
+    most: Sequence[Any],
+) -> Swings:
+    """Move each value by itself, from the readings and from both extremes."""
+
+    def at(corner: Sequence[Any], i: int, end: Any) -> float:
+        moved = list(corner)
+        moved[i] = end
+        return work(moved)
+
+    def apart(one: float, other: float) -> float:
+        return abs(one - other) if one != other else 0.0
+
+    halves, extremes = [], []
+    for i in varying:
+        halves.append((i, abs(at(values, i, highs[i]) - at(values, i, lows[i])) / 2.0))
+        swing = sum(apart(at(c, i, lows[i]), at(c, i, highs[i])) for c in (least, most))
+        extremes.append((i, swing))
+    return Swings(tuple(halves), tuple(extremes))

@@ -43,6 +43,11 @@ TESTS: dict[str, tuple[str, ...]] = {
     "workings": ("test_workings", "test_figure", "test_judge"),
     "judge": ("test_judge", "test_messages", "test_rules"),
     "solve": ("test_solve",),
+    "concession": ("test_concession", "test_leaves"),
+    "leaves": ("test_leaves", "test_inspection"),
+    "own_rules": ("test_own_rules",),
+    "rules_in_force": ("test_rules_in_force", "test_inspection"),
+    "settings": ("test_settings", "test_rules_in_force"),
 }
 
 _PRELOADED = (

@@ -205,6 +205,28 @@ def test_no_limiter_and_one_of_nothing_are_within_tolerance(tmp_path):
     assert not of(tmp_path / "b", build={"front.limiter": "2 mm"}).changes[0].within_tolerance
 
 
+def test_no_air_and_air_of_nothing_are_within_tolerance_in_a_bladder_build_alone(tmp_path):
+    """What an emulsion's air is, nobody knows where it is not given."""
+    found = of(tmp_path, build={"front.air": "0 ml ± 0.1 ml"})
+    assert change(found, "front air").within_tolerance
+    poured = {"style": "emulsion", "rear.air": "1 ml"}
+    found = of(tmp_path / "b", {"build": poured}, build={**poured, "front.air": "0 ml ± 0.1 ml"})
+    assert not change(found, "front air").within_tolerance
+
+
+def test_a_step_more_or_less_is_a_change(tmp_path):
+    found = of(tmp_path, build={"front.done": ["bled", "greased"]})
+    old = "deburred, greased, threadlocked, bled, rod end free, leak checked"
+    assert told(found) == {"front done": (old, "bled, greased")}
+
+
+def test_readings_are_found_where_the_car_cannot_be(tmp_path):
+    found = of(tmp_path, build={"car": "nowhere", "front.left.hold_back": "7.4 mm"})
+    assert told(found)["front.left hold_back"] == ("6.4 mm", "7.4 mm")
+    assert told(found)["car"] == ("heron", "nowhere")
+    assert len(found.mistakes) == 1
+
+
 def test_viscosities_that_cannot_be_held_against_each_other_are_not_within_tolerance(tmp_path):
     """450 mPa s and 450 cSt are two things."""
     density = {"oil.o450.density": "0.968 g/cm^3"}

@@ -26,7 +26,7 @@ from buildlint.figure import (
 )
 from buildlint.measures import MEASURES, plan
 from buildlint.team import Origin
-from buildlint.workings import Bounds
+from buildlint.workings import Bounds, Swings
 from tests.making import BENCH, dampers, sides
 
 CONDITIONS = ("bench", "cold", "hot")
@@ -369,8 +369,11 @@ def test_a_difference_is_taken_without_its_sign_and_with_both_tolerances():
 
 def test_a_share_of_nothing_stays_nothing():
     assert share_of(Bounds(0.0, 0.0, 0.0), 0.0) == Bounds(0.0, 0.0, 0.0)
-    found = share_of(Bounds(2.0, 1.0, 3.0, ((0, 1.0),), ("a",)), 4.0)
-    assert found == Bounds(0.5, 0.25, 0.75, ((0, 0.25),), ("a",))
+    swings = Swings(((0, 1.0),), ((0, 2.0),))
+    found = share_of(Bounds(2.0, 1.0, 3.0, ("a",), lambda: swings), 4.0)
+    assert found == Bounds(0.5, 0.25, 0.75, ("a",))
+    assert found.ask is not None
+    assert found.ask() == Swings(((0, 0.25),), ((0, 0.5),))
 
 
 # --- what moves a figure most --------------------------------------------------------------------
@@ -428,7 +431,8 @@ def test_the_widest_of_a_product_is_the_one_with_the_largest_share_of_itself():
 def test_nothing_is_named_where_nothing_varies_or_the_figure_has_no_end():
     exact = figure_of(MEASURES["wheel_rate"], damper(), "bench").bounds
     assert exact is not None and exact.widest() is None
-    assert Bounds(1.0, 0.0, inf, ((0, inf),), ("a",)).widest() is None
+    no_end = Bounds(1.0, 0.0, inf, ("a",), lambda: Swings(((0, inf),), ((0, inf),)))
+    assert no_end.widest() is None
 
 
 # --- at their edges  -----------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -131,6 +132,23 @@ def test_of_two_the_one_that_lasts_longer_stands_and_both_are_of_use():
 def test_leave_that_is_over_concedes_nothing():
     leaves = Leaves([leave("pair/length", until=OVER)], TODAY)
     assert leaves.conceded(finding()).concession is None
+
+
+def test_the_leave_for_what_was_judged_is_the_one_of_its_finding(tmp_path):
+    """What holds or is not judged has none; another rule's or another end's is none of its own."""
+    given = leave("pair/length", "front")
+    others = (leave("pair/collar"), leave("pair/length", "rear"), leave("pair/length", until=OVER))
+    one = judged(tmp_path, "pair/length", {"front.right.length": "106 mm"})
+    assert Leaves([*others, given], TODAY).of(one, "heron-quarry") is given
+    assert Leaves(others, TODAY).of(one, "heron-quarry") is None
+    for verdict, conceded in (
+        ("doubtful", given),
+        ("holds", None),
+        ("not judged", None),
+    ):
+        changed: Any = verdict
+        found = Leaves([given], TODAY).of(replace(one, verdict=changed), "heron-quarry")
+        assert found is conceded
 
 
 # --- what nothing needs --------------------------------------------------------------------------

@@ -222,8 +222,10 @@ def test_every_shipped_rule_can_speak_in_every_verdict():
 
 def days(number: float, ask: Ask) -> str:
     """The build stands at a day, its event so many days later."""
-    damper = Damper(end="front", side="left", bench_on=739_000.0, event_on=739_000.0 + number)
-    return message(judged("days_before_event", ask, damper))
+    dates: dict[str, Any] = {"bench_on": 739_000.0, "event_on": 739_000.0 + number}
+    corners = [(end, side) for end in ("front", "rear") for side in ("left", "right")]
+    car = [Damper(end=end, side=side, event="quarry", **dates) for end, side in corners]
+    return message(judged("days_before_event", ask, *car))
 
 
 def day_limit(number: float, way: str) -> Ask:

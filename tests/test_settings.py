@@ -180,3 +180,48 @@ def test_a_run_with_settings_that_cannot_be_followed_judges_nothing(
     assert out == ""
     assert err.count("\n") == 1
     assert 'there is no rule "pair/lenght"; did you mean pair/length?' in err
+
+
+# --- no more than anyone would write -------------------------------------------------------------
+
+
+def test_mistakes_beyond_a_hundred_are_counted(tmp_path: Path) -> None:
+    (tmp_path / SETTINGS).write_text("".join(f"zz{n} = 1\n" for n in range(100)))
+    assert len(refusals(tmp_path)) == 100
+    (tmp_path / SETTINGS).write_text("".join(f"zz{n} = 1\n" for n in range(102)))
+    lines = refusals(tmp_path)
+    assert len(lines) == 101
+    assert lines[-1] == f"{SETTINGS}:1:1: and 2 more mistakes, once these are mended"
+
+
+def test_more_changes_than_anyone_would_make_are_refused(tmp_path: Path) -> None:
+    changes = [f'[rules."x/{n}"]\noff = true\n' for n in range(501)]
+    (tmp_path / SETTINGS).write_text("".join(changes[:500]))
+    assert len(read_settings(tmp_path).rules) == 500
+    (tmp_path / SETTINGS).write_text("".join(changes))
+    assert dict(read_settings(tmp_path).rules) == {}
+    assert refusals(tmp_path) == [f"{SETTINGS}:1:2: at most 500 rules can be changed here"]
+
+
+@pytest.mark.parametrize(("key", "longest"), [("rule", 200), ("build", 200), ("reason", 2_000)])
+def test_a_text_of_a_concession_has_a_longest(tmp_path: Path, key: str, longest: int) -> None:
+    texts = {"rule": "pair/parts", "reason": "spare"}
+    for length, fits in ((longest, True), (longest + 1, False)):
+        lines = {**texts, key: "x" * length}.items()
+        text = "".join(f'{name} = "{value}"\n' for name, value in lines)
+        (tmp_path / SETTINGS).write_text(f"[[concession]]\n{text}until = 2027-06-30\n")
+        assert (not read_settings(tmp_path).mistakes) is fits
+
+
+def test_a_reason_over_several_lines_is_one_line(tmp_path: Path) -> None:
+    reason = '"""\nthe spare;\n  its twin is on order"""'
+    (tmp_path / SETTINGS).write_text("[[concession]]\n" + GRANTED.replace('"spare"', reason))
+    (leave,) = read_settings(tmp_path).concessions
+    assert leave.reason == "the spare; its twin is on order"
+
+
+def test_a_table_within_a_change_is_no_id_in_two_parts(tmp_path: Path) -> None:
+    """It is a limit in a wrong form, which is told where the rule is changed."""
+    (tmp_path / SETTINGS).write_text('[rules."pair/length"]\nbetween = {}\n')
+    found = read_settings(tmp_path)
+    assert (found.mistakes, found.rules) == ([], {"pair/length": {"between": {}}})

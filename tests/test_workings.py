@@ -248,6 +248,55 @@ def test_a_figure_without_end_as_read_has_its_least_where_ten_readings_must_meet
     assert (found.low, found.high) == (1.0, inf)
 
 
+@pytest.mark.parametrize(
+    "measure", [m for m in MEASURES.values() if m.unit != "id"], ids=lambda m: m.name
+)
+@settings(max_examples=100)
+@given(damper=dampers(), seed=st.integers(0, 2**32))
+def test_a_figure_goes_the_way_that_is_said_of_each_reading(measure, damper, seed):
+    """Anywhere in the box, with one reading moved: no damper for which the sign is wrong."""
+    if not speaks(measure, damper):
+        return
+    points = random.Random(seed)
+    for condition in conditions_of(measure, damper):
+        if figure_of(measure, damper, condition).bounds is None:
+            continue
+        here = plan(measure.name, condition)
+        readings = list(box(damper, here.inputs))
+        at = [v if a == b else _between(a, b, points.random()) for v, a, b in readings]
+        for i, (way, (_, low, high)) in enumerate(zip(here.ways, readings, strict=True)):
+            if way == 0 or low == high:
+                continue
+            shares = sorted((points.random(), points.random()))
+            lower, upper = (
+                _floored(measure.name, here.run([*at[:i], _between(low, high, s), *at[i + 1 :]]))
+                for s in shares
+            )
+            hair = 1e-9 * max(abs(f) for f in (lower, upper, 1e-12) if isfinite(f))
+            assert (upper - lower) * way >= -hair if isfinite(lower) or isfinite(upper) else True
+
+
+@pytest.mark.parametrize(
+    "measure", [m for m in MEASURES.values() if m.unit != "id"], ids=lambda m: m.name
+)
+@settings(max_examples=50)
+@given(damper=dampers())
+def test_bounds_are_the_same_whether_ways_are_known_or_tried(measure, damper):
+    """The way that is said of a reading spares the trying; it never changes what comes out."""
+    if not speaks(measure, damper):
+        return
+    for condition in conditions_of(measure, damper):
+        if figure_of(measure, damper, condition).bounds is None:
+            continue
+        here = plan(measure.name, condition)
+        values, lows, highs = (list(part) for part in zip(*box(damper, here.inputs), strict=True))
+        known = bounds(here.run, values, lows, highs, here.ways)
+        tried = bounds(here.run, values, lows, highs)
+        for end in ("low", "high"):
+            one, other = (_floored(measure.name, getattr(b, end)) for b in (known, tried))
+            assert one == pytest.approx(other, rel=1e-9, abs=1e-15)
+
+
 def test_halves_are_half_of_what_each_reading_does_by_itself():
     """x y at 3, 2: x ± 1 moves it by 2 * 2 in all, y ± 0.5 by 3 * 1."""
     found = bounds(lambda v: v[0] * v[1], [3.0, 2.0], [2.0, 1.5], [4.0, 2.5])
