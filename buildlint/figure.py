@@ -19,6 +19,7 @@ __all__ = [
     "conditions_of",
     "difference",
     "figure_of",
+    "named",
     "share_of",
     "speaks",
     "why_not",
@@ -64,7 +65,8 @@ def figure_of(
 ) -> Figure:
     """Work out a measure of a damper at a condition, with its bounds within all tolerances.
 
-    `known` keeps what has been worked out: the same readings give the same figure.
+    `known` keeps what has been worked out: the same readings give the same figure, which then
+    lacks the names of its readings (`named` gives them).
     """
     here = plan(measure.name, condition)
     values = [getattr(damper, name) for name in here.inputs]
@@ -89,8 +91,8 @@ def figure_of(
     found = known.get(key) if known is not None else None
     if found is None:
         try:
-            found = bounds(here.run, values, [e[0] for e in ends], [e[1] for e in ends], here.ways)
-            found = replace(found, names=tuple(damper.in_words(name) for name in here.inputs))
+            work = here.often()
+            found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends], here.ways)
             if measure.floor is not None:
                 found = _floored(found, measure.floor)
         except ValueError as error:
@@ -99,10 +101,18 @@ def figure_of(
             known[key] = found
     if isinstance(found, str):
         return Figure(missing=(found,))
-    return Figure(bounds=found, plan=here)
+    # what is kept may be another damper's, whose parts go by other names
+    return Figure(bounds=named(found, here, damper) if known is None else found, plan=here)
+
+
+def named(found: Bounds, here: Plan, damper: Damper) -> Bounds:
+    """Give the bounds of a figure of one damper with the names of the readings behind it."""
+    return replace(found, names=lambda: [damper.in_words(name) for name in here.inputs])
 
 
 def _floored(found: Bounds, floor: float) -> Bounds:
+    if found.low >= floor:
+        return found
     return replace(
         found,
         value=max(found.value, floor),
@@ -233,7 +243,7 @@ def _together(
     ends: list[tuple[Any, Any]] = []
     seen: dict[Any, int] = {}
     places: list[list[int]] = []
-    names: list[tuple[str, str]] = []
+    names: list[tuple[str, Damper]] = []
     ways: list[int] = []
     for damper, sign in zip(dampers, signs, strict=True):
         slots = []
@@ -246,7 +256,7 @@ def _together(
                 seen[key] = len(values)
                 values.append(value)
                 ends.append(spread)
-                names.append((damper.in_words(name), damper.end))
+                names.append((name, damper))
                 ways.append(sign * way)
             elif ways[seen[key]] != sign * way:
                 ways[seen[key]] = 0
@@ -257,14 +267,30 @@ def _together(
     different = list(dict.fromkeys(map(tuple, places)))
     which = [different.index(tuple(slots)) for slots in places]
 
+    run = here.often()
+    # what moves one damper leaves the others as they were
+    last: list[tuple[list[Any], float] | None] = [None] * len(different)
+
+    def figure(number: int, at: list[Any]) -> float:
+        before = last[number]
+        if before is not None and before[0] == at:
+            return before[1]
+        found: float = run(at)
+        last[number] = at, found
+        return found
+
     def work(at: Sequence[Any]) -> float:
-        figures = [here.run([at[i] for i in slots]) for slots in different]
+        figures = [figure(n, [at[i] for i in slots]) for n, slots in enumerate(different)]
         return combine([figures[i] for i in which])
 
     found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends], ways)
-    ends_of: dict[str, set[str]] = {}
-    for name, end in names:
-        ends_of.setdefault(name, set()).add(end)
-    # where front and rear each have one of their own, it is said whose
-    words = (f"{name} at the {end}" if len(ends_of[name]) > 1 else name for name, end in names)
-    return replace(found, names=tuple(words))
+
+    def words() -> list[str]:
+        said = [(damper.in_words(name), damper.end) for name, damper in names]
+        ends_of: dict[str, set[str]] = {}
+        for name, end in said:
+            ends_of.setdefault(name, set()).add(end)
+        # where front and rear each have one of their own, it is said whose
+        return [f"{name} at the {end}" if len(ends_of[name]) > 1 else name for name, end in said]
+
+    return replace(found, names=words)

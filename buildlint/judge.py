@@ -16,6 +16,7 @@ from buildlint.figure import (
     conditions_of,
     difference,
     figure_of,
+    named,
     share_of,
     speaks,
 )
@@ -164,7 +165,10 @@ class Judge:
             verdict = "doubtful"
         if verdict == "holds" and any(weigh(figure.bounds, a)[0] != "holds" for a in asks[1:]):
             verdict = "doubtful"
-        return judgement(verdict, bounds=figure.bounds, ask=ask, margin=margin)
+        found = figure.bounds
+        if verdict != "holds" and figure.plan is not None:
+            found = named(found, figure.plan, damper)
+        return judgement(verdict, bounds=found, ask=ask, margin=margin)
 
     # --- left against right ----------------------------------------------------------------------
 

@@ -24,6 +24,9 @@ CONDITIONS: dict[str, dict[str, str]] = {
     "hot": {"temperature": "hottest", "altitude": "event_altitude"},
 }
 
+# Bounds asked for before a plan is made into one function: more than one build has.
+_OFTEN = 40
+
 # Flips from corner to corner of the tolerances, before the worst is taken as found.
 _MOST_ROUNDS = 4
 
@@ -44,6 +47,20 @@ class Plan:
     steps: tuple[tuple[Callable[..., Any], tuple[int, ...]], ...]
     conditional: bool
     ways: tuple[int, ...] = ()
+    made: list[Callable[[Sequence[Any]], Any]] = field(default_factory=list, compare=False)
+    asked: list[int] = field(default_factory=lambda: [0], compare=False)
+
+    def often(self) -> Callable[[Sequence[Any]], Any]:
+        """Give `run`; as one function in a piece, once it was asked for some times.
+
+        It calls the same functions with the same values, so that nothing differs but the time.
+        """
+        if self.made:
+            return self.made[0]
+        count = self.asked[0] = self.asked[0] + 1
+        if count > _OFTEN:
+            self.made.append(_in_a_piece(self))
+        return self.run
 
     def run(self, values: Sequence[Any]) -> Any:
         """Work the measure out; values stand in the order of `inputs`.
@@ -54,6 +71,22 @@ class Plan:
         for function, arguments in self.steps:
             slots.append(function(*[slots[i] for i in arguments]))
         return slots[-1] if self.steps else slots[0]
+
+
+def _in_a_piece(plan: Plan) -> Callable[[Sequence[Any]], Any]:
+    """Give a plan's steps as one function, its slots as its variables."""
+    count = len(plan.inputs)
+    lines = ["def run(values):"]
+    if count:
+        lines.append(f"    {''.join(f's{i}, ' for i in range(count))} = values")
+    for number, (_, arguments) in enumerate(plan.steps):
+        given = ", ".join(f"s{i}" for i in arguments)
+        lines.append(f"    s{count + number} = f{number}({given})")
+    lines.append(f"    return s{count + len(plan.steps) - 1 if plan.steps else 0}")
+    scope: dict[str, Any] = {f"f{i}": function for i, (function, _) in enumerate(plan.steps)}
+    exec("\n".join(lines), scope)  # of names of our own making alone
+    made: Callable[[Sequence[Any]], Any] = scope["run"]
+    return made
 
 
 def make_plan(
@@ -157,14 +190,14 @@ class Swings(NamedTuple):
 class Bounds:
     """A figure as read, the least and most within all tolerances.
 
-    `names` are the inputs' names in the order of their numbers; `ask` works out what each input
-    does to the figure, which only few figures are asked for.
+    `names` gives the inputs' names in the order of their numbers; `ask` works out what each input
+    does to the figure. Only few figures are asked for either.
     """
 
     value: float
     low: float
     high: float
-    names: tuple[str, ...] = ()
+    names: Callable[[], Sequence[str]] | None = field(default=None, compare=False, repr=False)
     ask: Callable[[], Swings] | None = field(default=None, compare=False, repr=False)
 
     @property
@@ -176,15 +209,15 @@ class Bounds:
         """Give the input whose tolerance widens the bounds most, and its share of all that do.
 
         >>> ask = lambda: Swings(extremes=((0, 1.0), (2, 3.0)))
-        >>> Bounds(1.0, 0.5, 1.5, ("a", "b", "c"), ask).widest()
+        >>> Bounds(1.0, 0.5, 1.5, lambda: ("a", "b", "c"), ask).widest()
         ('c', 0.75)
         """
         extremes = self.ask().extremes if self.ask is not None else ()
         total = sum(swing for _, swing in extremes)
-        if not self.names or not 0.0 < total < inf:
+        if self.names is None or not 0.0 < total < inf:
             return None
         index, swing = max(extremes, key=lambda pair: pair[1])
-        return self.names[index], swing / total
+        return self.names()[index], swing / total
 
 
 def bounds(

@@ -370,8 +370,8 @@ def test_a_difference_is_taken_without_its_sign_and_with_both_tolerances():
 def test_a_share_of_nothing_stays_nothing():
     assert share_of(Bounds(0.0, 0.0, 0.0), 0.0) == Bounds(0.0, 0.0, 0.0)
     swings = Swings(((0, 1.0),), ((0, 2.0),))
-    found = share_of(Bounds(2.0, 1.0, 3.0, ("a",), lambda: swings), 4.0)
-    assert found == Bounds(0.5, 0.25, 0.75, ("a",))
+    found = share_of(Bounds(2.0, 1.0, 3.0, lambda: ("a",), lambda: swings), 4.0)
+    assert found == Bounds(0.5, 0.25, 0.75)
     assert found.ask is not None
     assert found.ask() == Swings(((0, 0.25),), ((0, 0.5),))
 
@@ -431,7 +431,7 @@ def test_the_widest_of_a_product_is_the_one_with_the_largest_share_of_itself():
 def test_nothing_is_named_where_nothing_varies_or_the_figure_has_no_end():
     exact = figure_of(MEASURES["wheel_rate"], damper(), "bench").bounds
     assert exact is not None and exact.widest() is None
-    no_end = Bounds(1.0, 0.0, inf, ("a",), lambda: Swings(((0, inf),), ((0, inf),)))
+    no_end = Bounds(1.0, 0.0, inf, lambda: ("a",), lambda: Swings(((0, inf),), ((0, inf),)))
     assert no_end.widest() is None
 
 
