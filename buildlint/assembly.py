@@ -60,6 +60,14 @@ class _Gathering:
                 self.refused.add(name)
             self.reading(name, getattr(table, key), Origin(file.path, (*keys, key)))
 
+    def take(self, other: _Gathering) -> None:
+        """Take all that another has gathered."""
+        self.figures.update(other.figures)
+        self.spread.update(other.spread)
+        self.origin.update(other.origin)
+        self.estimates |= other.estimates
+        self.refused |= other.refused
+
     def damper(self) -> Damper:
         """Give the record of what has been gathered."""
         return Damper(
@@ -168,7 +176,7 @@ def _damper(
         made.figure(kind, ident, ident, ident, origin)
         part = team.part(kind, ident)
         if part is not None:
-            _TAKE[kind](made, team, part, ident)
+            made.take(_gathered(team, kind, ident, part))
     _guess_oil_volume(made)
     if made.figures["style"] == "emulsion" and "air" not in made.figures:
         made.figures["air"] = None  # poured in, but not said how much
@@ -387,9 +395,18 @@ def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
     made.estimates = {name for name in damper.estimates if name not in gone}
     made.refused = {name for name in damper.refused if name not in gone}
     made.figures[kind] = ident
-    _TAKE[kind](made, team, part, ident)
+    made.take(_gathered(team, kind, ident, part))
     _guess_oil_volume(made)
     return made.damper()
+
+
+def _gathered(team: Team, kind: str, ident: str, part: Sourced) -> _Gathering:
+    """Give what there is to gather of a part, gathered once for all dampers that have it."""
+    known: _Gathering | None = team.gathered.get((kind, ident))
+    if known is None:
+        known = team.gathered[kind, ident] = _Gathering()
+        _TAKE[kind](known, team, part, ident)
+    return known
 
 
 class TeamDrawers:

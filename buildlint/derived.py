@@ -19,7 +19,7 @@ from buildlint.physics import displacement as shape
 from buildlint.physics import flow, gas, ride, spring
 from buildlint.physics import oil as liquid
 from buildlint.steps import missing_steps
-from buildlint.workings import moves
+from buildlint.workings import moves, since_bench
 
 __all__ = ["FUNCTIONS"]
 
@@ -28,7 +28,8 @@ Holes = tuple[tuple[int, float], ...]
 # --- oil and air between the bench and the event -------------------------------------------------
 
 
-@moves(up="temperature", down="bench_temperature")
+@since_bench
+@moves(up="temperature", down="bench_temperature", away="oil_volume expansion")
 def growth(
     oil_volume: float, expansion: float, temperature: float, bench_temperature: float
 ) -> float:
@@ -48,7 +49,8 @@ def bench_pressure(bench_altitude: float) -> float:
     return gas.standard_pressure(bench_altitude)
 
 
-@moves(up="temperature bench_pressure", down="bench_temperature pressure")
+@since_bench
+@moves(up="temperature bench_pressure", down="bench_temperature pressure", away="air")
 def air_change(
     air: float,
     cap: str,
@@ -327,7 +329,10 @@ def pack_speed(
     )
 
 
-@moves(up="flow_pressure holes taper_to", down="piston_thickness dynamic_viscosity oil_density")
+@moves(
+    up="flow_pressure holes taper_to shaft_diameter",
+    down="piston_thickness dynamic_viscosity oil_density bore",
+)
 def cavitation_speed(
     flow_pressure: float,
     bore: float,

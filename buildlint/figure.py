@@ -92,7 +92,8 @@ def figure_of(
     if found is None:
         try:
             work = here.often()
-            found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends], here.ways)
+            ways = here.ways_at if here.away else here.ways
+            found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends], ways)
             if measure.floor is not None:
                 found = _floored(found, measure.floor)
         except ValueError as error:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from buildlint.errors import PathError
 from buildlint.files.models import (
@@ -100,6 +100,8 @@ class Team:
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
         self._blended_of_themselves: set[str] = set()
+        #: What `assembly` has gathered of each part.
+        self.gathered: dict[tuple[str, str], Any] = {}
         #: What `oils` has worked out of the blends of this team.
         self.oil_points: dict[str, tuple[_Three, _Three] | None] = {}
 

@@ -13,7 +13,7 @@ from itertools import product
 from math import inf
 from typing import Any, NamedTuple, TypeVar
 
-__all__ = ["Bounds", "Plan", "Swings", "bounds", "make_plan", "moves"]
+__all__ = ["Bounds", "Plan", "Swings", "bounds", "make_plan", "moves", "since_bench"]
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -40,6 +40,8 @@ class Plan:
 
     `optional` are the inputs that may be None. `conditional` says whether the condition matters.
     `ways` says for each input which way the figure goes when it rises: 1, -1, or 0 for either way.
+    `away` are inputs that go the way of a step's result, or against it: the number of the input,
+    that of the slot with the result, and 1 or -1.
     """
 
     inputs: tuple[str, ...]
@@ -47,6 +49,7 @@ class Plan:
     steps: tuple[tuple[Callable[..., Any], tuple[int, ...]], ...]
     conditional: bool
     ways: tuple[int, ...] = ()
+    away: tuple[tuple[int, int, int], ...] = ()
     made: list[Callable[[Sequence[Any]], Any]] = field(default_factory=list, compare=False)
     asked: list[int] = field(default_factory=lambda: [0], compare=False)
 
@@ -61,6 +64,21 @@ class Plan:
         if count > _OFTEN:
             self.made.append(_in_a_piece(self))
         return self.run
+
+    def ways_at(self, corner: Sequence[Any]) -> Sequence[int]:
+        """Give the ways at a corner: there it shows which way the inputs go that go with a step.
+
+        Raises ValueError as `run` does.
+        """
+        if not self.away:
+            return self.ways
+        slots = list(corner)
+        for function, arguments in self.steps[: self.away[-1][1] + 1 - len(slots)]:
+            slots.append(function(*[slots[i] for i in arguments]))
+        ways = list(self.ways)
+        for number, slot, sign in self.away:
+            ways[number] = sign if slots[slot] >= 0.0 else -sign
+        return ways
 
     def run(self, values: Sequence[Any]) -> Any:
         """Work the measure out; values stand in the order of `inputs`.
@@ -105,10 +123,16 @@ def make_plan(
     calls: dict[str, tuple[str, ...]] = {}  # function -> its arguments, in the order of need
     conditional = False
 
+    def is_still(call: str) -> bool:
+        return condition == "bench" and "since_bench" in functions[call].__dict__
+
     def need(wanted: str, optional: bool) -> None:
         nonlocal conditional
         if wanted in functions:
-            if wanted not in calls:
+            if is_still(wanted):
+                conditional = True
+                calls[wanted] = ()
+            elif wanted not in calls:
                 arguments, free = parameters(functions[wanted])
                 for argument in arguments:
                     need(argument, argument in free)
@@ -122,16 +146,37 @@ def make_plan(
     order = [*inputs, *calls]
     place = {n: i for i, n in enumerate(order)}
     steps = tuple(
-        (functions[call], tuple(place[here.get(a, a) if a not in calls else a] for a in arguments))
+        (
+            functions[call] if arguments or not is_still(call) else _nothing,
+            tuple(place[here.get(a, a) if a not in calls else a] for a in arguments),
+        )
         for call, arguments in calls.items()
     )
     optional = frozenset(n for n, free in inputs.items() if free)
     ways = _ways(name, calls, functions, here)
-    return Plan(tuple(inputs), optional, steps, conditional, tuple(ways[n] for n in inputs))
+    numbers = list(inputs)
+    away = sorted(
+        ((numbers.index(n), place[way.step], way.sign) for n, way in ways.items() if way.step),
+        key=lambda entry: entry[1],
+    )
+    plain = tuple(0 if ways[n].step else ways[n].sign for n in inputs)
+    return Plan(tuple(inputs), optional, steps, conditional, plain, tuple(away))
 
 
-def moves(up: str = "", down: str = "") -> Callable[[Function], Function]:
+def since_bench(function: Function) -> Function:
+    """Say of a function that it gives what has changed since the bench: nothing, at the bench."""
+    function.__dict__["since_bench"] = True
+    return function
+
+
+def _nothing() -> float:
+    return 0.0
+
+
+def moves(up: str = "", down: str = "", away: str = "") -> Callable[[Function], Function]:
     """Say of a function in which of its parameters it never falls, and in which it never rises.
+
+    In those under `away` it goes away from zero: it is proportional to them, or to a power.
 
     >>> @moves(up="width height")
     ... def area(width, height): return width * height
@@ -141,6 +186,7 @@ def moves(up: str = "", down: str = "") -> Callable[[Function], Function]:
 
     def told(function: Function) -> Function:
         known = {**dict.fromkeys(up.split(), 1), **dict.fromkeys(down.split(), -1)}
+        known |= dict.fromkeys(away.split(), _AWAY)
         assert known.keys() <= set(parameters(function)[0]), function
         function.__dict__["moves"] = known
         return function
@@ -148,23 +194,49 @@ def moves(up: str = "", down: str = "") -> Callable[[Function], Function]:
     return told
 
 
+class _Way(NamedTuple):
+    """Which way a figure goes with a reading: 1, -1, 0; as a step's result goes, if named."""
+
+    sign: int
+    step: str = ""
+
+
+_AWAY = 2
+_EITHER = _Way(0)
+
+
 def _ways(
     name: str,
     calls: Mapping[str, tuple[str, ...]],
     functions: Mapping[str, Callable[..., Any]],
     here: Mapping[str, str],
-) -> dict[str, int]:
-    """Follow which way a figure goes with each reading; 0 where two ways to it disagree."""
-    found: dict[str, dict[str, int]] = {}
+) -> dict[str, _Way]:
+    """Follow which way a figure goes with each reading; either, where two ways to it disagree."""
+    found: dict[str, dict[str, _Way]] = {}
     for call, arguments in calls.items():
         known: Mapping[str, int] = functions[call].__dict__.get("moves", {})
-        ways: dict[str, int] = {}
+        ways: dict[str, _Way] = {}
         for argument in arguments:
             way = known.get(argument, 0)
-            for reading, inner in found.get(argument, {here.get(argument, argument): 1}).items():
-                ways[reading] = way * inner if ways.get(reading, way * inner) == way * inner else 0
+            plain = {here.get(argument, argument): _Way(1)}
+            for reading, inner in found.get(argument, plain).items():
+                through = _through(call, way, inner)
+                ways[reading] = through if ways.get(reading, through) == through else _EITHER
         found[call] = ways
-    return found.get(name, {here.get(name, name): 1})
+    ways = found.get(name, {here.get(name, name): _Way(1)})
+    unsure = {n for n, way in ways.items() if way == _EITHER}
+    return {
+        n: _EITHER if way.step and unsure & found[way.step].keys() else way
+        for n, way in ways.items()
+    }
+
+
+def _through(call: str, way: int, inner: _Way) -> _Way:
+    """Give the way through one more function."""
+    if way == _AWAY:
+        # a step that goes away from zero with what goes with another step is not followed
+        return _EITHER if inner.step or not inner.sign else _Way(inner.sign, call)
+    return _Way(way * inner.sign, inner.step) if way * inner.sign else _EITHER
 
 
 def parameters(function: Callable[..., Any]) -> tuple[tuple[str, ...], frozenset[str]]:
@@ -225,15 +297,15 @@ def bounds(
     values: Sequence[Any],
     lows: Sequence[Any],
     highs: Sequence[Any],
-    ways: Sequence[int] = (),
+    ways: Sequence[int] | Callable[[Sequence[Any]], Sequence[int]] = (),
 ) -> Bounds:
     """Find the least and most of a figure while each value lies between its low and its high.
 
     Exact for a figure that, whatever the others are, rises or falls all the way with each value:
-    its extremes are then at corners of the box. `ways` says which way it goes (1 or -1); a value
-    that goes either way (0; all of them, where `ways` is left out), depending on the others, is
-    moved by itself to choose a corner, then flipped until none makes it worse (warmer oil grows
-    more the more there is of it).
+    its extremes are then at corners of the box. `ways` says which way it goes (1 or -1), or gives
+    that for a corner; a value that goes either way (0; all of them, where `ways` is left out),
+    depending on the others, is moved by itself to choose a corner, then flipped until none makes
+    it worse.
 
     >>> b = bounds(lambda v: v[0] * v[1], [2.0, 3.0], [1.9, 2.5], [2.1, 3.5], (1, 1))
     >>> round(b.low, 3), b.value, round(b.high, 3)
@@ -243,16 +315,8 @@ def bounds(
     varying = [i for i, low in enumerate(lows) if low != highs[i]]
     if not varying:
         return Bounds(value, value, value)
-    least, most = list(values), list(values)
-    either = []
-    for i in varying:
-        way = ways[i] if ways else 0
-        if way > 0:
-            least[i], most[i] = lows[i], highs[i]
-        elif way < 0:
-            least[i], most[i] = highs[i], lows[i]
-        else:
-            either.append(i)
+    most, either = _corner(values, varying, lows, highs, ways)
+    least, _ = _corner(values, varying, highs, lows, ways)
     for i in either:
         moved = list(values)
         moved[i] = lows[i]
@@ -273,6 +337,23 @@ def bounds(
         return _swings(work, values, lows, highs, varying, least, most)
 
     return Bounds(value, min(low, value), max(high, value), ask=ask)
+
+
+def _corner(
+    values: Sequence[Any],
+    varying: Sequence[int],
+    falling: Sequence[Any],
+    rising: Sequence[Any],
+    ways: Sequence[int] | Callable[[Sequence[Any]], Sequence[int]],
+) -> tuple[list[Any], list[int]]:
+    """Give the corner of what rises and what falls, and what goes either way."""
+    corner = list(values)
+    known: Sequence[int] = ()
+    for _ in range(2 if callable(ways) else 1):
+        known = ways(corner) if callable(ways) else ways
+        for i in varying:
+            corner[i] = falling[i] if known and known[i] < 0 else rising[i]
+    return corner, [i for i in varying if not known or known[i] == 0]
 
 
 def _climb(

@@ -282,7 +282,8 @@ def _gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
             cap = figure_of(cap_measure, damper, condition).bounds
             if body is not None and cap is not None:
                 uses[condition] = (body, cap)
-        if not uses:
+        # the worst of some conditions is not the worst
+        if not uses or (not every and len(uses) < len(conditions_of(body_measure, damper))):
             continue
         if every:
             drawn[damper.side] = [(c, draw(*use)) for c, use in uses.items()]
