@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from buildlint.assembly import TeamDrawers, dampers
-from buildlint.commit import tracked_files
 from buildlint.damper import Damper
 from buildlint.errors import PathError
 from buildlint.files.models import KINDS, Build
@@ -126,7 +125,12 @@ def inspect(
     inspection = Inspection(rules=dict(base.rules) if base is not None else {})
     day = on if on is not None else datetime.date.today()
     for root in sorted(by_root):
-        known = set(tracked_files(root) if tracked else files_below(root))
+        if tracked:
+            from buildlint.commit import tracked_files
+
+            known = set(tracked_files(root))
+        else:
+            known = set(files_below(root))
         if not tracked:
             known.update(p for p in by_root[root] if is_ours(p.name) and os.path.lexists(p))
         inspector = _Inspector(

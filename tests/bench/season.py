@@ -100,8 +100,6 @@ def _build(number: int, chance: random.Random) -> str:
             f'piston = "four-{piston}"',
             f'oil = "o{400 + 20 * oil}"',
             f'spring = "s{spring}"',
-            f'label = "o{400 + 20 * oil} four-{piston}"',
-            f"done = {_STEPS}",
         ]
         hold_back = chance.uniform(6.2, 7.0) if end == "front" else chance.uniform(8.6, 9.4)
         length = chance.uniform(104, 106) if end == "front" else chance.uniform(118, 120)
@@ -115,9 +113,10 @@ def _build(number: int, chance: random.Random) -> str:
                 f'rebound = "{rebound + (20 if off == "rebound" else 1):.0f} %"',
                 f'collar = "{collar:.1f} mm"',
                 'limiter = "0 mm"',
-                f'air = "{chance.uniform(0.0, 0.02):.3f} ml"',
                 f'runtime = "{chance.randint(0, 8)} h"',
-                f'note = "read by hand, set {number}"',
+                f'label = "o{400 + 20 * oil} four-{piston}"',
+                f"done = {_STEPS}",
+                f'note = "read by hand with the digital caliper, bench lamp on, set {number}"',
             ]
     return "\n".join(lines) + "\n"
 

@@ -1,0 +1,84 @@
+"""Measure whole processes side by side: `python -m tests.bench [--runs 10] [BUILDS ...]`.
+
+For each size of season it prints one row a command: ours; what only parses the same files with
+tomli, the floor; a general validator that checks the same builds against our own schema, which is
+far less. Needs check-jsonschema beside the test extra. No test looks at these figures.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from buildlint.schemas import schema_text
+from tests.bench.season import season
+
+FLOOR = """
+import sys, tomli
+from pathlib import Path
+for path in Path(sys.argv[1]).rglob("*.toml"):
+    with path.open("rb") as file:
+        tomli.load(file)
+"""
+BASE = "from pydantic import BaseModel"
+
+
+def measured(command: Sequence[str], runs: int) -> tuple[float, float, float]:
+    """Give the medians of wall time and CPU time in seconds, and of the peak memory in MiB."""
+    figures = []
+    for _ in range(runs):
+        start = time.perf_counter()
+        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        _, _, used = os.wait4(process.pid, 0)
+        wall = time.perf_counter() - start
+        process.returncode = 0
+        figures.append((wall, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024))
+    wall, cpu, memory = (statistics.median(column) for column in zip(*figures, strict=True))
+    return wall, cpu, memory
+
+
+def commands(folder: Path, builds: int) -> dict[str, list[str]]:
+    """Give the commands that are measured on one season."""
+    schema = folder.parent / "build.schema.json"
+    schema.write_text(schema_text("build"), encoding="utf-8")
+    files = sorted(map(str, (folder / "builds").rglob("*.toml")))
+    target = files[0] if builds == 1 else str(folder)
+    found = {
+        "import pydantic": [sys.executable, "-c", BASE],
+        "tomli only": [sys.executable, "-c", FLOOR, str(folder)],
+        "ours": [sys.executable, "-m", "buildlint", "inspect", "--as", "lines", target],
+    }
+    general = shutil.which("check-jsonschema", path=str(Path(sys.executable).parent))
+    if general is not None and len(files) <= 1000:  # more do not fit on a command line everywhere
+        found["check-jsonschema"] = [general, "--schemafile", str(schema), *files]
+    return found
+
+
+def main() -> int:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("builds", type=int, nargs="*", default=[1, 100, 1000])
+    parser.add_argument("--runs", type=int, default=10)
+    chosen = parser.parse_args()
+    sys.stdout.write(f"{'builds':>7}  {'command':<18}{'wall s':>9}{'cpu s':>9}{'MiB':>8}\n")
+    for builds in chosen.builds:
+        with tempfile.TemporaryDirectory() as away:
+            folder = Path(away) / "team"
+            season(folder, builds)
+            for name, command in commands(folder, builds).items():
+                wall, cpu, memory = measured(command, chosen.runs)
+                sys.stdout.write(f"{builds:>7}  {name:<18}{wall:>9.3f}{cpu:>9.3f}{memory:>8.1f}\n")
+                sys.stdout.flush()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
