@@ -11,10 +11,10 @@ reading that a file can hold. What is not named there may go either way, dependi
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import inf
 from typing import Any
 
-from buildlint.cap_label import label_disagreements as read_label
 from buildlint.physics import displacement as shape
 from buildlint.physics import flow, gas, ride, spring
 from buildlint.physics import oil as liquid
@@ -514,7 +514,23 @@ def label_disagreements(
 ) -> tuple[str, ...]:
     """In words, how the label on the cap disagrees with what is inside; nothing if it agrees."""
     poured = air if style == "emulsion" else None
-    return read_label(label, oil, piston, hold_back, air=poured, end=end, side=side)
+    return _read_label(label, oil, piston, hold_back, poured, end, side)
+
+
+@lru_cache(maxsize=4096)
+def _read_label(
+    label: str,
+    oil: str,
+    piston: str,
+    hold_back: float | None,
+    air: float | None,
+    end: str,
+    side: str,
+) -> tuple[str, ...]:
+    # only builds with labels need it, and the same label is read for each of its rules
+    from buildlint.cap_label import label_disagreements
+
+    return label_disagreements(label, oil, piston, hold_back, air=air, end=end, side=side)
 
 
 def label_agrees(label_disagreements: tuple[str, ...]) -> bool:

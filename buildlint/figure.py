@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from math import inf
 from typing import Any
 
 from buildlint.damper import Damper
-from buildlint.measures import Measure, plan
+from buildlint.measures import MEASURES, Measure, plan
 from buildlint.workings import CONDITIONS, Bounds, Plan, Swings, bounds
 
 __all__ = [
@@ -70,17 +71,18 @@ def figure_of(
     """
     here = plan(measure.name, condition)
     values = [getattr(damper, name) for name in here.inputs]
-    missing = [
-        name
-        for name, value in zip(here.inputs, values, strict=True)
-        if name in damper.refused
-        or (
-            value is None
-            and (name not in here.optional or (name in _AT_EVENT and damper.has_event))
-        )
-    ]
-    if missing:
-        return Figure(missing=tuple(dict.fromkeys(damper.in_words(name) for name in missing)))
+    if damper.refused or None in values:
+        missing = [
+            name
+            for name, value in zip(here.inputs, values, strict=True)
+            if name in damper.refused
+            or (
+                value is None
+                and (name not in here.optional or (name in _AT_EVENT and damper.has_event))
+            )
+        ]
+        if missing:
+            return Figure(missing=tuple(dict.fromkeys(damper.in_words(name) for name in missing)))
     if measure.unit in ("id", "yes"):
         return Figure(words=here.run(values), plan=here)
     spread = damper.spread
@@ -140,18 +142,23 @@ def alike(measure: Measure, left: Damper, right: Damper) -> bool:
     One that has words for why it is not so is alike too where these are the same, and so is what
     it cannot do without.
     """
-    names: set[str] = {measure.about}
+    names = _stands_on(measure.name)
     if measure.why_not and left.end == right.end:
         here = plan(measure.name)
         missing, other = (figure_of(measure, damper, "bench").missing for damper in (left, right))
         return (
             missing == other
-            and _same_readings(names.union(here.inputs) - here.optional, left, right)
+            and _same_readings({measure.about, *here.inputs} - here.optional, left, right)
             and (bool(missing) or why_not(measure, left) == why_not(measure, right))
         )
-    for condition in CONDITIONS:
-        names.update(plan(measure.name, condition).inputs)
     return _same_readings(names, left, right)
+
+
+@cache
+def _stands_on(name: str) -> frozenset[str]:
+    """Give the readings that a measure stands on at any condition."""
+    every = (plan(name, condition).inputs for condition in CONDITIONS)
+    return frozenset((MEASURES[name].about, *(n for inputs in every for n in inputs)))
 
 
 def _same_readings(names: Iterable[str], left: Damper, right: Damper) -> bool:
