@@ -168,9 +168,10 @@ def labels(chosen: Namespace) -> Outcome:
 
 def sheet(chosen: Namespace) -> Outcome:
     """Make a bench sheet."""
-    from buildlint.reports.sheet.page import sheet_html
+    from buildlint.reports.sheet.page import sheet_and_mistakes
 
-    return Outcome(sheet_html(chosen.build, chosen.on))
+    html, mistakes = sheet_and_mistakes(chosen.build, chosen.on)
+    return Outcome(html, _FAILED if mistakes else 0, mistakes)
 
 
 def schema(chosen: Namespace) -> Outcome:

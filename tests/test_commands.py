@@ -147,3 +147,17 @@ def test_the_rulebook_shows_what_a_team_changes(
     code, out, err = said(capsys, "rulebook", "pair/length")
     assert (code, out) == (2, "")
     assert "is off here" in err
+
+
+def test_a_sheet_of_a_build_with_mistakes_is_written_and_says_them(
+    team: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = team / "heron-quarry.build.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('car = "heron"', 'car = "heorn"'), encoding="utf-8")
+    code, out, err = said(capsys, "sheet", "heron-quarry", "-o", "sheet.html")
+    assert (code, out) == (1, "")
+    assert 'there is no car "heorn"; did you mean "heron"?' in err
+    assert err.startswith("buildlint: heron-quarry.build.toml:")
+    page = (team / "sheet.html").read_text(encoding="utf-8")
+    assert "Do not build from this sheet yet" in page
