@@ -895,3 +895,13 @@ def test_a_folder_that_may_not_be_looked_into_is_found(tmp_path, monkeypatch):
     ]
     assert ids(found) == ["heron-quarry"]
     assert not found.passes()
+
+
+@pytest.mark.parametrize("above", [(), ("front",), ("front", "left")])
+def test_half_of_a_character_as_a_key_is_a_key_not_known(team, above):
+    build: dict[str, Any] = {"\ud800": 1}
+    for key in reversed(above):
+        build = {key: build}
+    found = [f for f in inspect_build(build, team).findings if f.rule == "file/unknown-key"]
+    assert len(found) == 1
+    assert found[0].message.startswith('"\\ud800" is not a key known ')
