@@ -192,7 +192,8 @@ def begin(chosen: Namespace) -> Outcome:
     if folder != ".":
         lines.append(f"  cd {shlex.quote(folder)}")
     lines += ["  buildlint inspect", "  git init", "  pip install pre-commit"]
-    lines += ["  pre-commit install", "  git add .", "  git commit"]
+    # without a message git opens an editor, and not everybody knows the way out of it
+    lines += ["  pre-commit install", "  git add .", '  git commit -m "a start"']
     lines += ["", "Every figure in these files is invented: put your own in its place."]
     return Outcome("\n".join(lines) + "\n")
 
