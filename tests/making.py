@@ -27,6 +27,7 @@ __all__ = [
     "Raw",
     "box",
     "build_path",
+    "close",
     "dampers",
     "pairs",
     "repository",
