@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import datetime
 import textwrap
 from collections.abc import Sequence
@@ -199,8 +200,10 @@ def _on(command: argparse.ArgumentParser) -> None:
 
 
 def _date(text: str) -> datetime.date:
-    try:
-        return datetime.date.fromisoformat(text)
-    except ValueError:
-        due = "a date is written year-month-day, such as 2027-06-12"
-        raise argparse.ArgumentTypeError(f"{shown(text)}: {due}") from None
+    with contextlib.suppress(ValueError):
+        day = datetime.date.fromisoformat(text)
+        # from Python 3.11 on it reads weeks, and dates without hyphens, too
+        if day.isoformat() == text:
+            return day
+    due = "a date is written year-month-day, such as 2027-06-12, and stands in the calendar"
+    raise argparse.ArgumentTypeError(f"{shown(text)}: {due}")

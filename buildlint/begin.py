@@ -40,8 +40,11 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
     if not os.fspath(folder):
         raise PathError("a path is empty")
     root = Path(os.path.abspath(folder))  # noqa: PTH100 - resolve() would follow links
+    if os.path.lexists(root) and not root.is_dir():
+        raise PathError(f"{clean(seen_from_here(root))} is there already and is no folder")
     files = starting_files()
-    in_the_way = [name for name in files if _is_in_the_way(root, PurePosixPath(name))]
+    blocks = (_in_the_way(root, PurePosixPath(name)) for name in files)
+    in_the_way = list(dict.fromkeys(block for block in blocks if block is not None))
     if in_the_way:
         some = ", ".join(in_the_way[:3]) + (", …" if len(in_the_way) > 3 else "")
         there = "is there" if len(in_the_way) == 1 else "are there"
@@ -61,16 +64,14 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
     return [path for path in made if path.is_file()]
 
 
-def _is_in_the_way(root: Path, name: PurePosixPath) -> bool:
-    """Say whether something is where a file would go, or where only a folder may be."""
-    if os.path.lexists(root / name):
-        return True
-    folders = [root, *(root / part for part in list(name.parents)[:-1])]
-    # a link to a folder would have the file written somewhere else
-    return any(
-        os.path.lexists(path) and (not path.is_dir() or (path.is_symlink() and path != root))
-        for path in folders
-    )
+def _in_the_way(root: Path, name: PurePosixPath) -> str | None:
+    """Give what is where a file would go, or where only a folder may be, as seen from the root."""
+    for part in list(name.parents)[-2::-1]:
+        path = root / part
+        # a link to a folder would have the file written somewhere else
+        if path.is_symlink() or (os.path.lexists(path) and not path.is_dir()):
+            return part.as_posix()
+    return name.as_posix() if os.path.lexists(root / name) else None
 
 
 def _folders_made(folder: Path) -> Iterator[Path]:

@@ -168,9 +168,10 @@ def labels(chosen: Namespace) -> Outcome:
 
 def sheet(chosen: Namespace) -> Outcome:
     """Make a bench sheet."""
-    from buildlint.reports.sheet.page import sheet_html
+    from buildlint.reports.sheet.page import sheet_and_mistakes
 
-    return Outcome(sheet_html(chosen.build, chosen.on))
+    html, mistakes = sheet_and_mistakes(chosen.build, chosen.on)
+    return Outcome(html, _FAILED if mistakes else 0, mistakes)
 
 
 def schema(chosen: Namespace) -> Outcome:
@@ -191,7 +192,8 @@ def begin(chosen: Namespace) -> Outcome:
     if folder != ".":
         lines.append(f"  cd {shlex.quote(folder)}")
     lines += ["  buildlint inspect", "  git init", "  pip install pre-commit"]
-    lines += ["  pre-commit install", "  git add .", "  git commit"]
+    # without a message git opens an editor, and not everybody knows the way out of it
+    lines += ["  pre-commit install", "  git add .", '  git commit -m "a start"']
     lines += ["", "Every figure in these files is invented: put your own in its place."]
     return Outcome("\n".join(lines) + "\n")
 

@@ -37,8 +37,12 @@ class FindingWriter:
         self._places: dict[Path, Places] = {}
 
     def misnamed(self, path: Path) -> Finding:
-        """Give the finding about a file whose name is nearly that of a kind."""
-        message = f"is read by nothing: did you mean {shown(meant_name(path.name) or '')}?"
+        """Give the finding about a name that is nearly of a kind, or a folder that is closed."""
+        name = meant_name(path.name)
+        if name is None:
+            closed = "is a folder that may not be looked into: nothing in it was judged"
+            return self._fault(FileRead(path, "", ""), Fault("file/unreadable", closed))
+        message = f"is read by nothing: did you mean {shown(name)}?"
         return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
 
     def concession_expired(self, leave: Concession, settings: Settings, on: date) -> Finding:

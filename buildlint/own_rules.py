@@ -33,12 +33,16 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
         return {}
     if not _inside(folder, root):
         raise RulebookError([f"{stands_at(folder)}: {_OUTSIDE}"])
+    closed: list[Path] = []
     paths = sorted(
         here / entry.name
-        for here, entries in folders_below(folder)
+        for here, entries in folders_below(folder, closed=closed)
         for entry in entries
         if entry.name.endswith(".toml") and not entry.name.startswith(".")
     )
+    if closed:
+        # a rule that is not read is a rule that nobody is told of
+        raise RulebookError([f"{stands_at(path)}: may not be looked into" for path in closed])
     if len(paths) > _MOST:
         what = f"holds {len(paths):,} rules; at most {_MOST} fit"
         raise RulebookError([f"{stands_at(folder)}: {what}"])

@@ -357,20 +357,24 @@ def files_below(folder: Path) -> Iterator[Path]:
     """Give the files of a team below a folder, by name alone; misnamed ones too.
 
     Folders whose name begins with a dot are passed over, and so is a folder that is a team's root
-    of its own. Links to folders are not followed.
+    of its own. Links to folders are not followed. A folder that may not be looked into is given
+    itself: nobody knows what it holds.
     """
-    for here, inside in folders_below(folder, own_roots=False):
+    closed: list[Path] = []
+    for here, inside in folders_below(folder, own_roots=False, closed=closed):
         for entry in inside:
             if not entry.name.startswith(".") and is_ours(entry.name):
                 yield here / entry.name
+    yield from (path for path in closed if path != folder)
 
 
 def folders_below(
-    folder: Path, own_roots: bool = True
+    folder: Path, own_roots: bool = True, closed: list[Path] | None = None
 ) -> Iterator[tuple[Path, list[os.DirEntry[str]]]]:
     """Give a folder and every one below it, with what is in it; hidden ones and links left out.
 
-    Without `own_roots`, folders that are roots of their own are passed over.
+    Without `own_roots`, folders that are roots of their own are passed over. Those that may not be
+    looked into are put into `closed`.
     """
     ways = [folder]
     while ways:
@@ -378,7 +382,9 @@ def folders_below(
         try:
             with os.scandir(here) as entries:
                 inside = list(entries)
-        except OSError:
+        except OSError as error:
+            if closed is not None and isinstance(error, PermissionError):
+                closed.append(here)
             continue
         if not own_roots and here != folder and any(e.name == SETTINGS for e in inside):
             continue

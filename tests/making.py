@@ -7,12 +7,15 @@ worst: what a test changes is then all that can be found.
 from __future__ import annotations
 
 import datetime
+import errno
 import json
+import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 
@@ -24,6 +27,7 @@ __all__ = [
     "Raw",
     "box",
     "build_path",
+    "close",
     "dampers",
     "pairs",
     "repository",
@@ -169,6 +173,18 @@ def repository(folder: Path, **changes: Mapping[str, Any]) -> Path:
     """
     files = {name: toml(tables, changes.get(kind)) for name, (kind, tables) in _FILES.items()}
     return write(folder, files)
+
+
+def close(patch: pytest.MonkeyPatch, folder: Path) -> None:
+    """Let nobody look into a folder: its rights would not stop whoever has every right."""
+    scandir = os.scandir
+
+    def refuse(path: Any) -> Any:
+        if Path(path) == folder:
+            raise PermissionError(errno.EACCES, "Permission denied", str(path))
+        return scandir(path)
+
+    patch.setattr(os, "scandir", refuse)
 
 
 def build_path(folder: Path) -> Path:

@@ -52,7 +52,9 @@ def test_the_help_names_what_there_is() -> None:
     assert set(SHELLS) <= set(re.findall(r"[a-z]+", COMMANDS["complete"].format_help()))
 
 
-@pytest.mark.parametrize("given", ["yesterday", "2027-02-30", "12.6.2027", ""])
+@pytest.mark.parametrize(
+    "given", ["yesterday", "2027-02-30", "12.6.2027", "20270612", "2027-W23-6", ""]
+)
 def test_a_day_that_is_none_is_told(given: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
         parser().parse_args(["inspect", "--on", given])

@@ -131,3 +131,17 @@ def test_its_first_commit_through_the_hook_passes_and_a_bad_one_does_not(tmp_pat
     assert done.returncode != 0
     assert "pair/length" in done.stdout + done.stderr
     assert _git(team, "git", "rev-list", "--count", "HEAD").stdout.strip() == "1"
+
+
+def test_what_is_in_the_way_is_named_as_it_is(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("mine")
+    with pytest.raises(PathError, match=r"file is there already and is no folder$"):
+        begin(tmp_path / "file")
+    (tmp_path / "dangling").symlink_to("nowhere")
+    with pytest.raises(PathError, match=r"dangling is there already and is no folder$"):
+        begin(tmp_path / "dangling")
+    (tmp_path / "team").mkdir()
+    (tmp_path / "team" / "schemas").write_text("mine")
+    with pytest.raises(PathError, match=r"team: schemas is there already; nothing was made$"):
+        begin(tmp_path / "team")
+    assert sorted(p.name for p in tmp_path.rglob("*")) == ["dangling", "file", "schemas", "team"]

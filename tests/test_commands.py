@@ -147,3 +147,25 @@ def test_the_rulebook_shows_what_a_team_changes(
     code, out, err = said(capsys, "rulebook", "pair/length")
     assert (code, out) == (2, "")
     assert "is off here" in err
+
+
+def test_a_sheet_of_a_build_with_mistakes_is_written_and_says_them(
+    team: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = team / "heron-quarry.build.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('car = "heron"', 'car = "heorn"'), encoding="utf-8")
+    code, out, err = said(capsys, "sheet", "heron-quarry", "-o", "sheet.html")
+    assert (code, out) == (1, "")
+    assert 'there is no car "heorn"; did you mean "heron"?' in err
+    assert err.startswith("buildlint: heron-quarry.build.toml:")
+    page = (team / "sheet.html").read_text(encoding="utf-8")
+    assert "Do not build from this sheet yet" in page
+
+
+def test_what_to_do_next_opens_no_editor(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """git commit without a message waits in an editor."""
+    code, out, _ = said(capsys, "begin", "new")
+    steps = [line.strip() for line in out.partition("next:")[2].splitlines()]
+    assert code == 0
+    assert [step for step in steps if step.startswith("git commit")] == ['git commit -m "a start"']

@@ -17,7 +17,7 @@ from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.inspection import Inspection, inspect_build
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import load_team
-from tests.making import build_path, repository, toml, write
+from tests.making import build_path, close, repository, toml, write
 
 SECOND = "second.build.toml"
 
@@ -878,3 +878,30 @@ def test_a_name_that_cannot_be_an_id_is_refused(team, name):
 def test_what_is_neither_table_nor_text_is_no_build(team, build):
     with pytest.raises(TypeError, match="a build is a table"):
         inspect_build(build, team)
+
+
+def test_a_folder_that_may_not_be_looked_into_is_found(tmp_path, monkeypatch):
+    """What it holds is not known: a build in it would go unjudged, and nobody would be told."""
+    repository(tmp_path)
+    write(tmp_path, {"old/builds/x.build.toml": "car = 1"})
+    close(monkeypatch, tmp_path / "old" / "builds")
+    found = inspect([tmp_path])
+    assert [(f.rule, f.file, f.message) for f in found.findings if f.verdict == "fails"] == [
+        (
+            "file/unreadable",
+            Path(os.path.relpath(tmp_path / "old" / "builds")).as_posix(),
+            "is a folder that may not be looked into: nothing in it was judged",
+        )
+    ]
+    assert ids(found) == ["heron-quarry"]
+    assert not found.passes()
+
+
+@pytest.mark.parametrize("above", [(), ("front",), ("front", "left")])
+def test_half_of_a_character_as_a_key_is_a_key_not_known(team, above):
+    build: dict[str, Any] = {"\ud800": 1}
+    for key in reversed(above):
+        build = {key: build}
+    found = [f for f in inspect_build(build, team).findings if f.rule == "file/unknown-key"]
+    assert len(found) == 1
+    assert found[0].message.startswith('"\\ud800" is not a key known ')

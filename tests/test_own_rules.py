@@ -10,6 +10,7 @@ import pytest
 from buildlint.errors import RulebookError
 from buildlint.own_rules import own_rules
 from buildlint.rulebook import load_rulebook
+from tests.making import close
 
 BOOK = load_rulebook()
 SOUND = """\
@@ -174,3 +175,10 @@ def test_folders_of_very_many_levels_are_walked(tmp_path):
         here.mkdir()
     write(tmp_path, "one.toml")
     assert list(own_rules(tmp_path, BOOK)) == ["one"]
+
+
+@pytest.mark.parametrize("name", ["rules", "rules/pair"])
+def test_a_folder_of_rules_that_may_not_be_looked_into_is_refused(tmp_path, monkeypatch, name):
+    write(tmp_path, "one.toml", "pair/two.toml")
+    close(monkeypatch, tmp_path / name)
+    assert refused(tmp_path) == [f"{name}:1:1: may not be looked into"]

@@ -206,6 +206,26 @@ def test_the_figure_that_is_offered_for_it_holds(tmp_path):
     assert found(tmp_path / "b", "bladder/into-body-room", **_TIGHT, build=build) == []
 
 
+# An emulsion sealed at 6.4 mm: the shaft asks 9.6211 mm^2 times 6.4 mm, 61.6 mm^3 of the air, and
+# at 38 degC the oil 9000 * 8.892e-4 * 18 = 144.0 more: 205.6 (physics.md, sections 1 and 4).
+def _emulsion(left: str, right: str) -> dict[str, dict[str, str]]:
+    ends = {f"{e}.{s}.air": "1 ml" for e in ("front", "rear") for s in ("left", "right")}
+    air = {"front.left.air": left, "front.right.air": right}
+    return {"build": {"style": "emulsion", **ends, **air}}
+
+
+def test_an_emulsion_with_more_air_on_one_side_is_told(tmp_path):
+    """205.6 of 1000 and of 600 mm^3."""
+    (finding,) = found(tmp_path, "pair/emulsion", **_emulsion("1 ml", "0.6 ml"))
+    assert (finding.subject, finding.verdict, finding.condition) == ("front", "fails", "hot")
+    assert finding.value == pytest.approx(205.6 / 600 - 205.6 / 1000, abs=1e-3)
+
+
+def test_an_emulsion_with_nearly_the_same_air_on_both_sides_holds(tmp_path):
+    """205.6 of 1000 and of 900 mm^3 are 2.3 parts in a hundred apart."""
+    assert found(tmp_path, "pair/emulsion", **_emulsion("1 ml", "0.9 ml")) == []
+
+
 # --- every rule has an example that it holds for, and one that it finds --------------------------
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

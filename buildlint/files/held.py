@@ -38,10 +38,15 @@ def plain(table: Mapping[Any, Any]) -> dict[str, Any]:
         if id(value) not in made:
             made[id(value)] = NoToml()
             made[id(value)] = (
-                {str(key): copied(item, depth + 1) for key, item in value.items()}
+                {_key(key): copied(item, depth + 1) for key, item in value.items()}
                 if isinstance(value, Mapping)
                 else [copied(item, depth + 1) for item in value]
             )
         return made[id(value)]
 
-    return {str(key): copied(value, 1) for key, value in table.items()}
+    return {_key(key): copied(value, 1) for key, value in table.items()}
+
+
+def _key(key: Any) -> str:
+    """Give the text of a key; half of a character, which no file can hold, as its escape."""
+    return str(key).encode("utf-8", "backslashreplace").decode("utf-8")

@@ -35,8 +35,9 @@ def comparison_text(found: Comparison) -> str:
     lines = [*_build("old", found.old), *_build("new", found.new), ""]
     told = {(c.key, corner) for c in found.changes for corner in corners_of(c.subject)}
     figures = [f for f in found.figures if not _told(f, told)]
-    beyond = [f for f in figures if not f.within_tolerance]
+    beyond = [f for f in figures if not f.within_tolerance and _in_both(f)]
     within = [f for f in figures if f.within_tolerance]
+    in_one = [f for f in figures if not _in_both(f)]
     if found.changes:
         lines += ["Readings", *_changes(found.changes), ""]
     if found.verdicts:
@@ -45,9 +46,11 @@ def comparison_text(found: Comparison) -> str:
         lines += ["Figures, changed beyond tolerance", *_figures(beyond), ""]
     if within:
         lines += ["Figures, changed within tolerance", *_figures(within), ""]
+    if in_one:
+        lines += ["Figures, known in one of them only", *_figures(in_one), ""]
     for caution in dict.fromkeys(v.caution for v in found.verdicts if v.caution):
         lines += [*wrapped(f"Caution: {caution}", 0), ""]
-    if found.figures:
+    if beyond or within:
         lines += [*wrapped(_LEGEND, 0), ""]
     lines += wrapped(_sum(found), 0)
     return "\n".join(lines) + "\n"
@@ -71,6 +74,10 @@ def _told(figure: FigureChange, told: set[tuple[str, str]]) -> bool:
     return all((figure.measure, corner) in told for corner in corners)
 
 
+def _in_both(figure: FigureChange) -> bool:
+    return all(line is not None and not line.missing for line in (figure.old, figure.new))
+
+
 def _sum(found: Comparison) -> str:
     mistakes = len(found.mistakes)
     waits = (
@@ -85,10 +92,12 @@ def _sum(found: Comparison) -> str:
     within = sum(c.within_tolerance for c in found.changes)
     here = f", {within} of them {_WITHIN}" if within else ""
     near = sum(f.within_tolerance for f in found.figures)
-    far = len(found.figures) - near
+    in_one = sum(not _in_both(f) for f in found.figures)
+    far = len(found.figures) - near - in_one
+    half = f", {in_one} known in one of them only" if in_one else ""
     return (
         f"{_count(len(found.changes), 'reading')} changed{here}. {_count(far, 'figure')} changed "
-        f"beyond tolerance, {near} within; {known}{unknown}.{waits}"
+        f"beyond tolerance, {near} within; {known}{half}{unknown}.{waits}"
     )
 
 

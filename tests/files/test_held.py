@@ -86,3 +86,8 @@ def test_a_table_of_very_many_levels_is_cut_off():
         inner, levels = inner["a"], levels + 1
     assert isinstance(inner, NoToml)
     assert levels <= 20
+
+
+def test_half_of_a_character_in_a_key_goes_by_its_escape() -> None:
+    """No UTF-8 holds U+D800 by itself (RFC 3629, 3): what reads the table could not name it."""
+    assert plain({"\ud800": 1, "a": {"\udfffb": "é"}}) == {"\\ud800": 1, "a": {"\\udfffb": "é"}}

@@ -160,3 +160,22 @@ def test_hostile_text_steers_no_terminal(tmp_path):
     )
     text = comparison_text(found)
     assert all(line.isprintable() for line in text.splitlines())
+
+
+def test_what_is_known_in_one_build_only_is_not_said_to_be_beyond_tolerance(tmp_path):
+    """A build that is all mistakes has no figures: those of the other did not change."""
+    was = repository(tmp_path)
+    empty = build_path(was).with_name("empty.build.toml")
+    empty.write_text("", encoding="utf-8")
+    found = compare(build_path(was), empty)
+    text = comparison_text(found)
+    assert len(found.figures) > 50
+    assert len(block(text, "Figures, known in one of them only")) > len(found.figures) / 2
+    assert "Figures, changed" not in text
+    assert "Within tolerance:" not in text
+    tally = " ".join(text.split("\n\n")[-1].split())
+    assert tally == (
+        "0 readings changed. 0 figures changed beyond tolerance, 0 within; 0 figures are the same, "
+        f"{len(found.figures)} known in one of them only. "
+        "1 mistake in the files may keep some from being worked out."
+    )

@@ -19,7 +19,7 @@ from buildlint.damper import Damper
 from buildlint.errors import MissingExtraError
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
-from buildlint.finding_writer import FindingWriter
+from buildlint.finding_writer import FindingWriter, mistakes_in
 from buildlint.judge import Judge, Judgement
 from buildlint.leaves import Leaves
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
@@ -33,7 +33,7 @@ from buildlint.selection import find_build, used_by
 from buildlint.team import Team
 from buildlint.words import clean
 
-__all__ = ["SheetEnd", "mistakes_of", "sheet_html", "sheet_of"]
+__all__ = ["SheetEnd", "mistakes_of", "sheet_and_mistakes", "sheet_html", "sheet_of"]
 
 #: What is written in by hand beside the readings that are planned.
 BY_HAND = ("oil temperature", "date", "by whom", "notes")
@@ -60,6 +60,13 @@ def sheet_html(build: str | os.PathLike[str], on: date | None = None) -> str:
     Raises PathError where there is no such build, SettingsError or RulebookError where settings or
     rules cannot be used, MissingExtraError where what draws the sheet is not installed.
     """
+    return sheet_and_mistakes(build, on)[0]
+
+
+def sheet_and_mistakes(
+    build: str | os.PathLike[str], on: date | None = None
+) -> tuple[str, tuple[str, ...]]:
+    """Give the bench sheet as `sheet_html` does, and the mistakes as FILE:LINE:COL: what."""
     _check_extra()
     team, path = find_build(build)
     found = team.file(path)
@@ -70,7 +77,8 @@ def sheet_html(build: str | os.PathLike[str], on: date | None = None) -> str:
         part for judged in Judge(force.book).judge(made) for part in leaves.parts(judged, found.id)
     )
     mistakes = mistakes_of(team, found, force.book)
-    return sheet_of(team, found, made, judgements, mistakes, lambda j: leaves.of(j, found.id))
+    html = sheet_of(team, found, made, judgements, mistakes, lambda j: leaves.of(j, found.id))
+    return html, mistakes_in(team, path, force.book)
 
 
 def mistakes_of(team: Team, found: FileRead, book: Rulebook) -> tuple[str, ...]:
