@@ -58,7 +58,8 @@ def comparison_text(found: Comparison) -> str:
 
 _LEGEND = (
     "Within tolerance: what is read in one build lies between the least and the most that the "
-    "tolerances make of it in the other, and the other way round."
+    "tolerances make of it in the other, and the other way round. Both builds are judged by the "
+    "rules and settings as they are now."
 )
 
 
