@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 from math import ceil, isfinite
 from typing import Any
 
+from buildlint.bounds import Bounds
 from buildlint.damper import Damper
 from buildlint.figure import conditions_of, figure_of
 from buildlint.measures import MEASURES, plan
 from buildlint.physics import flow
 from buildlint.physics.displacement import annulus_area
-from buildlint.workings import Bounds
 
 __all__ = [
     "Curve",

@@ -18,8 +18,8 @@ from typing import Any
 from buildlint.physics import displacement as shape
 from buildlint.physics import flow, gas, ride, spring
 from buildlint.physics import oil as liquid
+from buildlint.plans import moves, since_bench
 from buildlint.steps import missing_steps
-from buildlint.workings import moves, since_bench
 
 __all__ = ["FUNCTIONS"]
 

@@ -8,9 +8,10 @@ from functools import cache
 from math import inf
 from typing import Any
 
+from buildlint.bounds import Bounds, Swings, bounds
 from buildlint.damper import Damper
 from buildlint.measures import MEASURES, Measure, plan
-from buildlint.workings import CONDITIONS, Bounds, Plan, Swings, bounds
+from buildlint.plans import CONDITIONS, Plan
 
 __all__ = [
     "Figure",

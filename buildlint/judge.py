@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import inf
 from typing import Any
 
+from buildlint.bounds import Bounds
 from buildlint.damper import Damper
 from buildlint.figure import (
     Figure,
@@ -24,7 +25,6 @@ from buildlint.finding import Verdict
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
-from buildlint.workings import Bounds
 
 __all__ = ["Judge", "Judgement", "weigh"]
 
@@ -297,7 +297,7 @@ def _bands_touched(rule: Rule, by: Bounds) -> Iterator[Ask]:
 def weigh(found: Bounds, ask: Ask) -> tuple[Verdict, float]:
     """Weigh a figure against a limit: the verdict, and what is left to the nearer limit.
 
-    >>> from buildlint.workings import Bounds
+    >>> from buildlint.bounds import Bounds
     >>> weigh(Bounds(0.95, 0.9, 1.02), Ask(at_most=1.0))[0]
     'doubtful'
     """

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from buildlint.derived import FUNCTIONS
-from buildlint.workings import CONDITIONS, Plan, make_plan
+from buildlint.plans import CONDITIONS, Plan, make_plan
 
 __all__ = ["CONDITIONS", "MEASURES", "Measure", "plan"]
 

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from math import isfinite
 
 from buildlint.amounts import amount, float_of, in_unit, told_apart, unit_in_words
+from buildlint.bounds import Bounds
 from buildlint.figure import figure_of, why_not
 from buildlint.judge import Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.rule import Ask, limit_in_words
 from buildlint.steps import missing_steps
 from buildlint.words import clean, shown
-from buildlint.workings import Bounds
 
 __all__ = ["brief", "message", "when", "widest"]
 

@@ -17,9 +17,9 @@ from buildlint.files.models import PART_KINDS
 from buildlint.finding import Cure, CureFigure
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
+from buildlint.plans import CONDITIONS
 from buildlint.rule import Rule
 from buildlint.words import shown
-from buildlint.workings import CONDITIONS
 
 __all__ = ["Cure", "Drawers", "cures"]
 

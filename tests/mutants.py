@@ -30,7 +30,7 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 
-_FIGURES = ("test_measures", "test_figure", "test_workings")
+_FIGURES = ("test_measures", "test_figure", "test_bounds")
 _PHYSICS = ("displacement", "flow", "gas", "oil", "ride", "spring", "uncertainty")
 
 #: Which tests are to notice a change in which module, besides its doctests.
@@ -39,8 +39,9 @@ TESTS: dict[str, tuple[str, ...]] = {
     **{f"physics/{name}": (f"physics/test_{name}",) for name in _PHYSICS},
     "derived": _FIGURES,
     "measures": _FIGURES,
-    "figure": ("test_figure", "test_workings", "test_judge"),
-    "workings": ("test_workings", "test_figure", "test_judge"),
+    "figure": ("test_figure", "test_bounds", "test_judge"),
+    "plans": ("test_plans", "test_bounds", "test_figure"),
+    "bounds": ("test_bounds", "test_figure", "test_judge"),
     "judge": ("test_judge", "test_messages", "test_rules"),
     "solve": ("test_solve",),
     "concession": ("test_concession", "test_leaves"),

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from buildlint.amounts import in_unit
+from buildlint.bounds import Bounds, Swings
 from buildlint.damper import Damper
 from buildlint.figure import (
     alike,
@@ -26,7 +27,6 @@ from buildlint.figure import (
 )
 from buildlint.measures import MEASURES, plan
 from buildlint.team import Origin
-from buildlint.workings import Bounds, Swings
 from tests.making import BENCH, dampers, sides
 
 CONDITIONS = ("bench", "cold", "hot")

@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint.assembly import dampers
+from buildlint.bounds import Bounds
 from buildlint.damper import Damper
 from buildlint.figure import alike, figure_of
 from buildlint.judge import Judge, Judgement, weigh
@@ -20,7 +21,6 @@ from buildlint.measures import MEASURES
 from buildlint.rule import Ask, Band, Rule
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import Origin, Team, files_below
-from buildlint.workings import Bounds
 from tests.making import BENCH, build_path, pairs, repository, sides
 from tests.making import dampers as any_damper
 

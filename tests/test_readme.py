@@ -58,3 +58,15 @@ def test_its_small_team_can_be_copied_and_passes(tmp_path: Path) -> None:
     found = inspect([tmp_path])
     assert found.counts.builds == 1
     assert [f for f in found.findings if f.verdict == "fails"] == []
+
+
+def test_every_module_stands_on_the_developers_map() -> None:
+    root = README.parent
+    page = (root / "DEVELOPERS.md").read_text(encoding="utf-8")
+    modules = {
+        path.name
+        for path in (root / "buildlint").rglob("*.py")
+        if not path.name.startswith("_") and not {"physics", "sheet"} & set(path.parts)
+    }
+    assert len(modules) > 50
+    assert {name for name in modules if name not in page} == set()

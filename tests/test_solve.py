@@ -17,10 +17,10 @@ from buildlint.finding import CureFigure, Finding
 from buildlint.inspection import Inspection
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
+from buildlint.plans import CONDITIONS
 from buildlint.rule import Rule
 from buildlint.rulebook import load_rulebook
 from buildlint.solve import Cure, cures
-from buildlint.workings import CONDITIONS
 from tests.making import build_path, dampers, pairs, repository, sides, with_reading
 
 BOOK = load_rulebook()
@@ -764,8 +764,8 @@ def test_no_part_is_named_that_leaves_the_rule_in_doubt():
     ("metres", "text"), [(0.1e-3, "0.10 mm"), (0.94e-3, "0.94 mm"), (1.2e-3, "1.2 mm")]
 )
 def test_a_small_clearance_is_given_to_a_hundredth(metres, text):
+    from buildlint.bounds import Bounds
     from buildlint.solve import _figure_of
-    from buildlint.workings import Bounds
 
     rule = BOOK["fit/piston-clearance"]
     found = Judgement(

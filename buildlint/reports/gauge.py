@@ -9,7 +9,7 @@ from __future__ import annotations
 from math import ceil, isfinite
 
 from buildlint.amounts import amount
-from buildlint.workings import Bounds
+from buildlint.bounds import Bounds
 
 __all__ = ["LEGEND", "draw"]
 

@@ -6,6 +6,7 @@ import re
 import textwrap
 from collections.abc import Iterable, Iterator
 
+from buildlint.bounds import Bounds
 from buildlint.figure import conditions_of, figure_of
 from buildlint.finding import Counts, Finding
 from buildlint.inspection import Inspection, Judged
@@ -13,7 +14,6 @@ from buildlint.measures import MEASURES
 from buildlint.reports.gauge import LEGEND, draw
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import clean, stands_at
-from buildlint.workings import Bounds
 
 __all__ = ["inspection_text"]
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from buildlint.bounds import Bounds
 from buildlint.reports.gauge import LEGEND, PAST, ROOM, draw
-from buildlint.workings import Bounds
 
 NONE = Bounds(0.0, 0.0, 0.0)
 
