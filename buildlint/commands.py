@@ -111,10 +111,11 @@ def rulebook(chosen: Namespace) -> Outcome:
     force = rules_in_force(find_root(Path.cwd()))
     book, changes = force.book, list(force.changes)
     rules = list(book)
-    group = [rule for rule in book if rule.id.split("/")[0] == (chosen.rule or "").rstrip("/")]
+    name = (chosen.rule or "").rstrip("/")
+    group = [rule for rule in book if rule.id.split("/")[0] == name]
     if group:
         book, rules = Rulebook({rule.id: rule for rule in group}), group
-        changes = [change for change in changes if change.rule.split("/")[0] == chosen.rule]
+        changes = [change for change in changes if change.rule.split("/")[0] == name]
     elif chosen.rule is not None:
         if chosen.rule not in book.rules:
             from buildlint.words import nearest, shown
@@ -125,14 +126,15 @@ def rulebook(chosen: Namespace) -> Outcome:
             what = "is off here: the team's settings say so" if off else f"is no rule{hint}"
             raise RulebookError([f"{shown(chosen.rule)} {what}"])
         rules = [book[chosen.rule]]
+        changes = [change for change in changes if change.rule == chosen.rule]
     if chosen.form == "json":
         from buildlint.reports.as_json import rules_json
 
-        return Outcome(rules_json(rules))
+        return Outcome(rules_json(rules, changes))
     from buildlint.reports.tables import rule_text, rulebook_text
 
     if chosen.rule is not None and not group:
-        return Outcome(rule_text(rules[0]))
+        return Outcome(rule_text(rules[0], changes))
     return Outcome(rulebook_text(book, changes))
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from buildlint.errors import PathError
 from buildlint.files.models import Build
 from buildlint.files.reader import kind_and_id
-from buildlint.settings import SETTINGS
+from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team, files_below, find_root, folders_below, references
 from buildlint.words import clean, nearest, shown
 
@@ -56,10 +56,11 @@ def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     for path in given:
         if kind_and_id(path.name) is not None or path in team.misnamed:
             files.add(path)
+        elif path.name == SETTINGS or path.is_relative_to(team.root / OWN):
+            # what the rules say now, they say of every build
+            files.update(everything)
         elif path.is_dir():
             files.update(p for p in everything if p.is_relative_to(path))
-        elif path.name == SETTINGS or path.is_relative_to(team.root / "rules"):
-            files.update(everything)
         else:
             raise PathError(f"{clean(str(path))} is none of the files that are read here")
     builds = files & set(every["build"])

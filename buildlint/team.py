@@ -127,7 +127,7 @@ class Team:
             found.faults.extend(self._dead_references(found))
         return found
 
-    def with_files(self, held: Mapping[str, Held]) -> Team:
+    def with_files(self, held: Mapping[str, Held | str]) -> Team:
         """Give the team with more files, which stand only in memory; this one stays as it is.
 
         Their paths are as seen from the root; one that exists is taken in the place of the file.
@@ -138,7 +138,7 @@ class Team:
             path = Path(os.path.normpath(self.root / given))
             if not path.is_relative_to(self.root) or kind_and_id(path.name) is None:
                 raise PathError(f"{clean(given)} cannot be a file of this team")
-            more[path] = content
+            more[path] = content.encode() if isinstance(content, str) else content
         every = [p for kind in self._paths for p in self.paths(kind)]
         return Team(self.root, [*every, *self.misnamed, *more], {**self._held, **more})
 

@@ -193,3 +193,12 @@ def test_what_is_no_build_is_refused(tmp_path, monkeypatch, build):
     monkeypatch.chdir(repository(tmp_path))
     with pytest.raises(PathError, match="there is no build"):
         find_build(build)
+
+
+def test_the_folder_of_own_rules_means_every_build(tmp_path):
+    repository(tmp_path)
+    (tmp_path / "rules" / "pair").mkdir(parents=True)
+    team = load_team(tmp_path)
+    for given in ("rules", "rules/pair", "rules/pair/own.toml", "buildlint.toml"):
+        builds, _ = meant(team, [tmp_path / given])
+        assert builds == [build_path(tmp_path)]

@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from buildlint.errors import PathError
-from buildlint.files.models import Build, Parts
+from buildlint.files.models import Build, Event, Parts
 from buildlint.files.places import START, Places
 from buildlint.files.reader import FileRead
 from buildlint.team import Team, files_below, find_root, load_team
+from tests.making import repository
 
 BUILD = """\
 car = "heron"
@@ -627,3 +628,9 @@ def test_nothing_on_the_disk_is_read_for_a_held_file(tmp_path: Path) -> None:
     found = team.file(root / "heron.car.toml")
     assert found.data == CAR.encode()
     assert all(fault.rule != "file/unreadable" for fault in found.faults)
+
+
+def test_a_file_in_memory_may_be_text(tmp_path):
+    team = load_team(repository(tmp_path)).with_files({"fen.event.toml": 'name = "Fen"\n'})
+    model = team.file(tmp_path / "fen.event.toml").model
+    assert isinstance(model, Event) and model.name == "Fen"

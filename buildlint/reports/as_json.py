@@ -12,6 +12,7 @@ from buildlint.build_figures import BuildFigures
 from buildlint.finding import Finding
 from buildlint.inspection import Inspection
 from buildlint.rule import Rule, limit_in_words
+from buildlint.rules_in_force import RuleChange
 from buildlint.words import seen_from_here
 
 __all__ = ["FORMAT", "figures_json", "finding_json", "inspection_json", "number", "rules_json"]
@@ -31,18 +32,19 @@ def inspection_json(inspection: Inspection) -> str:
         "counts": asdict(inspection.counts),
     }
     if inspection.changes:
-        document["rules_changed"] = [
-            {
-                "rule": change.rule,
-                "kind": change.kind,
-                "level": change.level,
-                "what": change.what,
-                "file": seen_from_here(change.path),
-                "line": change.line,
-            }
-            for change in inspection.changes
-        ]
+        document["rules_changed"] = [_change(change) for change in inspection.changes]
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+def _change(change: RuleChange) -> dict[str, Any]:
+    return {
+        "rule": change.rule,
+        "kind": change.kind,
+        "level": change.level,
+        "what": change.what,
+        "file": seen_from_here(change.path),
+        "line": change.line,
+    }
 
 
 def finding_json(finding: Finding) -> dict[str, Any]:
@@ -105,8 +107,8 @@ def figures_json(found: BuildFigures) -> str:
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
 
-def rules_json(rules: Iterable[Rule]) -> str:
-    """Give rules with their texts."""
+def rules_json(rules: Iterable[Rule], changes: Iterable[RuleChange] = ()) -> str:
+    """Give rules with their texts, and under `rules_changed` what the team changes, if anything."""
     entries = [
         {
             "rule": rule.id,
@@ -128,7 +130,11 @@ def rules_json(rules: Iterable[Rule]) -> str:
         }
         for rule in rules
     ]
-    return json.dumps({"format": FORMAT, "rules": entries}, indent=2) + "\n"
+    document: dict[str, Any] = {"format": FORMAT, "rules": entries}
+    changed = [_change(change) for change in changes]
+    if changed:
+        document["rules_changed"] = changed
+    return json.dumps(document, indent=2) + "\n"
 
 
 def number(value: float | str | None) -> float | str | None:

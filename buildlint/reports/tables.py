@@ -10,7 +10,7 @@ from buildlint.reports.text import wrapped
 from buildlint.rule import Rule, asked
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean
+from buildlint.words import clean, stands_at
 
 __all__ = ["figures_text", "rule_text", "rulebook_text"]
 
@@ -100,8 +100,8 @@ def rulebook_text(book: Rulebook, changes: Sequence[RuleChange] = ()) -> str:
     return "\n".join(lines) + "\n"
 
 
-def rule_text(rule: Rule) -> str:
-    """Give one rule in full."""
+def rule_text(rule: Rule, changes: Sequence[RuleChange] = ()) -> str:
+    """Give one rule in full, and what the team's own settings change of it."""
     lines = [rule.id, *wrapped(f"{rule.title} ({rule.level})", 0), ""]
     ask = asked(rule)
     if ask:
@@ -109,7 +109,12 @@ def rule_text(rule: Rule) -> str:
     if rule.only:
         only = ", ".join(f"{key} {clean(word)}" for key, word in rule.only.items())
         lines += wrapped(f"Only:  {only}", 7, first="")
-    lines += [*wrapped(f"From:  {rule.source}", 7, first=""), ""]
+    lines += wrapped(f"From:  {rule.source}", 7, first="")
+    for change in changes:
+        what = "a rule of the team's own" if change.kind == "own" else change.what
+        at = stands_at(change.path, change.line, change.column)
+        lines += wrapped(f"Team:  {what} ({at})", 7, first="")
+    lines.append("")
     lines += [*wrapped(f"Why:   {rule.why}", 7, first=""), ""]
     lines += wrapped(f"Cure:  {rule.cure}", 7, first="")
     if rule.turn:
