@@ -11,6 +11,7 @@ from buildlint.damper import CORNERS
 from buildlint.files.fields import Holes
 from buildlint.files.models import PART_KINDS, STATED_AT, Build, Corner, Table
 from buildlint.files.reader import FileRead
+from buildlint.files.tables import fields_of
 from buildlint.readings import Reading
 from buildlint.team import Team
 
@@ -65,7 +66,7 @@ class BuildReadings:
                 (table, self.file, (end,)),
                 (getattr(self.car, end, None), self.car_file, (end,)),
             ]
-            for key in Corner.model_fields:
+            for key in fields_of(Corner):
                 stands = _layered(layers, key, self.build.style) if key != "note" else None
                 if stands is not None:
                     found[f"{end}.{side}", key] = stands
@@ -140,8 +141,8 @@ def _in_table(
     """Give what stands in a table and in those inside it; their keys in words."""
     if not isinstance(table, Table):
         return
-    for name, info in type(table).model_fields.items():
-        key = info.alias or name
+    for name, field in fields_of(type(table)).items():
+        key = field.key
         here = (*keys, key)
         value = getattr(table, name)
         if only is not None and key not in only:
@@ -158,7 +159,7 @@ def _in_table(
             stands = _stands(file, value, here)
             if stands is None and here[0] == "oil" and here[2:] == ("at",):
                 stands = Stands(None, ((1, STATED_AT),), file.path)
-            if stands is not None and name not in table.model_fields_set:
+            if stands is not None and name not in table.given:
                 stands = stands._replace(text=stands.text if here in file.refused else None)
             if stands is not None:
                 yield key, stands

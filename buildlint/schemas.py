@@ -15,6 +15,7 @@ from pydantic_core import core_schema
 
 from buildlint.errors import UnknownKindError
 from buildlint.files.models import KINDS, MOST_IN_A_BLEND, STATED_AT, Oil, Table
+from buildlint.files.tables import core_of
 from buildlint.files.texts import TEXTS, title_of
 from buildlint.rule_schemas import rule_schema, settings_schema
 from buildlint.words import nearest, shown
@@ -48,7 +49,7 @@ def schema(kind: str) -> dict[str, Any]:
     elif kind == "rule":
         made = rule_schema()
     else:
-        made = KINDS[kind].model_json_schema(schema_generator=_FromModels, mode="validation")
+        made = _FromModels().generate(core_of(KINDS[kind], named=True), mode="validation")
     ordered: dict[str, Any] = _ordered({**made, "$schema": DIALECT})
     return ordered
 
@@ -80,6 +81,10 @@ class _FromModels(GenerateJsonSchema):
         default = schema.get("default")
         return {**inner, "default": default} if isinstance(default, str) else inner
 
+    def function_plain_schema(self, schema: core_schema.PlainValidatorFunctionSchema) -> Any:
+        """Let the kind of reading say what it takes."""
+        return schema["function"]["function"].__dict__["kind"].json_schema()
+
     def date_schema(self, schema: core_schema.DateSchema) -> JsonSchemaValue:
         """Say a date as tools hand a TOML date to a schema."""
         example = datetime.date(2027, 6, 5).isoformat()
@@ -87,7 +92,7 @@ class _FromModels(GenerateJsonSchema):
 
     def model_schema(self, schema: core_schema.ModelSchema) -> JsonSchemaValue:
         """Add what the model says elsewhere: what is required, the texts, what goes together."""
-        made = super().model_schema(schema)
+        made = {**self.generate_inner(schema["schema"]), "additionalProperties": False}
         model = schema["cls"]
         assert issubclass(model, Table)
         text = TEXTS[model.__name__]

@@ -8,6 +8,7 @@ from typing import get_args
 
 from buildlint import inspect
 from buildlint.files.models import KINDS, PART_KINDS, Bench, CarEnd, Corner, Parts
+from buildlint.files.tables import fields_of
 from tests.make_readme import README, made
 
 TEXT = README.read_text(encoding="utf-8")
@@ -25,12 +26,12 @@ def test_its_test_command_is_what_ci_runs() -> None:
 
 
 def test_it_names_every_key_of_every_file() -> None:
-    parts = [get_args(Parts.model_fields[kind].annotation)[1] for kind in PART_KINDS]
+    parts = [get_args(fields_of(Parts)[kind].takes)[1] for kind in PART_KINDS]
     files = [model for kind, model in KINDS.items() if kind != "parts"]
     names = {
-        (info.alias or name)
+        field.key
         for model in [*files, *parts, Bench, Corner, CarEnd]
-        for name, info in model.model_fields.items()
+        for field in fields_of(model).values()
     }
     assert len(names) > 50
     tables = {"front", "rear", "bench", "second", "cup", "blend"}

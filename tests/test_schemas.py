@@ -17,6 +17,7 @@ from jsonschema import Draft202012Validator
 from buildlint.errors import SettingsError
 from buildlint.files.models import KINDS, PART_KINDS, Corner, Parts, Table
 from buildlint.files.reader import is_ours, read_file
+from buildlint.files.tables import fields_of
 from buildlint.files.texts import TEXTS
 from buildlint.rulebook import load_rulebook, shipped_rules
 from buildlint.rules_in_force import rules_in_force
@@ -125,8 +126,8 @@ def test_an_unknown_kind_is_refused_with_the_nearest() -> None:
 def test_it_has_the_keys_and_the_needs_of_the_models() -> None:
     def models(model: type[Table]) -> Iterator[type[Table]]:
         yield model
-        for info in model.model_fields.values():
-            inside = [info.annotation, *get_args(info.annotation)]
+        for field in fields_of(model).values():
+            inside = [field.takes, *get_args(field.takes)]
             inside += [each for one in inside for each in get_args(one)]
             for each in inside:
                 # first: on Python 3.10 dict[...] passes for a class
@@ -139,7 +140,7 @@ def test_it_has_the_keys_and_the_needs_of_the_models() -> None:
         for model in models(root):
             names.add(model.__name__)
             table = made if model is root else made["$defs"][model.__name__]
-            keys = [info.alias or name for name, info in model.model_fields.items()]
+            keys = [field.key for field in fields_of(model).values()]
             assert list(table["properties"]) == keys
             assert table.get("required", []) == list(model.required)
     assert names == set(TEXTS)
@@ -520,9 +521,9 @@ def test_inspecting_never_makes_schemas() -> None:
 
 
 def test_every_part_has_its_table() -> None:
-    assert tuple(schema("parts")["properties"]) == PART_KINDS == tuple(Parts.model_fields)
+    assert tuple(schema("parts")["properties"]) == PART_KINDS == tuple(fields_of(Parts))
     assert set(schema("build")["$defs"]["End"]["properties"]) == {
-        *Corner.model_fields,
+        *fields_of(Corner),
         "left",
         "right",
     }

@@ -66,9 +66,10 @@ class Kind:
             except Mistake as mistake:
                 raise as_pydantic(mistake) from None
 
+        reading.__dict__["kind"] = self
         return core_schema.no_info_plain_validator_function(reading)
 
-    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+    def json_schema(self) -> dict[str, Any]:
         """Describe the field to an editor: a reading's form and range, or a bare number."""
         from buildlint.files.patterns import reading_pattern
 
@@ -281,9 +282,10 @@ class _HolesKind:
             except Mistake as mistake:
                 raise as_pydantic(mistake) from None
 
+        holes.__dict__["kind"] = self
         return core_schema.no_info_plain_validator_function(holes)
 
-    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+    def json_schema(self) -> dict[str, Any]:
         from buildlint.files.patterns import holes_pattern
 
         return {

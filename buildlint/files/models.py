@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from typing import Annotated, ClassVar, Literal
-
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictStr
+from typing import Annotated, Literal
 
 from buildlint.files.fields import LEAST_SUS, MOST_SUS, PistonHoles, Quantity, as_pydantic
+from buildlint.files.tables import Complaint, PlainDate, Table, Text, keyed
 from buildlint.physics.displacement import circle_area
 from buildlint.readings import Mistake, Reading, read
 from buildlint.steps import Step
@@ -50,34 +49,16 @@ STATED_AT = read("25 degC", "temperature")
 #: Saybolt Universal seconds are defined at these temperatures (ASTM D2161).
 SAYBOLT_TEMPERATURES = tuple(read(text, "temperature") for text in ("100 degF", "210 degF"))
 
-Path = tuple[str, ...]
-Complaint = tuple[Path, Mistake]
 
-
-class Table(BaseModel):
-    """A table of a file: unknown keys are refused, nothing is changed once read."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
-
-    required: ClassVar[tuple[str, ...]] = ()
-
-    def complaints(self) -> Iterator[Complaint]:
-        """Give what is wrong between the keys of this table; nothing by default."""
-        yield from ()
-
-
-def _plain_date(given: object) -> object:
-    # a date with a time of day is no date here, nor is a date in quotes
-    if type(given) is datetime.date:
-        return given
-    raise as_pydantic(
+def _no_date() -> Exception:
+    return as_pydantic(
         Mistake("file/wrong-kind", "a date without quotes belongs here, such as 2027-03-14")
     )
 
 
-Date = Annotated[datetime.date, BeforeValidator(_plain_date)]
-Name = Annotated[StrictStr, Field(min_length=1, max_length=200)]
-Note = Annotated[StrictStr, Field(max_length=10_000)]
+Date = Annotated[datetime.date, PlainDate(_no_date)]
+Name = Annotated[str, Text(1, 200)]
+Note = Annotated[str, Text(0, 10_000)]
 
 
 class Part(Table):
@@ -105,7 +86,7 @@ class Body(Part):
 
     def complaints(self) -> Iterator[Complaint]:
         """A sealed cap needs its gas; oil and stroke fit into the body."""
-        if self.cap == "sealed" and self.gas is None and "gas" not in self.model_fields_set:
+        if self.cap == "sealed" and self.gas is None and "gas" not in self.given:
             yield (
                 ("gas",),
                 Mistake(
@@ -249,7 +230,7 @@ def _alike(one: Reading, other: Reading) -> bool:
 
 
 def _viscosity_complaints(
-    path: Path, viscosity: Reading, at: Reading | None, density: Reading | None
+    path: tuple[str, ...], viscosity: Reading, at: Reading | None, density: Reading | None
 ) -> Iterator[Complaint]:
     if viscosity.unit == "SUS":
         known = (stated.value for stated in SAYBOLT_TEMPERATURES)
@@ -299,12 +280,12 @@ class Spring(Part):
 class Parts(Table):
     """NAME.parts.toml: what the drawers hold."""
 
-    body: dict[str, Body] = {}
-    shaft: dict[str, Shaft] = {}
-    piston: dict[str, Piston] = {}
-    bladder: dict[str, Bladder] = {}
-    oil: dict[str, Oil] = {}
-    spring: dict[str, Spring] = {}
+    body: dict[str, Body]
+    shaft: dict[str, Shaft]
+    piston: dict[str, Piston]
+    bladder: dict[str, Bladder]
+    oil: dict[str, Oil]
+    spring: dict[str, Spring]
 
 
 #: The kinds of part, in the order in which a builder picks them up.
@@ -330,7 +311,7 @@ class Car(Table):
     required = ("name", "front", "rear")
 
     name: Name | None = None
-    car_class: Name | None = Field(None, alias="class")
+    car_class: Name | None = keyed("class")
     front: CarEnd | None = None
     rear: CarEnd | None = None
     note: Note | None = None

@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Any, get_args, get_origin
 
 import tomli
-from pydantic import BaseModel, ValidationError
+from pydantic_core import ValidationError
 
 from buildlint.files.held import plain
 from buildlint.files.models import KINDS, Table
 from buildlint.files.places import Place
+from buildlint.files.tables import fields_of, validated
 from buildlint.readings import Mistake
 from buildlint.words import clean, nearest, shown
 
@@ -201,7 +202,7 @@ def _understand(found: FileRead) -> None:
 
 
 def _what_belongs(model: type[Table]) -> str:
-    keys = model.required or tuple(model.model_fields)
+    keys = model.required or tuple(fields_of(model))
     return ", ".join(keys[:-1]) + " and " + keys[-1]
 
 
@@ -382,7 +383,7 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
     excused = {_told(found.kind, path) for path in lost}
     found.refused.update(lost)
     try:
-        found.model = model.model_validate(raw)
+        found.model = validated(model, raw)
     except ValidationError as error:
         details = error.errors(include_url=False, include_input=True)
         for detail in details:
@@ -399,7 +400,7 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
         for detail in reversed(details):
             _prune(raw, detail["loc"])
         try:
-            found.model = model.model_validate(raw)
+            found.model = validated(model, raw)
         except ValidationError:  # pragma: no cover - pruning leaves nothing to refuse
             found.model = None
     if found.model is not None:
@@ -424,7 +425,7 @@ def _between_keys(
                 found.refused.add(refused)
                 _prune(raw, refused)
     if any(fault.rule != "file/missing-key" for fault in faults):
-        found.model = KINDS[found.kind].model_validate(raw)
+        found.model = validated(KINDS[found.kind], raw)
     return faults
 
 
@@ -479,22 +480,22 @@ def _wrong_kind(kind: str, key: str, context: dict[str, Any]) -> tuple[str, str]
     return "file/wrong-kind", f"{key}: {due}, belongs here"
 
 
-def _keys(table: type[BaseModel]) -> list[str]:
-    return [info.alias or name for name, info in table.model_fields.items()]
+def _keys(table: type[Table]) -> list[str]:
+    return [field.key for field in fields_of(table).values()]
 
 
-def _table_at(model: type[BaseModel], path: KeyPath) -> type[BaseModel] | None:
+def _table_at(model: type[Table], path: KeyPath) -> type[Table] | None:
     """Give the model of the table that stands at a path."""
     here: Any = model
     for part in path:
-        if isinstance(here, type) and issubclass(here, BaseModel):
-            info = here.model_fields.get(part)
-            here = _inner(info.annotation) if info is not None else None
+        if isinstance(here, type) and issubclass(here, Table):
+            field = fields_of(here).get(part)
+            here = _inner(field.takes) if field is not None else None
         elif isinstance(here, dict):
             here = here["each"]
         if here is None:
             return None
-    return here if isinstance(here, type) and issubclass(here, BaseModel) else None
+    return here if isinstance(here, type) and issubclass(here, Table) else None
 
 
 def _inner(annotation: Any) -> Any:
@@ -503,7 +504,7 @@ def _inner(annotation: Any) -> Any:
     # first: on Python 3.10 dict[...] passes for a class
     if get_origin(annotation) is dict:
         return {"each": arguments[1]}
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+    if isinstance(annotation, type) and issubclass(annotation, Table):
         return annotation
     return next((found for a in arguments if (found := _inner(a)) is not None), None)
 
