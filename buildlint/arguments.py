@@ -6,10 +6,13 @@ import argparse
 import contextlib
 import datetime
 import textwrap
-from collections.abc import Sequence
-from typing import Any, NoReturn
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from buildlint.words import clean, shown
+
+if TYPE_CHECKING:
+    _Commands = argparse._SubParsersAction["_Parser"]
 
 __all__ = ["SHELLS", "parser"]
 
@@ -43,8 +46,11 @@ class _Parser(argparse.ArgumentParser):
         super().error(clean(message))
 
 
-def parser() -> argparse.ArgumentParser:
-    """Give the parser; what it gives names a function of `commands`, or None for no command."""
+def parser(only: str | None = None) -> argparse.ArgumentParser:
+    """Give the parser; what it gives names a function of `commands`, or None for no command.
+
+    With the name of a command, a parser of that command alone: a commit hook needs no other.
+    """
     from buildlint import __version__
 
     found = _Parser(
@@ -55,8 +61,14 @@ def parser() -> argparse.ArgumentParser:
     found.add_argument("--version", action="version", version=f"buildlint {__version__}")
     found.set_defaults(command=None, output=None)
     commands = found.add_subparsers(title="commands", metavar="COMMAND")
+    for name, add in _COMMANDS.items():
+        if only not in _COMMANDS or only == name:
+            add(commands)
+    return found
 
-    inspect = _command(
+
+def _inspect(commands: _Commands) -> None:
+    found = _command(
         commands,
         "inspect",
         "judge builds",
@@ -65,18 +77,20 @@ def parser() -> argparse.ArgumentParser:
         "buildlint inspect builds/heron-quarry.build.toml",
         ("text", "lines", "json", "sarif", "junit"),
     )
-    inspect.add_argument("paths", nargs="*", metavar="PATH", help="default: this folder")
-    inspect.add_argument(
+    found.add_argument("paths", nargs="*", metavar="PATH", help="default: this folder")
+    found.add_argument(
         "--strict", action="store_true", help="a should that fails, or a doubt, fails too"
     )
-    inspect.add_argument(
+    found.add_argument(
         "--commit",
         action="store_true",
         help="judge what the commit being made changes, and every build that uses it",
     )
-    _on(inspect)
+    _on(found)
 
-    figures = _command(
+
+def _figures(commands: _Commands) -> None:
+    found = _command(
         commands,
         "figures",
         "every measure of a build, with tolerance",
@@ -84,9 +98,11 @@ def parser() -> argparse.ArgumentParser:
         "buildlint figures heron-quarry",
         ("text", "json"),
     )
-    figures.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+    found.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
 
-    rulebook = _command(
+
+def _rulebook(commands: _Commands) -> None:
+    found = _command(
         commands,
         "rulebook",
         "the rules in force; one rule in full",
@@ -94,9 +110,11 @@ def parser() -> argparse.ArgumentParser:
         "buildlint rulebook bladder/into-cap-room",
         ("text", "json"),
     )
-    rulebook.add_argument("rule", nargs="?", metavar="RULE", help="the id of a rule, or a group")
+    found.add_argument("rule", nargs="?", metavar="RULE", help="the id of a rule, or a group")
 
-    compare = _command(
+
+def _compare(commands: _Commands) -> None:
+    found = _command(
         commands,
         "compare",
         "two builds side by side: what was changed, and what it does",
@@ -105,12 +123,12 @@ def parser() -> argparse.ArgumentParser:
         "buildlint compare HEAD~3 builds/heron-quarry.build.toml",
         ("text", "json"),
     )
-    compare.add_argument(
-        "old", metavar="OLD", help="the file of a build, its id, or a git revision"
-    )
-    compare.add_argument("new", metavar="NEW", help="the file of a build, or its id")
+    found.add_argument("old", metavar="OLD", help="the file of a build, its id, or a git revision")
+    found.add_argument("new", metavar="NEW", help="the file of a build, or its id")
 
-    labels = _command(
+
+def _labels(commands: _Commands) -> None:
+    found = _command(
         commands,
         "labels",
         "what to write on the caps",
@@ -119,9 +137,11 @@ def parser() -> argparse.ArgumentParser:
         "buildlint labels heron-quarry",
         ("text", "json"),
     )
-    labels.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+    found.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
 
-    sheet = _command(
+
+def _sheet(commands: _Commands) -> None:
+    found = _command(
         commands,
         "sheet",
         "a bench sheet to build by, for paper and phone",
@@ -129,19 +149,23 @@ def parser() -> argparse.ArgumentParser:
         "plots, as one HTML page that prints on A4. Needs: pip install 'buildlint[sheet]'.",
         "buildlint sheet heron-quarry -o heron-quarry.html",
     )
-    sheet.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
-    _on(sheet)
+    found.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+    _on(found)
 
-    schema = _command(
+
+def _schema(commands: _Commands) -> None:
+    found = _command(
         commands,
         "schema",
         "JSON Schema of a kind of file, for editors",
         "Print the JSON Schema (2020-12) of a kind of file, from which an editor knows its keys.",
         "buildlint schema build -o schemas/build.schema.json",
     )
-    schema.add_argument("kind", metavar="KIND", help="parts, car, event, build, settings or rule")
+    found.add_argument("kind", metavar="KIND", help="parts, car, event, build, settings or rule")
 
-    begin = _command(
+
+def _begin(commands: _Commands) -> None:
+    found = _command(
         commands,
         "begin",
         "a small starting repository, with comments and the hook",
@@ -150,21 +174,36 @@ def parser() -> argparse.ArgumentParser:
         "buildlint begin our-team",
         output=False,
     )
-    begin.add_argument("folder", metavar="DIR", help="the folder; made if it is not there")
+    found.add_argument("folder", metavar="DIR", help="the folder; made if it is not there")
 
-    complete = _command(
+
+def _complete(commands: _Commands) -> None:
+    found = _command(
         commands,
         "complete",
         "completion of commands and options for a shell",
         "Print what a shell needs to complete commands, options and paths of buildlint.",
         "buildlint complete bash >> ~/.bash_completion",
     )
-    complete.add_argument("shell", metavar="SHELL", choices=SHELLS, help=" or ".join(SHELLS))
-    return found
+    found.add_argument("shell", metavar="SHELL", choices=SHELLS, help=" or ".join(SHELLS))
+
+
+#: Each command, in the order of the help.
+_COMMANDS: dict[str, Callable[[_Commands], None]] = {
+    "inspect": _inspect,
+    "figures": _figures,
+    "rulebook": _rulebook,
+    "compare": _compare,
+    "labels": _labels,
+    "sheet": _sheet,
+    "schema": _schema,
+    "begin": _begin,
+    "complete": _complete,
+}
 
 
 def _command(
-    commands: argparse._SubParsersAction[_Parser],
+    commands: _Commands,
     name: str,
     brief: str,
     description: str,

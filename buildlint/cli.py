@@ -57,7 +57,7 @@ def main(arguments: Sequence[str]) -> int:
     """
     from buildlint.arguments import parser
 
-    parsing = parser()
+    parsing = parser(arguments[0] if arguments else None)
     chosen = parsing.parse_args(arguments)
     if chosen.command is None:
         parsing.print_help()

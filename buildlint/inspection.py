@@ -15,7 +15,7 @@ from buildlint.damper import Damper
 from buildlint.errors import PathError
 from buildlint.files.models import KINDS, Build
 from buildlint.files.reader import FileRead, Held, is_ours
-from buildlint.finding import Counts, Finding
+from buildlint.finding import Counts, Cure, Finding
 from buildlint.finding_writer import FindingWriter
 from buildlint.judge import Judge, Judgement
 from buildlint.leaves import Leaves
@@ -24,7 +24,6 @@ from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.rules_in_force import InForce, RuleChange, rules_in_force
 from buildlint.selection import meant, roots_of, used_by
 from buildlint.settings import OWN, SETTINGS
-from buildlint.solve import cures
 from buildlint.team import Team, files_below
 from buildlint.words import clean, seen_from_here, shown
 
@@ -276,7 +275,7 @@ class _Inspector:
         if judgement.verdict in ("fails", "doubtful") and judgement.rule.turn:
             # solved when a report asks for it: most doubts are told in one line
             drawers = TeamDrawers(self.team)
-            work = partial(cures, self.judge, judgement, judged.dampers, drawers)
+            work = partial(_cures, self.judge, judgement, judged.dampers, drawers)
             solve = cache(work)
         return self.writer.of(judgement, found, solve)
 
@@ -297,3 +296,12 @@ class _Inspector:
                 # rules that were given may leave out one that a concession is for
                 if leave.rule in book or leave.rule in off:
                     yield self.writer.concession_unused(leave, settings, every)
+
+
+def _cures(
+    judge: Judge, judgement: Judgement, dampers: Sequence[Damper], drawers: TeamDrawers
+) -> Cure:
+    # a sound build has nothing to mend
+    from buildlint.solve import cures
+
+    return cures(judge, judgement, dampers, drawers)

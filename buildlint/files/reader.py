@@ -40,10 +40,11 @@ ENDINGS = {f".{kind}.toml": kind for kind in KINDS}
 # How many broken lines of one file are looked for.
 _MOST_BROKEN_LINES = 20
 
+# Patterns stand as text: only a broken file has them compiled.
 # A statement that may go on over lines: a key, then a list, a table or long text.
-_OPENS = re.compile(r"""\s*[\w.'"-]+\s*=\s*(\[|\{|\"{3}|'{3})""")
+_OPENS = r"""\s*[\w.'"-]+\s*=\s*(\[|\{|\"{3}|'{3})"""
 # A text in single quotes that its line does not close.
-_OPEN_LITERAL = re.compile(r"""\s*[\w.'"-]+\s*=\s*'[^']*$""")
+_OPEN_LITERAL = r"""\s*[\w.'"-]+\s*=\s*'[^']*$"""
 
 KeyPath = tuple[str, ...]
 
@@ -221,7 +222,7 @@ def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[Ke
             line = min(max(error.lineno, 1), len(lines))
             opener = _opener(lines, line)
             column = error.colno
-            if opener is not None and _OPEN_LITERAL.match(lines[opener - 1]):
+            if opener is not None and re.match(_OPEN_LITERAL, lines[opener - 1]):
                 # the parser looks for its end as far as the file goes
                 column = lines[opener - 1].rindex("'") + 1
                 line, opener = opener, None
@@ -285,8 +286,8 @@ _AT_A_VALUE = (
     "Expected newline or end of document after a statement",
 )
 
-_YEAR_FIRST = re.compile(r"(?P<year>[0-9]{4})[-/.](?P<month>[0-9]{1,2})[-/.](?P<day>[0-9]{1,2})")
-_DAY_FIRST = re.compile(r"(?P<day>[0-9]{1,2})[-/.](?P<month>[0-9]{1,2})[-/.](?P<year>[0-9]{4})")
+_YEAR_FIRST = r"(?P<year>[0-9]{4})[-/.](?P<month>[0-9]{1,2})[-/.](?P<day>[0-9]{1,2})"
+_DAY_FIRST = r"(?P<day>[0-9]{1,2})[-/.](?P<month>[0-9]{1,2})[-/.](?P<year>[0-9]{4})"
 _CURLY = str.maketrans("", "", "“”„‟‘’")
 
 
@@ -299,7 +300,7 @@ def _unquoted(stands: str) -> tuple[int, int, str] | None:
     start = len(key) + 1 + len(rest) - len(rest.lstrip()) + 1
     end = start + len(value)
     key = clean(key.strip())
-    date = _YEAR_FIRST.fullmatch(value) or _DAY_FIRST.fullmatch(value)
+    date = re.fullmatch(_YEAR_FIRST, value) or re.fullmatch(_DAY_FIRST, value)
     if date is not None:
         year, month, day = date["year"], f"{date['month']:>02}", f"{date['day']:>02}"
         if int(month) > 12 >= int(day):
@@ -310,7 +311,7 @@ def _unquoted(stands: str) -> tuple[int, int, str] | None:
         # which comes first, day or month, only the builder knows
         other = (
             f" or {year}-{day}-{month}"
-            if date.re is _DAY_FIRST and day != month and int(day) <= 12
+            if date.re.pattern == _DAY_FIRST and day != month and int(day) <= 12
             else ""
         )
         return start, end, f"{key}: write the date as year-month-day: {written}{other}"
@@ -347,7 +348,7 @@ def _opener(lines: list[str], line: int) -> int | None:
     else:
         return None
     for above in range(line - 1, 0, -1):
-        if _OPENS.match(lines[above - 1]) or _OPEN_LITERAL.match(lines[above - 1]):
+        if re.match(_OPENS, lines[above - 1]) or re.match(_OPEN_LITERAL, lines[above - 1]):
             return above
     return None
 
@@ -364,7 +365,7 @@ def _table_of(lines: list[str], line: int) -> KeyPath:
 def _key_alone(lines: list[str], line: int) -> str | None:
     """Give the key of a line that can be left out by itself: one key, nothing open behind it."""
     stands = lines[line - 1]
-    return None if _OPENS.match(stands) else _key(stands)
+    return None if re.match(_OPENS, stands) else _key(stands)
 
 
 def _key(stands: str) -> str | None:
