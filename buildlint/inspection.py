@@ -27,7 +27,11 @@ from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team, files_below
 from buildlint.words import clean, seen_from_here, shown
 
-__all__ = ["Inspection", "Judged", "inspect", "inspect_build"]
+__all__ = ["MANY", "Inspection", "Judged", "inspect", "inspect_build"]
+
+
+#: Beyond so many builds a sound one is told in one line, and little of it is kept.
+MANY = 12
 
 
 @dataclass(slots=True)
@@ -35,7 +39,8 @@ class Judged:
     """One build as judged: its file, its dampers, and what was found.
 
     `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
-    with the subject that it holds on; of every other judgement there is a finding.
+    with the subject that it holds on; of every other judgement there is a finding. Among more than
+    MANY builds, one in which nothing was found has no dampers any more.
     """
 
     id: str
@@ -207,6 +212,8 @@ class _Inspector:
         self.judge = Judge(force.book)
         self.writer = FindingWriter(team, force.book)
         self.leaves = Leaves(force.concessions, on)
+        # the same pairs in every build: each is kept once
+        self.said: dict[tuple[str, str], tuple[str, str]] = {}
         inspection.changes += force.changes
         inspection.rules.update(force.book.rules)
 
@@ -226,6 +233,12 @@ class _Inspector:
                 judged = self._judged(read)
                 judged.waits = any(team.file(p).faults for p in (path, *used))
                 found.append(judged)
+                if len(builds) > MANY and not read.faults:
+                    # of many, what is sound is counted and let go
+                    team.forget(path)
+                    files.discard(path)
+                    if all(f.verdict == "not judged" for f in judged.findings):
+                        judged.dampers = []
         inspection.looked_at += 0 if builds or any(p.is_dir() for p in given) else len(files)
         # a deleted file was named too, and may still lie on the disk
         here = {p for paths in map(team.paths, KINDS) for p in paths} | set(team.misnamed)
@@ -262,7 +275,8 @@ class _Inspector:
         for judgement in self.judge.judge(judged.dampers):
             if judgement.verdict == "holds":
                 judged.counts.add("holds")
-                judged.held.append((judgement.rule.id, judgement.subject))
+                held = (judgement.rule.id, judgement.subject)
+                judged.held.append(self.said.setdefault(held, held))
                 continue
             for part in self.leaves.parts(judgement, found.id):
                 finding = self.leaves.conceded(self._finding(part, found, judged))

@@ -31,6 +31,9 @@ __all__ = ["Judge", "Judgement", "weigh"]
 _ORDER: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
 
 
+# Figures that are kept in case another damper has the same readings.
+_MOST_KNOWN = 4_000
+
 # Figures come out of long sums: a limit is met to the last few bits.
 _LAST_BITS = 1e-9
 
@@ -73,6 +76,8 @@ class Judge:
 
     def judge(self, dampers: Sequence[Damper]) -> Iterator[Judgement]:
         """Judge the dampers of one build by every rule that speaks of them."""
+        if len(self._known) > _MOST_KNOWN:
+            self._known.clear()
         for rule in self.rules:
             yield from self.one(rule, dampers)
 

@@ -142,6 +142,10 @@ class Team:
         every = [p for kind in self._paths for p in self.paths(kind)]
         return Team(self.root, [*every, *self.misnamed, *more], {**self._held, **more})
 
+    def forget(self, path: Path) -> None:
+        """Let go of what was read of a file; it is read again if it is asked for."""
+        self._read.pop(path, None)
+
     def files_read(self) -> list[FileRead]:
         """Give every file that has been read so far."""
         return list(self._read.values())

@@ -905,3 +905,23 @@ def test_half_of_a_character_as_a_key_is_a_key_not_known(team, above):
     found = [f for f in inspect_build(build, team).findings if f.rule == "file/unknown-key"]
     assert len(found) == 1
     assert found[0].message.startswith('"\\ud800" is not a key known ')
+
+
+def test_of_many_builds_the_sound_ones_are_counted_and_let_go(tmp_path):
+    """Fourteen builds, one of them wrong: it alone keeps its dampers, for gauge and cures."""
+    repository(tmp_path)
+    text = build_path(tmp_path).read_text(encoding="utf-8")
+    for number in range(12):
+        (tmp_path / f"b{number}.build.toml").write_text(text, encoding="utf-8")
+    wrong = text.replace('hold_back = "6.4 mm"', 'hold_back = "0 mm"')
+    (tmp_path / "wrong.build.toml").write_text(wrong, encoding="utf-8")
+    found = inspect([tmp_path])
+    assert found.counts.builds == 14
+    assert [judged.id for judged in found.builds if judged.dampers] == ["wrong"]
+    few = inspect([build_path(tmp_path), tmp_path / "b0.build.toml"])
+    assert all(len(judged.dampers) == 4 for judged in few.builds)
+    # each is judged as it is by itself
+    for judged in few.builds:
+        assert judged.counts == next(b.counts for b in found.builds if b.id == judged.id)
+    finding = next(f for f in found.findings if f.cure_figures)
+    assert finding.build == "wrong"

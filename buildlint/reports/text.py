@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from buildlint.bounds import Bounds
 from buildlint.figure import conditions_of, figure_of
 from buildlint.finding import Counts, Finding
-from buildlint.inspection import Inspection, Judged
+from buildlint.inspection import MANY, Inspection, Judged
 from buildlint.measures import MEASURES
 from buildlint.reports.gauge import LEGEND, draw
 from buildlint.rules_in_force import RuleChange
@@ -18,9 +18,6 @@ from buildlint.words import clean, stands_at
 __all__ = ["inspection_text"]
 
 WIDTH = 80
-
-# Beyond so many builds a sound one takes one line only.
-_MANY = 12
 
 # A figure stays on one line with its unit, a line with its number.
 _KEPT_TOGETHER = re.compile(
@@ -34,7 +31,7 @@ _BOLD, _RED, _OFF = "\x1b[1m", "\x1b[31m", "\x1b[0m"
 def inspection_text(inspection: Inspection, colour: bool = False, strict: bool = False) -> str:
     """Give the whole report, ending in a line that sums it up."""
     writer = _Writer(colour)
-    many = len(inspection.builds) > _MANY
+    many = len(inspection.builds) > MANY
     blocks = [*writer.files(inspection.in_files)]
     cautions: dict[str, None] = {}
     drawn = False
