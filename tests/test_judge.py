@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from buildlint.assembly import dampers
 from buildlint.bounds import Bounds
 from buildlint.damper import Damper
-from buildlint.figure import alike, figure_of
+from buildlint.figure import alike, car_figure, conditions_of, figure_of
 from buildlint.judge import Judge, Judgement, weigh
 from buildlint.measures import MEASURES
 from buildlint.rule import Ask, Band, Rule
@@ -740,3 +740,29 @@ def test_each_condition_has_its_judgement_and_the_worst_of_them_is_the_rules(tmp
     assert len(by_subject["pair/damping", "front"]) == 3
     assert len(by_subject["damping/balance", "car"]) == 3
     assert [j.condition for j in by_subject["pair/hold-back", "front"]] == [None]
+
+
+@settings(max_examples=60)
+@given(
+    front=any_damper(end="front", event=True),
+    rear=any_damper(end="rear", event=True),
+    limit=st.floats(1.0, 4.0),
+)
+def test_a_balance_settled_in_brief_is_one_that_holds(front, rear, limit):
+    """What the dampers' own bounds settle, the car's bounds settle too: they are no wider."""
+    four = [*sides(front), *sides(rear)]
+    ask = Ask(at_least=1.0 / limit, at_most=limit)
+    for name in ("damping_balance", "frequency_balance"):
+        asked = rule(name, ask=ask)
+        judge, measure = Judge(Rulebook({asked.id: asked})), MEASURES[name]
+        for condition in conditions_of(measure, front):
+            brief = judge._car_in_brief(asked, measure, four, condition)
+            whole = car_figure(measure, four, condition).bounds
+            if brief is None or brief.bounds is None:
+                continue
+            assert whole is not None
+            assert weigh(whole, ask)[0] == "holds"
+            hair = 1e-9 * abs(whole.value)
+            assert brief.bounds.value == pytest.approx(whole.value, rel=1e-12)
+            assert brief.bounds.low <= whole.low + hair <= whole.high + hair
+            assert whole.high <= brief.bounds.high + hair
