@@ -18,6 +18,7 @@ from buildlint.bounds import Bounds, bounds
 from buildlint.build_figures import figures
 from buildlint.figure import conditions_of, figure_of, speaks
 from buildlint.measures import MEASURES, plan
+from buildlint.plans import make_plan, moves
 from tests.making import box, build_path, dampers, repository, with_spread
 
 # The window between the smallest and the largest hold-back is widest where the bench, the coldest
@@ -262,3 +263,19 @@ def test_halves_are_half_of_what_each_reading_does_by_itself():
     """x y at 3, 2: x ± 1 moves it by 2 * 2 in all, y ± 0.5 by 3 * 1."""
     found = bounds(lambda v: v[0] * v[1], [3.0, 2.0], [2.0, 1.5], [4.0, 2.5])
     assert found.halves == ((0, 2.0), (1, 1.5))
+
+
+def test_what_goes_with_a_step_goes_with_what_it_is_at_the_corner_not_as_read():
+    """As read it is colder than it was, at its warmest it is warmer: then more oil grows more."""
+
+    @moves(up="warm", down="cold", away="volume")
+    def growth(volume: float, warm: float, cold: float) -> float:
+        return volume * (warm - cold)
+
+    made = make_plan("growth", {"growth": growth})
+    assert made.inputs == ("volume", "warm", "cold")
+    found = bounds(
+        made.run, [9.0, 300.0, 300.5], [8, 298.0, 300.0], [10, 302.5, 301.0], made.ways_at
+    )
+    # as read 9 * (300 - 300.5), least 10 * (298 - 301), most 10 * (302.5 - 300)
+    assert (found.value, found.low, found.high) == (-4.5, -30.0, 25.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import replace
-from math import inf, isfinite
+from math import inf, isfinite, pi
 from typing import Any
 
 import pytest
@@ -484,3 +484,42 @@ def test_a_reading_of_no_known_place_is_one_for_each_side():
     found = difference(MEASURES["wheel_rate"], plan("wheel_rate"), left, right)
     assert (found.value, found.low) == (0.0, 0.0)
     assert found.high == pytest.approx(359.125 * 0.2 * 1.21)
+
+
+def test_a_reading_that_front_and_rear_share_moves_the_balance_as_both_together_make_it():
+    """One shaft size for all four, read in one place, in bores of 16 mm and 13 mm.
+
+    Damping goes with the square of bore area less shaft area, all else alike: the balance is
+    ((16^2 - s^2) / (13^2 - s^2))^2, which rises with s, though the front's damping falls with it.
+    """
+    place = Origin(BENCH, ("shaft", "s35", "diameter"))
+    spread = {"shaft_diameter": (3.4e-3, 3.6e-3)}
+    dampers = four(front={"spread": spread}, rear={"bore": 13e-3, "spread": spread})
+    for one in dampers:
+        one.origin["shaft_diameter"] = place
+
+    def balance(s: float) -> float:
+        return ((16.0**2 - s**2) / (13.0**2 - s**2)) ** 2
+
+    found = of_car("damping_balance", dampers)
+    assert (found.low, found.value, found.high) == pytest.approx(
+        (balance(3.4), balance(3.5), balance(3.6)), rel=1e-12
+    )
+
+
+def test_a_reading_that_both_sides_share_moves_what_they_differ_by_as_both_together_make_it():
+    """One shaft in both, sealed at 6 mm and 8 mm: the needs into the cap differ by its area x 2 mm.
+
+    At the bench nothing has grown. Each need rises with the shaft, and so does what lies between.
+    """
+    spread = {"shaft_diameter": (3.4e-3, 3.6e-3)}
+    left, right = (
+        damper(side=side, hold_back=held, spread=spread)
+        for side, held in (("left", 6e-3), ("right", 8e-3))
+    )
+    for one in (left, right):
+        one.origin["shaft_diameter"] = Origin(BENCH, ("shaft", "s35", "diameter"))
+    measure = MEASURES["into_cap_need"]
+    found = difference(measure, plan(measure.name, "bench"), left, right)
+    expected = [pi / 4 * (s * 1e-3) ** 2 * 2e-3 for s in (3.4, 3.5, 3.6)]
+    assert [found.low, found.value, found.high] == pytest.approx(expected, rel=1e-9)
