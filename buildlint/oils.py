@@ -103,10 +103,12 @@ def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
 
     def mix(law: Callable[[Sequence[float], Sequence[float]], float], parts: list[Three]) -> Three:
         of = [[three[which] for three in parts] for which in range(3)]
+        value = law(values, of[0])
+        # of oils that are all alike, the ends may miss it by a last bit
         return (
-            law(values, of[0]),
-            min(law(end, of[1]) for end in ends),
-            max(law(end, of[2]) for end in ends),
+            value,
+            min([value, *(law(end, of[1]) for end in ends)]),
+            max([value, *(law(end, of[2]) for end in ends)]),
         )
 
     return mix(_blend_viscosity, viscosities), mix(_blend_slope, slopes)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from buildlint import inspect
@@ -96,6 +96,7 @@ def test_shares_that_may_all_be_nothing_are_no_blend_of_nothing(tmp_path):
     ),
     at=st.lists(st.floats(0.0, 1.0), min_size=5, max_size=5),
 )
+@example(parts=[(1579.5, 1, 1), (1579.5, 1, 8)], at=[0.0] * 5)
 def test_every_blend_within_the_shares_lies_within_the_bounds(tmp_path_factory, parts, at):
     total = sum(weight for _, weight, _ in parts)
     shares = [(100 * weight / total, slack) for _, weight, slack in parts]
