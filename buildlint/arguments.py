@@ -98,7 +98,7 @@ def _figures(commands: _Commands) -> None:
         "buildlint figures heron-quarry",
         ("text", "json"),
     )
-    found.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+    _build(found)
 
 
 def _rulebook(commands: _Commands) -> None:
@@ -137,7 +137,7 @@ def _labels(commands: _Commands) -> None:
         "buildlint labels heron-quarry",
         ("text", "json"),
     )
-    found.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+    _build(found)
 
 
 def _sheet(commands: _Commands) -> None:
@@ -149,7 +149,7 @@ def _sheet(commands: _Commands) -> None:
         "plots, as one HTML page that prints on A4. Needs: pip install 'buildlint[sheet]'.",
         "buildlint sheet heron-quarry -o heron-quarry.html",
     )
-    found.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+    _build(found)
     _on(found)
 
 
@@ -227,6 +227,10 @@ def _command(
         )
     found.set_defaults(command=name)
     return found
+
+
+def _build(command: argparse.ArgumentParser) -> None:
+    command.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
 
 
 def _on(command: argparse.ArgumentParser) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from datetime import date
 from pathlib import Path
 
@@ -21,7 +21,7 @@ from buildlint.settings import Settings
 from buildlint.team import Origin, Team
 from buildlint.words import nearest, seen_from_here, shown
 
-__all__ = ["FindingWriter", "mistakes_in"]
+__all__ = ["FindingWriter", "mistakes_behind", "mistakes_in", "mistakes_told"]
 
 
 # A file with more mistakes than this is another kind of file.
@@ -164,16 +164,22 @@ class FindingWriter:
         return self._places[found.path]
 
 
-def mistakes_in(team: Team, path: Path, book: Rulebook) -> tuple[str, ...]:
-    """Give every mistake in a build's file and those that it stands on, as FILE:LINE:COL: what."""
+def mistakes_behind(team: Team, path: Path, book: Rulebook) -> tuple[Finding, ...]:
+    """Give every mistake in a build's file and in all files that it stands on."""
     writer = FindingWriter(team, book)
     model = team.file(path).model
     files = {path} | (used_by(team, model) if isinstance(model, Build) else set())
-    return tuple(
-        f"{f.file}:{f.line}:{f.column}: {f.message}"
-        for here in sorted(files)
-        for f in writer.in_file(team.file(here))
-    )
+    return tuple(f for here in sorted(files) for f in writer.in_file(team.file(here)))
+
+
+def mistakes_told(mistakes: Iterable[Finding]) -> tuple[str, ...]:
+    """Give mistakes as FILE:LINE:COL: what."""
+    return tuple(f"{f.file}:{f.line}:{f.column}: {f.message}" for f in mistakes)
+
+
+def mistakes_in(team: Team, path: Path, book: Rulebook) -> tuple[str, ...]:
+    """Give every mistake behind a build as FILE:LINE:COL: what."""
+    return mistakes_told(mistakes_behind(team, path, book))
 
 
 def _leave(leave: Concession) -> str:

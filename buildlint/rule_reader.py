@@ -5,12 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import tomli
-
 from buildlint.errors import RulebookError
 from buildlint.measures import MEASURES
 from buildlint.readings import Mistake, read, written
 from buildlint.rule import ASKS, KEYS, ONLY, TEXTS, TURNABLE, Ask, Band, Rule
+from buildlint.toml_file import read_toml
 from buildlint.units import dimension_of
 from buildlint.words import clean, nearest, shown, stands_at
 
@@ -23,28 +22,7 @@ _MOST_BANDS = 100
 
 def read_rule(ident: str, path: Path) -> Rule:
     """Read a rule from its file; raises RulebookError with every mistake in it."""
-
-    def refused(what: str, line: int = 1, column: int = 1) -> RulebookError:
-        return RulebookError([f"{stands_at(path, line, column)}: {what}"])
-
-    try:
-        if not path.is_file():
-            raise refused("is not a file that can be read")
-        if path.stat().st_size > _LARGEST:
-            raise refused(f"is larger than {_LARGEST:,} bytes")
-        data = path.read_bytes()
-        raw = tomli.loads(data.decode("utf-8-sig"))
-    except RulebookError:
-        raise
-    except OSError as error:
-        raise refused(f"cannot be read: {error.strerror}") from None
-    except tomli.TOMLDecodeError as error:
-        raise refused(error.msg, error.lineno, error.colno) from None
-    except UnicodeDecodeError:
-        raise refused("is not UTF-8 text that can be read") from None
-    except (ValueError, RecursionError):
-        what = "is nested too deeply, or holds a number too long to be one"
-        raise refused(what) from None
+    data, raw = read_toml(path, _LARGEST, RulebookError)
     reader = RuleReader(ident, path, raw)
     rule = reader.rule()
     if reader.mistakes or rule is None:

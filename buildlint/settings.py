@@ -9,10 +9,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import tomli
-
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
+from buildlint.toml_file import read_toml
 from buildlint.words import clean, nearest, shown, stands_at
 
 __all__ = ["OWN", "SETTINGS", "WHERE", "Settings", "read_settings"]
@@ -94,33 +93,16 @@ def read_settings(root: Path) -> Settings:
 
 
 def _raw(path: Path, root: Path, settings: Settings) -> dict[str, Any]:
-    def refused(what: str, line: int = 1, column: int = 1) -> SettingsError:
-        return SettingsError([f"{stands_at(path, line, column)}: {what}"])
-
     try:
         there = path.is_file()
     except OSError:
         there = False
     if not there:
-        raise refused("is not a file that can be read")
+        raise SettingsError([f"{stands_at(path)}: is not a file that can be read"])
     if path.is_symlink() and not path.resolve().is_relative_to(root.resolve()):
-        raise refused("is a link that leads out of the repository")
-    try:
-        if path.stat().st_size > _LARGEST:
-            raise refused(f"is larger than {_LARGEST:,} bytes")
-        settings.data = path.read_bytes()
-        return tomli.loads(settings.data.decode("utf-8-sig"))
-    except SettingsError:
-        raise
-    except OSError as error:
-        raise refused(f"cannot be read: {error.strerror}") from None
-    except tomli.TOMLDecodeError as error:
-        raise refused(error.msg, error.lineno, error.colno) from None
-    except UnicodeDecodeError:
-        raise refused("is not UTF-8 text that can be read") from None
-    except (ValueError, RecursionError):
-        what = "is nested too deeply, or holds a number too long to be one"
-        raise refused(what) from None
+        raise SettingsError([f"{stands_at(path)}: is a link that leads out of the repository"])
+    settings.data, raw = read_toml(path, _LARGEST, SettingsError)
+    return raw
 
 
 def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:

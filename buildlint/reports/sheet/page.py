@@ -19,7 +19,7 @@ from buildlint.damper import Damper
 from buildlint.errors import MissingExtraError
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
-from buildlint.finding_writer import FindingWriter, mistakes_in
+from buildlint.finding_writer import mistakes_behind, mistakes_told
 from buildlint.judge import Judge, Judgement
 from buildlint.leaves import Leaves
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
@@ -27,13 +27,12 @@ from buildlint.reports.sheet.figures import SheetFigure, car_figures, end_figure
 from buildlint.reports.sheet.rows import Row, part_rows, target_rows
 from buildlint.reports.sheet.standing import grouped, standing
 from buildlint.reports.sheet.wording import cut, quantity
-from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import find_build, used_by
+from buildlint.selection import find_build
 from buildlint.team import Team
 from buildlint.words import clean
 
-__all__ = ["SheetEnd", "mistakes_of", "sheet_and_mistakes", "sheet_html", "sheet_of"]
+__all__ = ["SheetEnd", "sheet_and_mistakes", "sheet_html", "sheet_of"]
 
 #: What is written in by hand beside the readings that are planned.
 BY_HAND = ("oil temperature", "date", "by whom", "notes")
@@ -76,23 +75,11 @@ def sheet_and_mistakes(
     judgements = tuple(
         part for judged in Judge(force.book).judge(made) for part in leaves.parts(judged, found.id)
     )
-    mistakes = mistakes_of(team, found, force.book)
-    html = sheet_of(team, found, made, judgements, mistakes, lambda j: leaves.of(j, found.id))
-    return html, mistakes_in(team, path, force.book)
-
-
-def mistakes_of(team: Team, found: FileRead, book: Rulebook) -> tuple[str, ...]:
-    """Give the mistakes in a build's file and in all files that it stands on, a line each.
-
-    Paths are as seen from the repository's root, so that the sheet is the same from any folder.
-    """
-    used = used_by(team, found.model) if isinstance(found.model, Build) else set()
-    writer = FindingWriter(team, book)
-    return tuple(
-        f"{team.relative(path)}, line {fault.line}: {fault.message}"
-        for path in sorted({found.path, *used})
-        for fault in writer.in_file(team.file(path))
-    )
+    mistakes = mistakes_behind(team, path, force.book)
+    # as seen from the repository's root, so that the sheet is the same from any folder
+    shown = [f"{team.relative(f.path or path)}, line {f.line}: {f.message}" for f in mistakes]
+    html = sheet_of(team, found, made, judgements, shown, lambda j: leaves.of(j, found.id))
+    return html, mistakes_told(mistakes)
 
 
 def sheet_of(
