@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any
 
-from buildlint.damper import CORNERS, KEY_IN_PART, Damper
+from buildlint.damper import KEY_IN_PART, Damper
 from buildlint.files.fields import Holes
 from buildlint.files.models import (
     PART_KINDS,
     Bladder,
     Body,
     Build,
-    Car,
     End,
+    Event,
     Oil,
     Piston,
     Shaft,
@@ -52,6 +52,8 @@ class _Gathering:
         self.origin[name] = origin
         if low != high:
             self.spread[name] = (low, high)
+        else:
+            self.spread.pop(name, None)
 
     def readings(self, table: Table, file: FileRead, keys: tuple[str, ...], **names: str) -> None:
         """Take readings from a table: name of the figure = key in the table."""
@@ -67,6 +69,25 @@ class _Gathering:
         self.origin.update(other.origin)
         self.estimates |= other.estimates
         self.refused |= other.refused
+
+    def put_over(self, other: _Gathering) -> None:
+        """Take what another says in the place of what is said here; what it refused is lost."""
+        for name in (*other.refused, *(self.figures.keys() & other.figures.keys())):
+            self.drop(name)
+        self.refused -= other.figures.keys()
+        self.take(other)
+
+    def drop(self, name: str) -> None:
+        """Let go of a figure."""
+        self.figures.pop(name, None)
+        self.spread.pop(name, None)
+        self.origin.pop(name, None)
+
+    def copy(self) -> _Gathering:
+        """Give another that has gathered the same."""
+        made = _Gathering()
+        made.take(self)
+        return made
 
     def damper(self) -> Damper:
         """Give the record of what has been gathered."""
@@ -87,8 +108,6 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
     model = build.model
     if not isinstance(model, Build):
         return []
-    car, car_file = team.car_of(model)
-    event, event_file = team.event_of(model)
     shared = _Gathering()
     shared.figures["style"] = model.style
     shared.figures["event"] = model.event
@@ -103,10 +122,48 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
         if model.bench.on is not None:
             on = float(model.bench.on.toordinal())
             shared.figure("bench_on", on, on, on, Origin(build.path, ("bench", "on")))
+    event, event_file = team.event_of(model)
     if event is not None and event_file is not None:
-        shared.readings(
+        shared.take(_of_event(team, event, event_file))
+    car, car_file = team.car_of(model)
+    if car is not None:
+        shared.figures["car_class"] = car.car_class
+    found = []
+    for end in ("front", "rear"):
+        table: End | None = getattr(model, end)
+        if table is None:
+            continue
+        above = shared.copy()
+        above.figures["end"] = end
+        if car_file is not None:
+            above.put_over(_said(team, getattr(car, end, None), car_file, (end,), keep=True))
+        above.put_over(_said(team, table, build, (end,)))
+        both = above.copy()
+        _take_parts(both, team)
+        for side in ("left", "right"):
+            own = _said(team, getattr(table, side), build, (end, side))
+            fits_own = not own.refused.isdisjoint(PART_KINDS) or any(
+                kind in own.figures for kind in PART_KINDS
+            )
+            made = (above if fits_own else both).copy()
+            made.figures["side"] = side
+            made.put_over(own)
+            if fits_own:
+                _take_parts(made, team)
+            if model.style == "emulsion" and "air" not in made.figures:
+                made.figures["air"] = None  # poured in, but not said how much
+            found.append(made.damper())
+    return found
+
+
+def _of_event(team: Team, event: Event, file: FileRead) -> _Gathering:
+    """Give what there is to gather of an event, gathered once for all builds for it."""
+    known: _Gathering | None = team.gathered.get(("event", file.id))
+    if known is None:
+        known = team.gathered["event", file.id] = _Gathering()
+        known.readings(
             event,
-            event_file,
+            file,
             (),
             coldest="coldest",
             hottest="hottest",
@@ -114,76 +171,54 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
             highest="highest",
         )
         by = event.arrive_by
-        shared.figure("arrive_by", by, by, by, Origin(event_file.path, ("arrive_by",)))
+        known.figure("arrive_by", by, by, by, Origin(file.path, ("arrive_by",)))
         if event.on is not None:
             on = float(event.on.toordinal())
-            shared.figure("event_on", on, on, on, Origin(event_file.path, ("on",)))
-    if car is not None:
-        shared.figures["car_class"] = car.car_class
-    return [
-        _damper(team, build, end, side, getattr(model, end), car, car_file, shared)
-        for end, side in CORNERS
-        if getattr(model, end) is not None
-    ]
+            known.figure("event_on", on, on, on, Origin(file.path, ("on",)))
+    return known
 
 
-def _damper(
-    team: Team,
-    build: FileRead,
-    end: str,
-    side: str,
-    table: End,
-    car: Car | None,
-    car_file: FileRead | None,
-    shared: _Gathering,
-) -> Damper:
-    made = _Gathering()
-    made.figures = {**shared.figures, "end": end, "side": side}
-    made.spread = dict(shared.spread)
-    made.origin = dict(shared.origin)
-    made.refused = set(shared.refused)
+def _said(
+    team: Team, table: Table | None, file: FileRead, keys: tuple[str, ...], keep: bool = False
+) -> _Gathering:
+    """Give what a table of a corner, or an end, says of a damper: readings, and the ids of parts.
 
-    layers: list[tuple[Table | None, FileRead | None, tuple[str, ...]]] = [
-        (getattr(table, side), build, (end, side)),
-        (table, build, (end,)),
-        (getattr(car, end, None), car_file, (end,)),
-    ]
-
-    def said(key: str) -> tuple[Any, Origin] | None:
-        for layer, file, keys in layers:
-            if file is not None and (*keys, key) in file.refused:
-                made.refused.add(key)
-                return None
-            value = getattr(layer, key, None)
-            if value is not None and file is not None:
-                return value, Origin(file.path, (*keys, key))
-        return None
-
-    for key in _READ_ON_DAMPER:
-        found = said(key)
-        if found is not None:
-            made.reading(key, *found)
-    for key in ("label", "done"):
-        found = said(key)
-        if found is not None:
-            value = tuple(found[0]) if key == "done" else found[0]
-            made.figure(key, value, value, value, found[1])
-    for kind in PART_KINDS:
-        found = said(kind)
-        if found is None or (kind == "bladder" and made.figures["style"] == "emulsion"):
+    `keep` is for what is asked for again with other builds: that of a car.
+    """
+    where = (f"car {'.'.join(keys)}", file.id)
+    found: _Gathering | None = team.gathered.get(where) if keep else None
+    if found is not None:
+        return found
+    found = _Gathering()
+    if file.refused:
+        found.refused = {key for key in _SAID if (*keys, key) in file.refused}
+    for key, value in table if table is not None else ():
+        if value is None or key not in _SAID or key in found.refused:
             continue
-        ident, origin = found
-        made.figure(kind, ident, ident, ident, origin)
+        origin = Origin(file.path, (*keys, key))
+        if isinstance(value, Reading):
+            found.reading(key, value, origin)
+        else:
+            value = tuple(value) if key == "done" else value
+            found.figure(key, value, value, value, origin)
+    if keep:
+        team.gathered[where] = found
+    return found
+
+
+def _take_parts(made: _Gathering, team: Team) -> None:
+    """Take all that is known of the parts whose ids are gathered."""
+    if made.figures["style"] == "emulsion":
+        made.drop("bladder")
+    for kind in PART_KINDS:
+        ident = made.figures.get(kind)
         part = team.part(kind, ident)
-        if part is not None:
+        if ident is not None and part is not None:
             made.take(_gathered(team, kind, ident, part))
     _guess_oil_volume(made)
-    if made.figures["style"] == "emulsion" and "air" not in made.figures:
-        made.figures["air"] = None  # poured in, but not said how much
-    return made.damper()
 
 
-_READ_ON_DAMPER = (
+_READINGS = (
     "hold_back",
     "limiter",
     "collar",
@@ -195,6 +230,7 @@ _READ_ON_DAMPER = (
     "motion_ratio",
     "seat_gap",
 )
+_SAID = frozenset((*_READINGS, "label", "done", *PART_KINDS))
 
 
 def _take_body(made: _Gathering, team: Team, part: Sourced, ident: str) -> None:

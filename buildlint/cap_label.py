@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from buildlint.amounts import amount
 from buildlint.words import clean
 
-__all__ = ["CORNER_CODES", "GOES_ON", "label_disagreements"]
+__all__ = ["CORNER_CODES", "GOES_ON", "label_disagreements", "only_names_both"]
 
 #: The trade's names of the corners, as they stand on caps.
 CORNER_CODES: dict[tuple[str, str], str] = {
@@ -152,6 +152,19 @@ def label_disagreements(
                 best = badness, (*missing, *said)
     assert best is not None  # that neither is named can always be said
     return best[1]
+
+
+def only_names_both(label: str, oil: str, piston: str) -> bool:
+    """Say whether a label names oil and piston and says nothing else, so that it agrees.
+
+    >>> only_names_both("O450 / four-18", "o450", "four-18")
+    True
+    >>> only_names_both("o450 four-18 6.4", "o450", "four-18")
+    False
+    """
+    words = _words(label).words
+    named = _words(oil).words, _words(piston).words
+    return all(named) and words in (named[0] + named[1], named[1] + named[0])
 
 
 # --- words and numbers ---------------------------------------------------------------------------

@@ -147,7 +147,11 @@ def _use(need: float, room: float) -> float:
     return inf if need > 0 else 0.0
 
 
-@moves(up="coldest hottest event_altitude", down="bench_temperature bench_altitude")
+@moves(
+    up="coldest hottest event_altitude",
+    down="bench_temperature bench_altitude",
+    each="oil_volume expansion air",
+)
 def changes(
     oil_volume: float,
     expansion: float,
@@ -513,8 +517,17 @@ def label_disagreements(
     side: str = "",
 ) -> tuple[str, ...]:
     """In words, how the label on the cap disagrees with what is inside; nothing if it agrees."""
+    if _only_names_both(label, oil, piston):
+        return ()
     poured = air if style == "emulsion" else None
     return _read_label(label, oil, piston, hold_back, poured, end, side)
+
+
+@lru_cache(maxsize=4096)
+def _only_names_both(label: str, oil: str, piston: str) -> bool:
+    from buildlint.cap_label import only_names_both
+
+    return only_names_both(label, oil, piston)
 
 
 @lru_cache(maxsize=4096)

@@ -21,9 +21,11 @@ __all__ = [
     "conditions_of",
     "difference",
     "figure_of",
+    "lacks",
     "named",
     "share_of",
     "speaks",
+    "stands_on",
     "why_not",
 ]
 
@@ -73,15 +75,7 @@ def figure_of(
     here = plan(measure.name, condition)
     values = [getattr(damper, name) for name in here.inputs]
     if damper.refused or None in values:
-        missing = [
-            name
-            for name, value in zip(here.inputs, values, strict=True)
-            if name in damper.refused
-            or (
-                value is None
-                and (name not in here.optional or (name in _AT_EVENT and damper.has_event))
-            )
-        ]
+        missing = _lacks(here, values, damper)
         if missing:
             return Figure(missing=tuple(dict.fromkeys(damper.in_words(name) for name in missing)))
     if measure.unit in ("id", "yes"):
@@ -107,6 +101,24 @@ def figure_of(
         return Figure(missing=(found,))
     # what is kept may be another damper's, whose parts go by other names
     return Figure(bounds=named(found, here, damper) if known is None else found, plan=here)
+
+
+def lacks(measure: Measure, damper: Damper, condition: str) -> bool:
+    """Say whether something is missing for a measure of a damper at a condition."""
+    here = plan(measure.name, condition)
+    return bool(_lacks(here, [getattr(damper, name) for name in here.inputs], damper))
+
+
+def _lacks(here: Plan, values: Sequence[Any], damper: Damper) -> list[str]:
+    return [
+        name
+        for name, value in zip(here.inputs, values, strict=True)
+        if name in damper.refused
+        or (
+            value is None
+            and (name not in here.optional or (name in _AT_EVENT and damper.has_event))
+        )
+    ]
 
 
 def named(found: Bounds, here: Plan, damper: Damper) -> Bounds:
@@ -143,7 +155,7 @@ def alike(measure: Measure, left: Damper, right: Damper) -> bool:
     One that has words for why it is not so is alike too where these are the same, and so is what
     it cannot do without.
     """
-    names = _stands_on(measure.name)
+    names = stands_on(measure.name)
     if measure.why_not and left.end == right.end:
         here = plan(measure.name)
         missing, other = (figure_of(measure, damper, "bench").missing for damper in (left, right))
@@ -156,7 +168,7 @@ def alike(measure: Measure, left: Damper, right: Damper) -> bool:
 
 
 @cache
-def _stands_on(name: str) -> frozenset[str]:
+def stands_on(name: str) -> frozenset[str]:
     """Give the readings that a measure stands on at any condition."""
     every = (plan(name, condition).inputs for condition in CONDITIONS)
     return frozenset((MEASURES[name].about, *(n for inputs in every for n in inputs)))

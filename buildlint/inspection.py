@@ -52,7 +52,7 @@ class Judged:
     findings: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     waits: bool = False
-    held: list[tuple[str, str]] = field(default_factory=list)
+    held: Sequence[tuple[str, str]] = ()
 
 
 @dataclass(slots=True)
@@ -212,8 +212,6 @@ class _Inspector:
         self.judge = Judge(force.book)
         self.writer = FindingWriter(team, force.book)
         self.leaves = Leaves(force.concessions, on)
-        # the same pairs in every build: each is kept once
-        self.said: dict[tuple[str, str], tuple[str, str]] = {}
         inspection.changes += force.changes
         inspection.rules.update(force.book.rules)
 
@@ -272,12 +270,9 @@ class _Inspector:
             model.event,
             dampers(self.team, found),
         )
-        for judgement in self.judge.judge(judged.dampers):
-            if judgement.verdict == "holds":
-                judged.counts.add("holds")
-                held = (judgement.rule.id, judgement.subject)
-                judged.held.append(self.said.setdefault(held, held))
-                continue
+        judged.held, others = self.judge.settle(judged.dampers)
+        judged.counts.holds = len(judged.held)
+        for judgement in others:
             for part in self.leaves.parts(judgement, found.id):
                 finding = self.leaves.conceded(self._finding(part, found, judged))
                 judged.counts.add("conceded" if finding.concession else finding.verdict)

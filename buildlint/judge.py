@@ -2,40 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import inf
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from buildlint.bounds import Bounds
 from buildlint.damper import Damper
 from buildlint.figure import (
     Figure,
     alike,
-    all_alike,
     car_figure,
     conditions_of,
     difference,
     figure_of,
     named,
     share_of,
-    speaks,
 )
 from buildlint.finding import Verdict
 from buildlint.measures import MEASURES, Measure, plan
+from buildlint.reach import subjects
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
+from buildlint.weighing import bands_touched, weigh
 
-__all__ = ["Judge", "Judgement", "weigh"]
+if TYPE_CHECKING:
+    from buildlint.brief import Brief, HeldOn
+
+__all__ = ["Judge", "Judgement"]
 
 _ORDER: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
 
 
+# Builds that are judged at length before it pays to make ready for judging in brief.
+_FEW = 4
+
 # Figures that are kept in case another damper has the same readings.
 _MOST_KNOWN = 4_000
-
-# Figures come out of long sums: a limit is met to the last few bits.
-_LAST_BITS = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +77,41 @@ class Judge:
         """Take the rules to judge by."""
         self.rules = tuple(rulebook.measured())
         self._known: dict[Any, Bounds | str] = {}
+        self._brief: Brief | None = None
+        self._settled = 0
 
     def judge(self, dampers: Sequence[Damper]) -> Iterator[Judgement]:
         """Judge the dampers of one build by every rule that speaks of them."""
-        if len(self._known) > _MOST_KNOWN:
-            self._known.clear()
         for rule in self.rules:
             yield from self.one(rule, dampers)
+
+    def settle(self, dampers: Sequence[Damper]) -> tuple[Sequence[HeldOn], list[Judgement]]:
+        """Judge as `judge` does, but tell what holds by rule and subject alone.
+
+        What surely holds is settled in brief, once there are some builds to settle; what that
+        leaves open is judged at length.
+        """
+        self._settled += 1
+        if self._brief is None and self._settled > _FEW:
+            # a hook that judges one build need not load it
+            from buildlint.brief import Brief
+
+            self._brief = Brief(self.rules)
+        brief = self._brief.settle(dampers) if self._brief is not None else None
+        if brief is not None and not brief[1]:
+            return brief[0].flat, []
+        held: list[HeldOn] = []
+        others = []
+        for number, rule in enumerate(self.rules):
+            if brief is not None and number not in brief[1]:
+                held += brief[0].held[number]
+                continue
+            for judgement in self.one(rule, dampers):
+                if judgement.verdict == "holds":
+                    held.append((rule.id, judgement.subject))
+                else:
+                    others.append(judgement)
+        return held, others
 
     def at_each(self, dampers: Sequence[Damper]) -> Iterator[Judgement]:
         """Judge as `judge` does, but give every condition's judgement, not the worst alone."""
@@ -89,49 +121,26 @@ class Judge:
 
     def one(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Judgement]:
         """Judge the dampers by one rule, wherever it speaks of them."""
+        if len(self._known) > _MOST_KNOWN:
+            self._known.clear()
         for conditions in self._by_subject(rule, dampers):
             yield max(conditions, key=_badness)
 
     def _by_subject(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Iterator[Judgement]]:
         """Give, for each subject that a rule speaks of, the judgement at each condition."""
         measure = MEASURES[rule.measure or ""]
-        meant = [d for d in dampers if _speaks_of(rule, measure, d)]
-        if measure.of:
-            if len(meant) == 4:
-                yield self._each(measure, meant[0], lambda c: self._car(rule, measure, meant, c))
-            return
-        if len(meant) == 4 and not rule.compares_sides and all_alike(measure, meant):
-            yield self._judge(rule, measure, "car", tuple(meant))
-            return
-        for end in ("front", "rear"):
-            pair = [d for d in meant if d.end == end]
-            if rule.compares_sides:
-                if len(pair) == 2:
-                    yield self._compare(rule, measure, pair[0], pair[1])
-            elif len(pair) == 2 and alike(measure, pair[0], pair[1]):
-                yield self._judge(rule, measure, end, (pair[0], pair[1]))
-            else:
-                for damper in pair:
-                    yield self._judge(rule, measure, damper.corner, (damper,))
+        for subject, meant in subjects(rule, measure, dampers, partial(alike, measure)):
+            judged = self._car if measure.of else self._compare if rule.compares_sides else self._at
+            yield (
+                judged(rule, measure, subject, meant, condition)
+                for condition in conditions_of(measure, meant[0])
+            )
 
     def figure(self, measure: Measure, damper: Damper, condition: str) -> Figure:
         """Work a measure out for a damper at a condition, with its bounds."""
         return figure_of(measure, damper, condition, self._known)
 
     # --- one subject -----------------------------------------------------------------------------
-
-    def _judge(
-        self, rule: Rule, measure: Measure, subject: str, dampers: tuple[Damper, ...]
-    ) -> Iterator[Judgement]:
-        return self._each(
-            measure, dampers[0], lambda c: self._at(rule, measure, subject, dampers, c)
-        )
-
-    def _each(
-        self, measure: Measure, damper: Damper, at: Callable[[str], Judgement]
-    ) -> Iterator[Judgement]:
-        """Judge at each condition that the build has."""
-        return (at(c) for c in conditions_of(measure, damper))
 
     def _at(
         self,
@@ -158,7 +167,7 @@ class Judge:
             by = self.figure(MEASURES[rule.by], damper, condition)
             if by.bounds is None:
                 return judgement("not judged", missing=by.missing)
-            asks = list(_bands_touched(rule, by.bounds))
+            asks = list(bands_touched(rule, by.bounds))
             ask = asks[0]
         if ask is None:
             return judgement("not judged", missing=("a limit",))
@@ -178,13 +187,14 @@ class Judge:
     # --- left against right ----------------------------------------------------------------------
 
     def _compare(
-        self, rule: Rule, measure: Measure, left: Damper, right: Damper
-    ) -> Iterator[Judgement]:
-        return self._each(measure, left, lambda c: self._compare_at(rule, measure, left, right, c))
-
-    def _compare_at(
-        self, rule: Rule, measure: Measure, left: Damper, right: Damper, condition: str
+        self,
+        rule: Rule,
+        measure: Measure,
+        subject: str,
+        dampers: tuple[Damper, ...],
+        condition: str,
     ) -> Judgement:
+        left, right = dampers
         ask = rule.ask
         assert ask is not None
         here = plan(measure.name, condition)
@@ -193,8 +203,8 @@ class Judge:
             return Judgement(
                 rule,
                 measure,
-                left.end,
-                (left, right),
+                subject,
+                dampers,
                 verdict,
                 condition=condition if here.conditional else None,
                 ask=ask,
@@ -218,7 +228,12 @@ class Judge:
     # --- front against rear ----------------------------------------------------------------------
 
     def _car(
-        self, rule: Rule, measure: Measure, dampers: Sequence[Damper], condition: str
+        self,
+        rule: Rule,
+        measure: Measure,
+        subject: str,
+        dampers: tuple[Damper, ...],
+        condition: str,
     ) -> Judgement:
         figure = self._car_in_brief(rule, measure, dampers, condition)
         if figure is None:
@@ -226,9 +241,8 @@ class Judge:
         shown_condition = condition if plan(measure.name, condition).conditional else None
 
         def judgement(verdict: Verdict, **more: Any) -> Judgement:
-            found = tuple(dampers)
             return Judgement(
-                rule, measure, "car", found, verdict, condition=shown_condition, **more
+                rule, measure, subject, dampers, verdict, condition=shown_condition, **more
             )
 
         if figure.bounds is None or rule.ask is None:
@@ -269,52 +283,3 @@ class Judge:
 def _badness(judgement: Judgement) -> tuple[int, float]:
     margin = judgement.margin
     return _ORDER[judgement.verdict], -margin if margin is not None else -inf
-
-
-def _speaks_of(rule: Rule, measure: Measure, damper: Damper) -> bool:
-    if not speaks(measure, damper):
-        return False
-    for key, word in rule.only.items():
-        has = damper.car_class if key == "class" else getattr(damper, key)
-        if has != word and not (has is None and key == "cap"):
-            return False
-    return True
-
-
-def _bands_touched(rule: Rule, by: Bounds) -> Iterator[Ask]:
-    """Give the limit of the band that the value is in, then those within its tolerance."""
-
-    def band(value: float) -> Ask:
-        for candidate in rule.bands:
-            if candidate.up_to is None or value <= candidate.up_to + _LAST_BITS:
-                return candidate.ask
-        return rule.bands[-1].ask
-
-    first = band(by.value)
-    yield first
-    # bands narrower than the tolerance are crossed too
-    between = (b.up_to for b in rule.bands if b.up_to is not None and by.low < b.up_to < by.high)
-    for other in map(band, (by.low, *between, by.high)):
-        if other is not first:
-            yield other
-
-
-def weigh(found: Bounds, ask: Ask) -> tuple[Verdict, float]:
-    """Weigh a figure against a limit: the verdict, and what is left to the nearer limit.
-
-    >>> from buildlint.bounds import Bounds
-    >>> weigh(Bounds(0.95, 0.9, 1.02), Ask(at_most=1.0))[0]
-    'doubtful'
-    """
-    margin = min(
-        ask.at_most - found.value if ask.at_most is not None else inf,
-        found.value - ask.at_least if ask.at_least is not None else inf,
-    )
-    worst = min(
-        ask.at_most - found.high if ask.at_most is not None else inf,
-        found.low - ask.at_least if ask.at_least is not None else inf,
-    )
-    hair = _LAST_BITS * max(abs(ask.at_most or 0.0), abs(ask.at_least or 0.0), 1e-6)
-    if margin < -hair:
-        return "fails", margin
-    return ("holds" if worst >= -hair else "doubtful"), margin

@@ -11,7 +11,18 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar
 
-__all__ = ["CONDITIONS", "Plan", "make_plan", "moves", "since_bench"]
+__all__ = [
+    "AWAY",
+    "CONDITIONS",
+    "EACH",
+    "Plan",
+    "is_still",
+    "make_plan",
+    "moves",
+    "parameters",
+    "since_bench",
+    "ways_of",
+]
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -115,13 +126,10 @@ def make_plan(
     calls: dict[str, tuple[str, ...]] = {}  # function -> its arguments, in the order of need
     conditional = False
 
-    def is_still(call: str) -> bool:
-        return condition == "bench" and "since_bench" in functions[call].__dict__
-
     def need(wanted: str, optional: bool) -> None:
         nonlocal conditional
         if wanted in functions:
-            if is_still(wanted):
+            if is_still(functions[wanted], condition):
                 conditional = True
                 calls[wanted] = ()
             elif wanted not in calls:
@@ -139,7 +147,7 @@ def make_plan(
     place = {n: i for i, n in enumerate(order)}
     steps = tuple(
         (
-            functions[call] if arguments or not is_still(call) else _nothing,
+            functions[call] if arguments or not is_still(functions[call], condition) else _nothing,
             tuple(place[here.get(a, a) if a not in calls else a] for a in arguments),
         )
         for call, arguments in calls.items()
@@ -161,14 +169,22 @@ def since_bench(function: Function) -> Function:
     return function
 
 
+def is_still(function: Callable[..., Any], condition: str) -> bool:
+    """Say whether a function gives what has changed since the bench, where nothing has."""
+    return condition == "bench" and "since_bench" in function.__dict__
+
+
 def _nothing() -> float:
     return 0.0
 
 
-def moves(up: str = "", down: str = "", away: str = "") -> Callable[[Function], Function]:
+def moves(
+    up: str = "", down: str = "", away: str = "", each: str = ""
+) -> Callable[[Function], Function]:
     """Say of a function in which of its parameters it never falls, and in which it never rises.
 
-    In those under `away` it goes away from zero: it is proportional to them, or to a power.
+    In those under `away` it goes away from zero: it is proportional to them, or to a power; in
+    those under `each` that is so for each place of a result that is a tuple.
 
     >>> @moves(up="width height")
     ... def area(width, height): return width * height
@@ -178,12 +194,18 @@ def moves(up: str = "", down: str = "", away: str = "") -> Callable[[Function], 
 
     def told(function: Function) -> Function:
         known = {**dict.fromkeys(up.split(), 1), **dict.fromkeys(down.split(), -1)}
-        known |= dict.fromkeys(away.split(), _AWAY)
+        known |= dict.fromkeys(away.split(), AWAY) | dict.fromkeys(each.split(), EACH)
         assert known.keys() <= set(parameters(function)[0]), function
         function.__dict__["moves"] = known
         return function
 
     return told
+
+
+def ways_of(function: Callable[..., Any]) -> Mapping[str, int]:
+    """Give what `moves` says of a function's parameters: 1, -1, AWAY or EACH for those it names."""
+    known: Mapping[str, int] = function.__dict__.get("moves", {})
+    return known
 
 
 class _Way(NamedTuple):
@@ -193,7 +215,10 @@ class _Way(NamedTuple):
     step: str = ""
 
 
-_AWAY = 2
+#: The way of a parameter with which a result goes away from zero.
+AWAY = 2
+#: The same, for each place of a tuple.
+EACH = 3
 _EITHER = _Way(0)
 
 
@@ -206,7 +231,7 @@ def _ways(
     """Follow which way a figure goes with each reading; either, where two ways to it disagree."""
     found: dict[str, dict[str, _Way]] = {}
     for call, arguments in calls.items():
-        known: Mapping[str, int] = functions[call].__dict__.get("moves", {})
+        known = ways_of(functions[call])
         ways: dict[str, _Way] = {}
         for argument in arguments:
             way = known.get(argument, 0)
@@ -225,7 +250,9 @@ def _ways(
 
 def _through(call: str, way: int, inner: _Way) -> _Way:
     """Give the way through one more function."""
-    if way == _AWAY:
+    if way == EACH:
+        return _EITHER  # some places may rise while others fall
+    if way == AWAY:
         # a step that goes away from zero with what goes with another step is not followed
         return _EITHER if inner.step or not inner.sign else _Way(inner.sign, call)
     return _Way(way * inner.sign, inner.step) if way * inner.sign else _EITHER

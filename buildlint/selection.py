@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from buildlint.errors import PathError
-from buildlint.files.models import Build
-from buildlint.files.reader import kind_and_id
+from buildlint.files.models import PART_KINDS, Build
+from buildlint.files.reader import FileRead, kind_and_id
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team, files_below, find_root, folders_below, references
 from buildlint.words import clean, nearest, shown
@@ -78,22 +78,45 @@ def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
 def used_by(team: Team, build: Build) -> set[Path]:
     """Give the files that a build stands on."""
     used: set[Path] = set()
-    wanted: list[tuple[str, str]] = [(kind, ident) for kind, ident, _ in references(build)]
     for _, found in (team.car_of(build), team.event_of(build)):
         if found is not None:
             used.add(found.path)
-            wanted += [(kind, ident) for kind, ident, _ in references(found.model)]
-    seen: set[tuple[str, str]] = set()
+            used |= _behind_file(team, found)
+    for kind, ident, _ in references(build):
+        if kind in PART_KINDS:
+            used |= _behind_part(team, kind, ident)
+    return used
+
+
+def _behind_file(team: Team, file: FileRead) -> set[Path]:
+    """Give the files that the parts of a car stand in."""
+    known = team.behind.get((file.kind, file.id))
+    if known is None:
+        known = team.behind[file.kind, file.id] = set().union(
+            *(_behind_part(team, kind, ident) for kind, ident, _ in references(file.model))
+        )
+    return known
+
+
+def _behind_part(team: Team, kind: str, ident: str) -> set[Path]:
+    """Give the files that a part stands in, and those that an oil is blended of."""
+    known = team.behind.get((kind, ident))
+    if known is not None:
+        return known
+    used: set[Path] = set()
+    seen: set[str] = set()
+    wanted = [ident]
     while wanted:
-        kind, ident = wanted.pop()
-        if (kind, ident) in seen or kind not in team.parts():
+        name = wanted.pop()
+        if name in seen:
             continue
-        seen.add((kind, ident))
-        part = team.part(kind, ident)
+        seen.add(name)
+        part = team.part(kind, name)
         if part is None:
             # it may stand in a parts file that cannot be read
             used.update(p for p in team.paths("parts") if team.file(p).model is None)
         else:
-            used.update(team.homes(kind, ident))
-            wanted += [("oil", other) for other in getattr(part.table, "blend", None) or ()]
+            used.update(team.homes(kind, name))
+            wanted += getattr(part.table, "blend", None) or ()
+    team.behind[kind, ident] = used
     return used

@@ -102,6 +102,8 @@ class Team:
         self._blended_of_themselves: set[str] = set()
         #: What `assembly` has gathered of each part.
         self.gathered: dict[tuple[str, str], Any] = {}
+        #: The files that `selection` has found behind each car, event and part.
+        self.behind: dict[tuple[str, str], set[Path]] = {}
         #: What `oils` has worked out of the blends of this team.
         self.oil_points: dict[str, tuple[_Three, _Three] | None] = {}
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import os
 from collections.abc import Iterable
+from functools import lru_cache
 from pathlib import Path
 
 __all__ = ["clean", "nearest", "seen_from_here", "shown", "stands_at"]
@@ -51,10 +52,19 @@ def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
 
 def seen_from_here(path: Path) -> str:
     """Give a path as seen from the working directory, with forward slashes."""
+    here = os.getcwd()  # noqa: PTH109 - as text
+    if path.name in ("", "..") or here.startswith(str(path)):
+        return _from(str(path), here)
+    return f"{_from(str(path.parent), here)}/{path.name}".removeprefix("./")
+
+
+@lru_cache(maxsize=1024)
+def _from(path: str, here: str) -> str:
+    """Give a path as seen from the working directory, which is `here`."""
     try:
         return Path(os.path.relpath(path)).as_posix()
     except ValueError:  # another drive
-        return path.as_posix()
+        return Path(path).as_posix()
 
 
 def stands_at(path: Path, line: int = 1, column: int = 1) -> str:

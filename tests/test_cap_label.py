@@ -10,7 +10,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from buildlint.cap_label import CORNER_CODES, GOES_ON, label_disagreements
+from buildlint.cap_label import CORNER_CODES, GOES_ON, label_disagreements, only_names_both
 
 OIL, PISTON, HELD = "o450", "four-18", 6.4e-3
 
@@ -299,6 +299,24 @@ idents = st.builds("-".join, st.lists(words, min_size=1, max_size=3))
 def test_any_two_ids_are_named_by_a_label_of_both(oil, piston, separator, order):
     items = [oil, piston, "6.4 mm"]
     assert said(separator.join(items[i] for i in order), oil, piston) == ()
+
+
+@given(
+    st.one_of(idents, st.text(min_size=1, max_size=8)),
+    st.one_of(idents, st.sampled_from(["FL", "6.4 mm", "o-o", "o", "1.5", "a.1"])),
+    st.sampled_from([" / ", "\n", ".", ",", "-", "", " mm "]),
+    st.sampled_from(["", "FR", " 6.4", "mm"]),
+    st.booleans(),
+)
+def test_a_label_that_only_names_both_agrees_with_anything_else(
+    oil, piston, separator, more, turned
+):
+    """Whatever the hold-back and the corner are: the quick way says what the whole reading says."""
+    parts = [piston, oil] if turned else [oil, piston]
+    label = separator.join(parts) + more
+    if only_names_both(label, oil, piston):
+        assert said(label, oil, piston) == ()
+        assert said(label, oil, piston, hold_back=None, air=1e-6, end="rear", side="right") == ()
 
 
 @given(idents, idents, idents)

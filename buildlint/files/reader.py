@@ -6,6 +6,7 @@ import re
 import stat
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any, get_args, get_origin
 
@@ -533,10 +534,20 @@ def _complaints(table: Table, above: KeyPath) -> Iterator[tuple[KeyPath, Mistake
             yield (*above, key), Mistake("file/missing-key", message)
     for path, mistake in table.complaints():
         yield above + path, mistake
-    for key, value in table:
+    kind: Any = type(table)
+    for key in _with_tables(kind):
+        value = getattr(table, key)
         if isinstance(value, Table):
             yield from _complaints(value, (*above, key))
         elif isinstance(value, dict):
             for ident, part in value.items():
                 if isinstance(part, Table):
                     yield from _complaints(part, (*above, key, ident))
+
+
+@cache
+def _with_tables(table: Any) -> tuple[str, ...]:
+    """Give the names of the fields that hold a table, or a mapping of ids to tables."""
+    return tuple(
+        name for name, field in fields_of(table).items() if _inner(field.takes) is not None
+    )
