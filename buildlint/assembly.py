@@ -86,7 +86,11 @@ class _Gathering:
     def copy(self) -> _Gathering:
         """Give another that has gathered the same."""
         made = _Gathering()
-        made.take(self)
+        made.figures = self.figures.copy()
+        made.spread = self.spread.copy()
+        made.origin = self.origin.copy()
+        made.estimates = self.estimates.copy()
+        made.refused = self.refused.copy()
         return made
 
     def damper(self) -> Damper:
@@ -195,12 +199,13 @@ def _said(
     for key, value in table if table is not None else ():
         if value is None or key not in _SAID or key in found.refused:
             continue
-        origin = Origin(file.path, (*keys, key))
+        found.origin[key] = Origin(file.path, (*keys, key))
         if isinstance(value, Reading):
-            found.reading(key, value, origin)
+            found.figures[key] = value.value
+            if value.low != value.high:
+                found.spread[key] = (value.low, value.high)
         else:
-            value = tuple(value) if key == "done" else value
-            found.figure(key, value, value, value, origin)
+            found.figures[key] = tuple(value) if key == "done" else value
     if keep:
         team.gathered[where] = found
     return found

@@ -30,6 +30,8 @@ HeldOn = tuple[str, str]
 _RECORD = ("spread", "origin", "estimates", "refused")
 _FIGURES = tuple(f.name for f in fields(Damper) if f.name not in _RECORD)
 _figures = attrgetter(*_FIGURES)
+# With what is known of a damper, these say which rules and measures speak of it.
+_words = attrgetter("end", "style", "cap", "car_class", "arrive_by")
 
 # Where figures come from, as far as they come again in other builds; from the car, where unsaid.
 _HOMES = {
@@ -39,6 +41,8 @@ _HOMES = {
     # what a build says of one corner is seldom alike on the next
     **dict.fromkeys(("side", "hold_back", "collar", "length", "rebound", "runtime", "label"), OWN),
 }
+
+_EXACT: dict[str, tuple[Any, Any]] = {}
 
 # Kinds of dampers, and of builds, that are kept.
 _MOST_KINDS = 500
@@ -131,11 +135,7 @@ class _Kind:
 
         Raises ValueError where readings make no sense together.
         """
-        low, high = list(values), list(values)
-        for name, (least, most) in damper.spread.items():
-            place = _PLACE[name]
-            low[place], high[place] = least, most
-        lows, highs = self.enclose(low, high)
+        lows, highs = self.enclose(values, damper.spread)
         left = self.open
         if not (all(map(ge, lows, self.leasts)) and all(map(le, highs, self.mosts))):
             left = left.union(
@@ -149,14 +149,11 @@ class _Kind:
             for ask in bands_touched(self.rules[number], within):
                 if not (lows[place] >= _least(ask) and highs[place] <= _most(ask)):
                     left = left.union((number,))
-        for found, asked in zip(self.say(values, values)[0], self.words.values(), strict=True):
+        for found, asked in zip(self.say(values, _EXACT)[0], self.words.values(), strict=True):
             for number, ask in asked:
                 if not (found in ask.one_of if ask.one_of else found is True):
                     left = left.union((number,))
         return _Found(left, lows, highs)
-
-
-_PLACE = {name: number for number, name in enumerate(_FIGURES)}
 
 
 class _Layout:
@@ -219,10 +216,6 @@ class Brief:
     def __init__(self, rules: Sequence[Rule]) -> None:
         """Take the rules, each of a measure."""
         self.rules = rules
-        only = {MEASURES[rule.measure or ""].only for rule in rules}
-        named = {pair[0] for pair in only if pair is not None}
-        named.update("car_class" if key == "class" else key for rule in rules for key in rule.only)
-        self._marks = attrgetter("end", "style", "has_event", *sorted(named))
         self._kinds: dict[Any, _Kind] = {}
         self._layouts: dict[Any, _Layout] = {}
 
@@ -242,7 +235,7 @@ class Brief:
                 return None
             figures = _figures(damper)
             mark = (
-                self._marks(damper),
+                _words(damper),
                 tuple([figure is None for figure in figures]),
                 frozenset(damper.spread),
             )
@@ -342,10 +335,7 @@ def _apart(
         (dampers[one].origin, dampers[other].origin),
         (dampers[one].spread, dampers[other].spread),
     ):
-        for name, x in mine.items():
-            y = theirs.get(name)
-            if x is not y and x != y:
-                found.add(name)
-        if mine.keys() != theirs.keys():
-            found.update(theirs.keys() - mine.keys())
+        there = theirs.get
+        found |= {n for n, x in mine.items() if (y := there(n)) is not x and y != x}
+        found |= theirs.keys() - mine.keys()
     return frozenset(found)

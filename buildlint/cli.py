@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["main", "run"]
 
 _UNUSABLE = 2
+_SELDOM = 200_000
 
 
 def run() -> NoReturn:
@@ -27,6 +29,8 @@ def run() -> NoReturn:
         # a terminal that lacks a letter gets its escape, never a traceback
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
+    # nearly all that is made here is let go without the collector; it need not look so often
+    gc.set_threshold(_SELDOM)
     try:
         code = main(sys.argv[1:])
         sys.stdout.flush()
@@ -40,7 +44,10 @@ def run() -> NoReturn:
     except OSError as error:
         _say(f"the report cannot be written: {error.strerror}")
         code = _UNUSABLE
-    sys.exit(code)
+    with contextlib.suppress(OSError):
+        sys.stderr.flush()
+    # all is written: to free what is kept would take longer than to judge a build
+    os._exit(code)
 
 
 def _say(line: str) -> None:

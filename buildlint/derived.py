@@ -164,17 +164,18 @@ def changes(
     event_altitude: float | None = None,
 ) -> tuple[tuple[float, float], ...]:
     """Growth of oil and of air (m^3) at each condition that the build has."""
-    found = [(bench_temperature, bench_altitude)]
+    found = [(0.0, 0.0)]  # at the bench
     if event_altitude is not None:
-        found += [(t, event_altitude) for t in (coldest, hottest) if t is not None]
-    before = bench_pressure(bench_altitude)
-    return tuple(
-        (
-            growth(oil_volume, expansion, t, bench_temperature),
-            air_change(air, cap, t, bench_temperature, pressure(z), before),
-        )
-        for t, z in found
-    )
+        before, there = bench_pressure(bench_altitude), pressure(event_altitude)
+        found += [
+            (
+                growth(oil_volume, expansion, t, bench_temperature),
+                air_change(air, cap, t, bench_temperature, there, before),
+            )
+            for t in (coldest, hottest)
+            if t is not None
+        ]
+    return tuple(found)
 
 
 @moves(up="travel", down="room_into_body changes")

@@ -26,7 +26,7 @@ _WORTH_KEEPING = 3
 # Dampers of which all that is not their own is kept, for the twin on the other side.
 _TWINS = 8
 
-#: The least and the most of each input and each target, in their order.
+#: The least, or the most, of each target.
 Ends = Sequence[Any]
 
 
@@ -42,8 +42,9 @@ class Target:
 #: A target, and which of its ends are asked for; the other is given as the same.
 Asked = tuple[Target, bool, bool]
 
-# Takes the least and the most of every input, gives those of every target.
-Enclosing = Callable[[Ends, Ends], tuple[Ends, Ends]]
+# Takes every input, and the least and the most of those that are not exact; gives both of every
+# target.
+Enclosing = Callable[[Sequence[Any], Mapping[str, tuple[Any, Any]]], tuple[Ends, Ends]]
 
 
 def enclosing(
@@ -65,7 +66,7 @@ def enclosing(
     ... def area(width, height): return width * height
     >>> asked = [(Target("area", "bench"), True, True)]
     >>> made = enclosing(asked, ["width", "height"], {"area": area}, frozenset(["height"]))
-    >>> made([2.0, 3.0], [2.5, 3.0])
+    >>> made([2.2, 3.0], {"width": (2.0, 2.5)})
     ((6.0,), (7.5,))
     """
     writer = _Writer(inputs, functions, exact, homes)
@@ -201,7 +202,9 @@ class _Writer:
         own = [n for n, name in enumerate(self.inputs) if self.homes.get(name) == OWN]
         shared = [n for n in range(len(self.inputs)) if n not in own]
         lows, highs = ([f"{e}{n}" for n in shared if f"{e}{n}" in self.wanted] for e in "lh")
-        own_ends = [(e, n) for e in "lh" for n in own if f"{e}{n}" in self.wanted]
+        wanted = [n for n in range(len(self.inputs)) if {f"l{n}", f"h{n}"} & self.wanted]
+        loose = [n for n in wanted if self.inputs[n] not in self.exact]
+        own = [n for n in wanted if n in own]
         groups: dict[frozenset[str], list[_Line]] = {}
         for end, line in self.lines.items():
             if end in self.wanted:
@@ -222,17 +225,17 @@ class _Writer:
             f"    {_tuple(highs)} = highs",
             *(f"    {line}" for line in first),
             f"    return {_tuple(kept)}",
-            "def whole(low, high):",
-            f"    lows = {_tuple(f'low[{n[1:]}]' for n in lows)}",
-            f"    highs = {_tuple(f'high[{n[1:]}]' for n in highs)}",
+            "def whole(values, spread):",
+            *(f"    l{n}, h{n} = spread[{self.inputs[n]!r}]" for n in loose),
+            f"    lows = {_tuple(v if int(v[1:]) in loose else f'values[{v[1:]}]' for v in lows)}",
+            f"    highs = {_tuple(highs)}",
             "    known = whole_kept.get((lows, highs))",
             "    if known is None:",
             f"        if len(whole_kept) >= {_TWINS}: whole_kept.clear()",
             "        known = whole_kept[lows, highs] = first(lows, highs)",
             f"    {_tuple(lows)} = lows",
-            f"    {_tuple(highs)} = highs",
             f"    {_tuple(kept)} = known",
-            *(f"    {e}{n} = {'low' if e == 'l' else 'high'}[{n}]" for e, n in own_ends),
+            *(f"    l{n} = values[{n}]" for n in own if n not in loose),
             *(f"    {line.end} = {line.works}" for line in then),
             f"    return {_tuple(e[0] for e in ends)}, {_tuple(e[1] for e in ends)}",
         ]

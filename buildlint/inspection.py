@@ -209,7 +209,7 @@ class _Inspector:
         self.on = on
         self.inspection = inspection
         self.progress = progress
-        self.judge = Judge(force.book)
+        self.judge = Judge(force.book)  # another, where there are many builds
         self.writer = FindingWriter(team, force.book)
         self.leaves = Leaves(force.concessions, on)
         inspection.changes += force.changes
@@ -219,6 +219,8 @@ class _Inspector:
         """Judge the builds that the paths mean, and look at every file that they stand on."""
         team, inspection = self.team, self.inspection
         builds, files = meant(team, given)
+        if len(builds) > MANY:
+            self.judge = Judge(self.force.book, many=True)
         found: list[Judged] = []
         for number, path in enumerate(builds):
             if self.progress is not None:

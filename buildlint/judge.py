@@ -35,9 +35,6 @@ __all__ = ["Judge", "Judgement"]
 _ORDER: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
 
 
-# Builds that are judged at length before it pays to make ready for judging in brief.
-_FEW = 4
-
 # Figures that are kept in case another damper has the same readings.
 _MOST_KNOWN = 4_000
 
@@ -73,12 +70,16 @@ class Judgement:
 class Judge:
     """Judges the dampers of builds by a rulebook. The same figure is worked out only once."""
 
-    def __init__(self, rulebook: Rulebook) -> None:
-        """Take the rules to judge by."""
+    def __init__(self, rulebook: Rulebook, many: bool = False) -> None:
+        """Take the rules to judge by; ready to `settle` quickly where there are many builds."""
         self.rules = tuple(rulebook.measured())
         self._known: dict[Any, Bounds | str] = {}
         self._brief: Brief | None = None
-        self._settled = 0
+        if many:
+            # a hook that judges one build need not load it
+            from buildlint.brief import Brief
+
+            self._brief = Brief(self.rules)
 
     def judge(self, dampers: Sequence[Damper]) -> Iterator[Judgement]:
         """Judge the dampers of one build by every rule that speaks of them."""
@@ -88,15 +89,9 @@ class Judge:
     def settle(self, dampers: Sequence[Damper]) -> tuple[Sequence[HeldOn], list[Judgement]]:
         """Judge as `judge` does, but tell what holds by rule and subject alone.
 
-        What surely holds is settled in brief, once there are some builds to settle; what that
-        leaves open is judged at length.
+        Where there are many builds, what surely holds is settled in brief; what that leaves open
+        is judged at length.
         """
-        self._settled += 1
-        if self._brief is None and self._settled > _FEW:
-            # a hook that judges one build need not load it
-            from buildlint.brief import Brief
-
-            self._brief = Brief(self.rules)
         brief = self._brief.settle(dampers) if self._brief is not None else None
         if brief is not None and not brief[1]:
             return brief[0].flat, []

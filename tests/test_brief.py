@@ -66,16 +66,9 @@ def _told(found: Judgement) -> Any:
     return found.rule.id, found.subject, found.verdict, found.condition, figures, found.margin
 
 
-def _in_brief(book: Rulebook) -> Judge:
-    """A judge that settles in brief from the first build on."""
-    judge = Judge(book)
-    judge._brief = Brief(judge.rules)
-    return judge
-
-
 def _same_in_brief(book: Rulebook, four: list[Damper], judge: Judge | None = None) -> int:
     """Assert that both ways tell the same; give how many rules hold."""
-    judge = judge if judge is not None else _in_brief(book)
+    judge = judge if judge is not None else Judge(book, many=True)
     held, others = judge.settle(four)
     at_length = list(Judge(book).judge(four))
     assert list(held) == [(j.rule.id, j.subject) for j in at_length if j.verdict == "holds"]
@@ -90,7 +83,7 @@ def test_the_rulebook_in_brief_is_the_rulebook_at_length(four):
     _same_in_brief(BOOK, four)
 
 
-_ONE = _in_brief(BOOK)
+_ONE = Judge(BOOK, many=True)
 
 
 @settings(max_examples=60)
@@ -144,7 +137,7 @@ def _four_of(folder: Path, **changes: Any) -> list[Damper]:
 
 def test_a_sound_build_is_settled_without_being_judged_at_length(tmp_path, monkeypatch):
     four = _four_of(tmp_path)
-    judge = _in_brief(BOOK)
+    judge = Judge(BOOK, many=True)
     wanted = [(j.rule.id, j.subject) for j in judge.judge(four)]
     monkeypatch.setattr(Judge, "one", None)
     held, others = judge.settle(four)
@@ -171,14 +164,6 @@ def test_a_sound_build_is_settled_without_being_judged_at_length(tmp_path, monke
 def test_a_build_that_is_not_right_is_told_alike(tmp_path, changes):
     four = _four_of(tmp_path, **changes)
     _same_in_brief(BOOK, four)
-
-
-def test_after_some_builds_the_rest_are_settled_in_brief(tmp_path):
-    four = _four_of(tmp_path)
-    judge = Judge(BOOK)
-    told = [judge.settle(four) for _ in range(10)]
-    assert judge._brief is not None
-    assert all((list(held), others) == (list(told[0][0]), []) for held, others in told)
 
 
 def test_refused_readings_and_half_a_car_are_left_to_be_judged_at_length(tmp_path):

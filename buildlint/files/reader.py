@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import stat
 from collections.abc import Iterator, Mapping
@@ -137,37 +138,50 @@ def read_file(
             _understand(found)
         return found
     try:
-        if root is not None and path.is_symlink() and not _inside(path, root):
-            found.faults.append(
-                Fault("file/unreadable", "is a link that leads out of the repository")
-            )
-            return found
-        status = path.stat()
-        if not stat.S_ISREG(status.st_mode):
-            what = "a folder" if stat.S_ISDIR(status.st_mode) else "not a file"
-            found.faults.append(
-                Fault("file/unreadable", f"is {what}, though named like a {kind} file")
-            )
-            return found
-        if status.st_size > LARGEST:
-            found.faults.append(_too_large(status.st_size))
-            return found
-        with path.open("rb") as file:
-            found.data = file.read(LARGEST + 1)
-        if len(found.data) > LARGEST:
-            # grown since its size was asked
-            found.faults.append(_too_large(len(found.data)))
-            found.data = b""
-            return found
+        data = _bytes_of(path, kind, root)
     except OSError as error:
         if path.is_symlink() and not path.exists():
             message = "is a link to nothing"
         else:
             message = f"cannot be read: {error.strerror or 'no reason given'}"
-        found.faults.append(Fault("file/unreadable", message))
+        data = Fault("file/unreadable", message)
+    if isinstance(data, Fault):
+        found.faults.append(data)
         return found
+    found.data = data
     _understand(found)
     return found
+
+
+# A file that was put in the place of a checked one cannot hold the run up.
+_FLAGS = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+
+
+def _bytes_of(path: Path, kind: str, root: Path | None) -> bytes | Fault:
+    """Give what stands in a file, or why it is not read; raises OSError where it cannot be."""
+    status = os.lstat(path)
+    if stat.S_ISLNK(status.st_mode):
+        if root is not None and not _inside(path, root):
+            return Fault("file/unreadable", "is a link that leads out of the repository")
+        status = path.stat()
+    if not stat.S_ISREG(status.st_mode):
+        what = "a folder" if stat.S_ISDIR(status.st_mode) else "not a file"
+        return Fault("file/unreadable", f"is {what}, though named like a {kind} file")
+    if status.st_size > LARGEST:
+        return _too_large(status.st_size)
+    opened = os.open(path, _FLAGS)
+    try:
+        # one byte more than it had: most files are read whole by this
+        data = os.read(opened, status.st_size + 1)
+        while len(data) != status.st_size and len(data) <= LARGEST:
+            more = os.read(opened, LARGEST + 1 - len(data))
+            if not more:
+                break
+            data += more
+    finally:
+        os.close(opened)
+    # grown since its size was asked
+    return data if len(data) <= LARGEST else _too_large(len(data))
 
 
 def _inside(path: Path, root: Path) -> bool:
@@ -213,6 +227,10 @@ def _what_belongs(model: type[Table]) -> str:
 
 def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[KeyPath]]:
     """Parse the text; a broken line that holds one key is noted, left out, and the rest read."""
+    try:
+        return tomli.loads(text), set()
+    except (tomli.TOMLDecodeError, RecursionError, ValueError, OverflowError):
+        pass  # what is wrong is found line by line
     # newlines as tomli counts them, so that a line left out keeps the count
     lines = text.replace("\r\n", "\n").split("\n")
     lost: set[KeyPath] = set()
