@@ -87,6 +87,12 @@ def _inspect(commands: _Commands) -> None:
         help="judge what the commit being made changes, and every build that uses it",
     )
     _on(found)
+    found.add_argument(
+        "--processes",
+        type=_count,
+        metavar="N",
+        help="the most processes that judge hundreds of builds; default: one for each core",
+    )
 
 
 def _figures(commands: _Commands) -> None:
@@ -238,8 +244,14 @@ def _on(command: argparse.ArgumentParser) -> None:
         "--on",
         type=_date,
         metavar="DATE",
-        help="the day for which concessions count, such as 2027-06-12; default: today",
+        help="day for concessions, as 2027-06-12; default: today",
     )
+
+
+def _count(text: str) -> int:
+    if text.isascii() and text.isdigit() and 1 <= len(text) <= 4 and int(text) > 0:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{shown(text)}: a whole number from 1 on belongs here")
 
 
 def _date(text: str) -> datetime.date:

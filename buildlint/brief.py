@@ -17,15 +17,13 @@ from buildlint.damper import CORNERS, KEY_IN_PART, Damper
 from buildlint.derived import FUNCTIONS
 from buildlint.enclosures import OWN, Enclosing, Ends, Target, enclosing
 from buildlint.figure import conditions_of, lacks, stands_on
+from buildlint.finding import HeldOn
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.reach import speaks_of, subjects
 from buildlint.rule import Ask, Rule
 from buildlint.weighing import bands_touched
 
-__all__ = ["Brief", "HeldOn"]
-
-#: A rule that holds, and the subject that it holds on.
-HeldOn = tuple[str, str]
+__all__ = ["Brief"]
 
 _RECORD = ("spread", "origin", "estimates", "refused")
 _FIGURES = tuple(f.name for f in fields(Damper) if f.name not in _RECORD)

@@ -59,6 +59,7 @@ def inspect(chosen: Namespace) -> Outcome:
             tracked=chosen.commit,
             on=chosen.on,
             progress=progress,
+            processes=chosen.processes,
         )
     finally:
         progress.close()

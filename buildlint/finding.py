@@ -9,9 +9,12 @@ from typing import Literal
 
 from buildlint.concession import Concession
 
-__all__ = ["Counts", "Cure", "CureFigure", "Finding", "Verdict"]
+__all__ = ["Counts", "Cure", "CureFigure", "Finding", "HeldOn", "Verdict"]
 
 Verdict = Literal["holds", "doubtful", "fails", "not judged"]
+
+#: A rule that holds, and the subject that it holds on.
+HeldOn = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +107,15 @@ class Counts:
     fails: int = 0
     not_judged: int = 0
     conceded: int = 0
+
+    def take(self, other: Counts) -> None:
+        """Count the verdicts on one more build."""
+        self.builds += 1
+        self.holds += other.holds
+        self.doubtful += other.doubtful
+        self.fails += other.fails
+        self.not_judged += other.not_judged
+        self.conceded += other.conceded
 
     def add(self, verdict: Verdict | Literal["conceded"]) -> None:
         """Count a verdict."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Collection, Iterable
 from datetime import date
 from pathlib import Path
 
@@ -11,7 +11,7 @@ from buildlint.concession import Concession
 from buildlint.files.models import Build
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import Fault, FileRead, meant_name
-from buildlint.finding import Cure, Finding
+from buildlint.finding import Finding
 from buildlint.judge import Judgement
 from buildlint.messages import brief, message, widest
 from buildlint.rule import Ask
@@ -81,9 +81,7 @@ class FindingWriter:
             findings.append(self._fault(found, Fault(found.faults[-1].rule, message)))
         return findings
 
-    def of(
-        self, judgement: Judgement, build: FileRead, solve: Callable[[], Cure] | None
-    ) -> Finding:
+    def of(self, judgement: Judgement, build: FileRead) -> Finding:
         """Give the finding that a judgement stands for."""
         rule, unit, found = judgement.rule, judgement.unit, judgement.bounds
         origin, place, stands = self._place(judgement, build)
@@ -116,7 +114,6 @@ class FindingWriter:
             at_worst=judgement.measure.at_worst,
             widest=widest(judgement.bounds) if judgement.verdict != "holds" else "",
             cure=rule.cure,
-            solve=solve,
             caution=rule.caution,
             missing=judgement.missing,
             stands=stands,
@@ -157,6 +154,10 @@ class FindingWriter:
         places = self._places_of(found)
         place = places.of_value(origin.keys)
         return origin.path, place, places.line(place.line).strip() if place is not START else ""
+
+    def forget(self, path: Path) -> None:
+        """Let go of where things stand in a file."""
+        self._places.pop(path, None)
 
     def _places_of(self, found: FileRead) -> Places:
         if found.path not in self._places:

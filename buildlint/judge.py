@@ -20,7 +20,7 @@ from buildlint.figure import (
     named,
     share_of,
 )
-from buildlint.finding import Verdict
+from buildlint.finding import HeldOn, Verdict
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.reach import subjects
 from buildlint.rule import Ask, Rule
@@ -28,7 +28,7 @@ from buildlint.rulebook import Rulebook
 from buildlint.weighing import bands_touched, weigh
 
 if TYPE_CHECKING:
-    from buildlint.brief import Brief, HeldOn
+    from buildlint.brief import Brief
 
 __all__ = ["Judge", "Judgement"]
 
@@ -96,7 +96,7 @@ class Judge:
         if brief is not None and not brief[1]:
             return brief[0].flat, []
         held: list[HeldOn] = []
-        others = []
+        others: list[Judgement] = []
         for number, rule in enumerate(self.rules):
             if brief is not None and number not in brief[1]:
                 held += brief[0].held[number]
@@ -106,7 +106,7 @@ class Judge:
                     held.append((rule.id, judgement.subject))
                 else:
                     others.append(judgement)
-        return held, others
+        return tuple(held), others
 
     def at_each(self, dampers: Sequence[Damper]) -> Iterator[Judgement]:
         """Judge as `judge` does, but give every condition's judgement, not the worst alone."""

@@ -24,7 +24,8 @@ class Leaves:
         self._by_rule: dict[str, list[Concession]] = {}
         for leave in concessions:
             self._by_rule.setdefault(leave.rule, []).append(leave)
-        self._used: set[int] = set()
+        #: The numbers of those that were of use.
+        self.used: set[int] = set()
 
     def parts(self, judgement: Judgement, build: str) -> Iterator[Judgement]:
         """Give the judgement; in parts where leave was given for some of them only."""
@@ -54,7 +55,7 @@ class Leaves:
             if leave.covers(finding.rule, finding.build, finding.subject)
         ]
         # each of them is of use; what is not judged may yet need one
-        self._used.update(leave.number for leave in covering)
+        self.used.update(leave.number for leave in covering)
         leave = self._longest(covering)
         if finding.verdict == "not judged" or leave is None:
             return finding
@@ -89,7 +90,7 @@ class Leaves:
         """
         for leave in self._all:
             waits = leave.build in waiting if leave.build is not None else bool(waiting)
-            if leave.number in self._used or leave.expired(self._on) or waits:
+            if leave.number in self.used or leave.expired(self._on) or waits:
                 continue
             if all_judged or leave.build in judged:
                 yield leave

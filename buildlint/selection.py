@@ -59,6 +59,8 @@ def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
         elif path.name == SETTINGS or path.is_relative_to(team.root / OWN):
             # what the rules say now, they say of every build
             files.update(everything)
+        elif path == team.root:
+            files.update(everything)
         elif path.is_dir():
             files.update(p for p in everything if p.is_relative_to(path))
         else:
@@ -72,7 +74,7 @@ def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
                 dead = any(f.rule == "file/no-such-id" for f in team.file(path).faults)
                 if dead or changed & used_by(team, model):
                     builds.add(path)
-    return sorted(builds), files
+    return [path for path in every["build"] if path in builds], files
 
 
 def used_by(team: Team, build: Build) -> set[Path]:

@@ -89,6 +89,7 @@ class Team:
         self._paths: dict[str, dict[str, list[Path]]] = {
             kind: {} for kind in ("parts", "car", "event", "build")
         }
+        self._in_order: dict[str, list[Path]] = {kind: [] for kind in self._paths}
         self.misnamed: list[Path] = []
         for path in sorted(set(paths)):
             named = kind_and_id(path.name)
@@ -96,6 +97,7 @@ class Team:
                 self.misnamed.append(path)
             else:
                 self._paths[named[0]].setdefault(named[1], []).append(path)
+                self._in_order[named[0]].append(path)
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
@@ -111,7 +113,7 @@ class Team:
 
     def paths(self, kind: str) -> list[Path]:
         """Give the paths of all files of a kind, sorted."""
-        return sorted(p for paths in self._paths[kind].values() for p in paths)
+        return list(self._in_order[kind])
 
     def file(self, path: Path) -> FileRead:
         """Give a file as read, with the faults of what it refers to."""

@@ -6,6 +6,7 @@ Each of our names is tied to one named unit of pint; pint never reads a user's t
 from __future__ import annotations
 
 import sys
+from fractions import Fraction
 from pathlib import Path
 
 import pint
@@ -99,17 +100,14 @@ NAMES: dict[str, tuple[str, dict[str, str]]] = {
 
 def sizes() -> dict[str, dict[str, tuple[float, float]]]:
     """Factor and offset to SI of each unit, as pint gives them."""
-    registry: pint.UnitRegistry = pint.UnitRegistry()
+    # in fractions, so that only the last step rounds
+    registry: pint.UnitRegistry = pint.UnitRegistry(non_int_type=Fraction)
     table: dict[str, dict[str, tuple[float, float]]] = {}
     for dimension, (base, units) in NAMES.items():
         table[dimension] = {}
         for ours, theirs in units.items():
-            zero = registry.Quantity(0.0, theirs).to(base).magnitude
-            # an offset unit's size is that of a difference
-            whole = f"delta_{theirs}" if zero else theirs
-            factor = registry.Quantity(1.0, whole).to(base).magnitude
-            # fifteen digits: beyond any definition here, without the last bit's noise
-            table[dimension][ours] = (float(f"{factor:.15g}"), float(f"{zero:.15g}"))
+            zero, one = (registry.Quantity(Fraction(n), theirs).to(base).magnitude for n in (0, 1))
+            table[dimension][ours] = (float(one - zero), float(zero))
     return table
 
 

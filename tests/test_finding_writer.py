@@ -27,7 +27,7 @@ def written(folder: Path, rule: str, **changes: Any) -> list[Finding]:
     build = team.file(build_path(folder))
     writer = FindingWriter(team, BOOK)
     found = Judge(BOOK).one(BOOK[rule], dampers(team, build))
-    return [writer.of(judgement, build, None) for judgement in found]
+    return [writer.of(judgement, build) for judgement in found]
 
 
 def marked(finding: Finding) -> str:
@@ -154,7 +154,7 @@ def test_every_judgement_has_a_place_within_its_file(tmp_path):
     build = team.file(build_path(tmp_path))
     writer = FindingWriter(team, BOOK)
     for judgement in Judge(BOOK).judge(dampers(team, build)):
-        finding = writer.of(judgement, build, None)
+        finding = writer.of(judgement, build)
         assert finding.path is not None
         lines = finding.path.read_text(encoding="utf-8").splitlines()
         assert 1 <= finding.line <= len(lines)

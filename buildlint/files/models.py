@@ -40,6 +40,9 @@ __all__ = [
     "Table",
 ]
 
+# Kelvins by which one temperature in two units may come out apart.
+_HAIR = 1e-9
+
 #: The most oils in one blend.
 MOST_IN_A_BLEND = 8
 
@@ -333,7 +336,7 @@ class Event(Table):
 
     def complaints(self) -> Iterator[Complaint]:
         """The coldest oil cannot be hotter than the hottest."""
-        if self.coldest and self.hottest and self.coldest.value > self.hottest.value:
+        if self.coldest and self.hottest and self.coldest.value - self.hottest.value > _HAIR:
             yield (
                 ("coldest",),
                 Mistake(

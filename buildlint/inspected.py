@@ -1,0 +1,92 @@
+"""What an inspection gives: each build as judged, and what was found in files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from buildlint.damper import Damper
+from buildlint.files.reader import kind_and_id
+from buildlint.finding import Counts, Finding, HeldOn
+from buildlint.rule import Rule
+from buildlint.rules_in_force import RuleChange
+from buildlint.words import seen_from_here
+
+__all__ = ["MANY", "Inspection", "Judged"]
+
+#: Beyond so many builds a sound one is told in one line, and little of it is kept.
+MANY = 12
+
+
+@dataclass(slots=True)
+class Judged:
+    """One build as judged: its file, its dampers, and what was found.
+
+    `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
+    with the subject that it holds on; of every other judgement there is a finding. Among more than
+    MANY builds, one in which nothing was found has no dampers any more.
+    """
+
+    id: str
+    path: Path
+    file: str
+    car: str | None
+    event: str | None
+    dampers: list[Damper]
+    findings: list[Finding] = field(default_factory=list)
+    counts: Counts = field(default_factory=Counts)
+    waits: bool = False
+    held: Sequence[HeldOn] = ()
+
+    @classmethod
+    def of(
+        cls,
+        path: Path,
+        car: str | None,
+        event: str | None,
+        dampers: list[Damper],
+        held: Sequence[HeldOn],
+        waits: bool = False,
+    ) -> Judged:
+        """Give a build of which so far is found only what holds."""
+        named = kind_and_id(path.name)
+        ident = named[1] if named is not None else path.name
+        counts = Counts(holds=len(held))
+        file = seen_from_here(path)
+        return cls(ident, path, file, car, event, dampers, [], counts, waits, held)
+
+
+@dataclass(slots=True)
+class Inspection:
+    """What an inspection found. `findings` holds all but what holds, in the order of files.
+
+    `in_files` are the findings about how files are written, which belong to no one build;
+    `looked_at` counts files that were named, are sound, and are used by no build. `changes` are
+    the ways in which the teams' rules differ from those that come with buildlint, `rules` those
+    that were judged by.
+    """
+
+    builds: list[Judged] = field(default_factory=list)
+    in_files: list[Finding] = field(default_factory=list)
+    counts: Counts = field(default_factory=Counts)
+    looked_at: int = 0
+    changes: list[RuleChange] = field(default_factory=list)
+    rules: dict[str, Rule] = field(default_factory=dict)
+
+    @property
+    def findings(self) -> list[Finding]:
+        """Give all findings: those in files, then those of each build."""
+        return [*self.in_files, *(f for build in self.builds for f in build.findings)]
+
+    def passes(self, strict: bool = False) -> bool:
+        """Say whether no `must` fails; when strict, also no `should` and no doubt.
+
+        What is conceded stands in nobody's way.
+        """
+        return not any(
+            (f.verdict == "fails" and (strict or f.level == "must"))
+            or (strict and f.verdict == "doubtful")
+            for f in self.findings
+            if f.concession is None
+        )
