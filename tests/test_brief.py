@@ -12,14 +12,15 @@ from hypothesis import strategies as st
 
 from buildlint.assembly import dampers
 from buildlint.brief import Brief
-from buildlint.damper import Damper
-from buildlint.figure import conditions_of, figure_of
+from buildlint.damper import CORNERS, Damper
+from buildlint.figure import car_figure, conditions_of, figure_of
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES
 from buildlint.rule import Ask, Band, Rule
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import Origin, Team, files_below
 from tests.making import build_path, pairs, repository
+from tests.making import dampers as dampers_at_random
 
 BOOK = load_rulebook()
 _NUMBERS = [m for m in MEASURES.values() if m.unit not in ("id", "yes")]
@@ -39,6 +40,10 @@ def fours(draw: Any) -> list[Damper]:
         spread = dict(damper.spread)
         if whole == "all":
             origin = dict(like.origin)
+            # equal, though not the same object
+            for name in damper.origin:
+                value = getattr(damper, name, None)
+                figures[name] = value + 0.0 if isinstance(value, float) else value
         elif whole == "oil":
             for name in (*oil, "second_viscosity_at"):
                 figures[name] = getattr(like, name)
@@ -106,9 +111,13 @@ def _rule(measure: str, **more: Any) -> Rule:
     which=st.sampled_from(["low", "value", "high"]),
     off=st.sampled_from([-0.3, -1e-6, -1e-10, 0.0, 1e-10, 1e-6, 0.3]),
     relative=st.booleans(),
+    beside=st.sampled_from([None, -0.5, -1e-3, 1e-3, 0.5]),
 )
-def test_a_limit_near_the_figure_is_judged_alike(four, measure, way, which, off, relative):
-    """Any measure, its limit at, just within or just beyond what the readings allow."""
+def test_a_limit_near_the_figure_is_judged_alike(four, measure, way, which, off, relative, beside):
+    """Any measure, its limit at, just within or just beyond what the readings allow.
+
+    Beside it stands another rule with a limit of its own, a laxer or a stricter one.
+    """
     of = MEASURES[measure.of] if measure.of else measure
     figures = [figure_of(of, four[0], c).bounds for c in conditions_of(measure, four[0])]
     found = next((f for f in figures if f is not None), None)
@@ -126,6 +135,59 @@ def test_a_limit_near_the_figure_is_judged_alike(four, measure, way, which, off,
     else:
         ask = Ask(**{way: limit})
     rule = _rule(measure.name, ask=ask)
+    rules = {rule.id: rule}
+    if beside is not None and way != "same_within":
+        other = Ask(**{way: limit * (1.0 + beside)})
+        rules["b/rule"] = replace(rule, id="b/rule", ask=other)
+    _same_in_brief(Rulebook(rules), four)
+
+
+@st.composite
+def unlike_fours(draw: Any) -> list[Damper]:
+    """Four dampers of nothing in common but the event, read closely, so that little is doubtful."""
+    event = draw(dampers_at_random(event=True))
+    shared = ("coldest", "hottest", "event_altitude", "bench_temperature", "bench_altitude")
+    found = []
+    for end, side in CORNERS:
+        damper = draw(dampers_at_random(end=end, side=side, event=True))
+        figures = {name: getattr(event, name) for name in shared}
+        spread = {n: e for n, e in damper.spread.items() if n not in shared and draw(st.booleans())}
+        found.append(replace(damper, **figures, spread=spread))
+    return found
+
+
+_OFF = st.sampled_from([-0.5, -1e-3, -1e-6, 1e-6, 1e-3, 0.5])
+
+
+@settings(max_examples=150)
+@given(
+    four=unlike_fours(),
+    measure=st.sampled_from(["damping_balance", "frequency_balance"]),
+    low=st.booleans(),
+    off=_OFF,
+)
+def test_a_balance_of_unlike_dampers_is_judged_alike(four, measure, low, off):
+    """Front over rear, each side with a figure of its own, the limit near what can be."""
+    found = [car_figure(MEASURES[measure], four, c).bounds for c in ("bench", "cold", "hot")]
+    ends = [(b.low if low else b.high) for b in found if b is not None]
+    limit = (min(ends) if low else max(ends)) * (1.0 + off)
+    rule = _rule(measure, ask=Ask(at_least=limit) if low else Ask(at_most=limit))
+    _same_in_brief(Rulebook({rule.id: rule}), four)
+
+
+@settings(max_examples=150)
+@given(
+    four=unlike_fours(),
+    measure=st.sampled_from(["damping", "ride_frequency", "hold_back", "coil_gap"]),
+    relative=st.booleans(),
+    off=_OFF,
+)
+def test_sides_that_are_unlike_are_compared_alike(four, measure, relative, off):
+    """Left and right as far apart as may be, or nearly so; also where a figure is below nothing."""
+    wide = Rulebook({"a/rule": _rule(measure, ask=Ask(same_within=1e9, relative=relative))})
+    most = [j.bounds.high for j in Judge(wide).judge(four) if j.bounds is not None]
+    limit = max(most, default=1.0) * (1.0 + off)
+    rule = _rule(measure, ask=Ask(same_within=limit, relative=relative))
     _same_in_brief(Rulebook({rule.id: rule}), four)
 
 
