@@ -200,6 +200,19 @@ def test_builds_are_told_in_their_order(work, start):
     assert multiprocessing.active_children() == []
 
 
+def test_other_processes_judge_and_this_one_waits(work, monkeypatch):
+    here = os.getpid()
+    real = Inspector.tell
+
+    def tell(self: Inspector, paths: Any) -> Told:
+        assert os.getpid() != here
+        return real(self, paths)
+
+    wanted = _in_one(work)
+    monkeypatch.setattr(Inspector, "tell", tell)
+    assert _in_order(list(_told(work))) == wanted
+
+
 def test_what_a_killed_process_left_is_judged_here(work):
     told = _told(work)
     first = next(told)

@@ -1,0 +1,115 @@
+"""One team inspected: what is told of builds and files, and what is let go among many."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from buildlint.inspected import Inspection
+from buildlint.inspection import inspect
+from buildlint.inspector import Inspector, Work
+from buildlint.team import files_below
+from tests.bench.season import season
+
+DAY = datetime.date(2027, 6, 5)
+LEAVE = """
+[[concession]]
+rule = "pair/{}"
+reason = "tried on purpose"
+until = 2027-06-30
+"""
+
+
+def _season(folder: Path, builds: int, settings: str = "") -> list[Path]:
+    season(folder, builds)
+    (folder / "buildlint.toml").write_text(settings, "utf-8")
+    return sorted((folder / "builds").rglob("*.toml"))
+
+
+def _inspector(folder: Path, many: bool) -> Inspector:
+    work = Work(folder, frozenset(files_below(folder)), None, DAY)
+    return Inspector(work.team(), work.force(), work.on, many)
+
+
+def _spoil(path: Path) -> None:
+    path.write_text(path.read_text("utf-8").replace(" mm", " mn", 1), "utf-8")
+
+
+@pytest.mark.parametrize("builds", [3, 30])
+def test_a_mistake_in_one_of_few_and_of_many_builds_is_told(tmp_path, builds):
+    files = _season(tmp_path, builds)
+    _spoil(files[1])
+    found = inspect(tmp_path, on=DAY)
+    assert [(f.path, f.rule) for f in found.in_files] == [(files[1], "file/unknown-unit")]
+    assert [b.waits for b in found.builds] == [n == 1 for n in range(builds)]
+
+
+def test_a_mistake_in_a_file_that_no_one_asked_for_is_not_told(tmp_path):
+    files = _season(tmp_path, 3)
+    _spoil(files[1])
+    assert inspect(files[0], on=DAY).in_files == []
+
+
+def test_of_many_a_sound_build_is_let_go_and_one_with_a_mistake_is_kept(tmp_path):
+    files = _season(tmp_path, 20)
+    _spoil(files[1])
+    told = {}
+    for many in (False, True):
+        inspector = _inspector(tmp_path, many)
+        told[many] = inspector.tell(files)
+        read = {found.path for found in inspector.team.files_read()} & set(files)
+        assert read == ({files[1]} if many else set(files))
+        assert set(inspector.writer._places) & set(files) <= ({files[1]} if many else set(files))
+    assert told[True].files == told[False].files - (set(files) - {files[1]})
+    sound = [b for b in told[True].builds if not b.findings]
+    assert sound and all(b.dampers == [] for b in sound)
+    assert all(b.dampers for b in told[True].builds if b.findings)
+    assert [list(b.held) for b in told[True].builds] == [list(b.held) for b in told[False].builds]
+
+
+def test_the_concessions_that_were_of_use_are_told_with_the_builds(tmp_path):
+    leaves = "".join(map(LEAVE.format, ("length", "hold-back", "rebound", "parts")))
+    files = _season(tmp_path, 40, leaves)
+    told = _inspector(tmp_path, many=True).tell(files)
+    conceded = {f.rule for b in told.builds for f in b.findings if f.concession}
+    order = ["pair/length", "pair/hold-back", "pair/rebound", "pair/parts"]
+    assert conceded and told.leaves == {order.index(rule) for rule in conceded}
+    unused = [f for f in inspect(tmp_path, on=DAY).in_files if f.rule == "file/concession-unused"]
+    assert len(unused) == 4 - len(conceded)
+
+
+def test_what_others_told_is_taken_as_ones_own(tmp_path):
+    """Their builds, the files behind them and the concessions that were of use."""
+    leaves = "".join(map(LEAVE.format, ("length", "hold-back", "rebound")))
+    files = _season(tmp_path, 40, leaves)
+    _spoil(files[2])
+    here, there = Inspection(), Inspection()
+    everything = set(files_below(tmp_path))
+    _inspector(tmp_path, many=True).inspect(files, set(everything), here, None)
+    far = _inspector(tmp_path, many=True)
+    seen: list[tuple[int, int]] = []
+
+    def elsewhere(builds):
+        for i in range(0, len(builds), 7):
+            yield far.tell(builds[i : i + 7])
+
+    _inspector(tmp_path, many=True).inspect(
+        files, set(everything), there, lambda done, of: seen.append((done, of)), elsewhere
+    )
+    assert there.findings == here.findings
+    assert (there.counts, here.counts.builds) == (here.counts, 40)
+    assert seen == [(n, 40) for n in range(0, 40, 7)]
+
+
+def test_a_cure_is_solved_when_it_is_asked_for(tmp_path):
+    files = _season(tmp_path, 20)
+    found = inspect(tmp_path, on=DAY)
+    asked = [f for b in found.builds for f in b.findings if f.rule == "pair/hold-back"]
+    assert asked or [f for b in found.builds for f in b.findings]
+    by_build = {b.path: [f.cure_figures for f in b.findings] for b in found.builds}
+    for path in files:
+        (alone,) = inspect(path, on=DAY).builds
+        assert [f.cure_figures for f in alone.findings] == by_build[path]
+    assert any(figures for each in by_build.values() for figures in each)
