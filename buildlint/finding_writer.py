@@ -18,7 +18,7 @@ from buildlint.rule import Ask
 from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
-from buildlint.team import Origin, Team
+from buildlint.team import DEEPEST, Origin, Team
 from buildlint.words import nearest, seen_from_here, shown
 
 __all__ = ["FindingWriter", "mistakes_behind", "mistakes_in", "mistakes_told"]
@@ -40,7 +40,10 @@ class FindingWriter:
         """Give the finding about a name that is nearly of a kind, or a folder that is closed."""
         name = meant_name(path.name)
         if name is None:
-            closed = "is a folder that may not be looked into: nothing in it was judged"
+            closed = (
+                f"is a folder that may not be looked into, or is more than {DEEPEST} deep: "
+                "nothing in it was judged"
+            )
             return self._fault(FileRead(path, "", ""), Fault("file/unreadable", closed))
         message = f"is read by nothing: did you mean {shown(name)}?"
         return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))

@@ -9,7 +9,7 @@ from buildlint.rule import Rule
 from buildlint.rule_reader import read_rule
 from buildlint.rulebook import Rulebook
 from buildlint.settings import OWN, SETTINGS
-from buildlint.team import folders_below
+from buildlint.team import DEEPEST, folders_below
 from buildlint.words import stands_at
 
 __all__ = ["own_rules"]
@@ -42,7 +42,8 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
     )
     if closed:
         # a rule that is not read is a rule that nobody is told of
-        raise RulebookError([f"{stands_at(path)}: may not be looked into" for path in closed])
+        what = f"may not be looked into, or is more than {DEEPEST} deep"
+        raise RulebookError([f"{stands_at(path)}: {what}" for path in closed])
     if len(paths) > _MOST:
         what = f"holds {len(paths):,} rules; at most {_MOST} fit"
         raise RulebookError([f"{stands_at(folder)}: {what}"])

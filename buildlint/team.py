@@ -24,6 +24,8 @@ from buildlint.settings import SETTINGS
 from buildlint.words import clean, nearest, shown
 
 __all__ = [
+    "DEEPEST",
+    "MOST_FILES",
     "Origin",
     "Sourced",
     "Team",
@@ -33,6 +35,12 @@ __all__ = [
     "load_team",
 ]
 
+
+#: The most files that a repository may hold: many teams' seasons.
+MOST_FILES = 200_000
+
+#: How many folders within folders are looked into.
+DEEPEST = 64
 
 _Three = tuple[float, float, float]
 _Kind = TypeVar("_Kind", bound=Table)
@@ -365,13 +373,19 @@ def files_below(folder: Path) -> Iterator[Path]:
     """Give the files of a team below a folder, by name alone; misnamed ones too.
 
     Folders whose name begins with a dot are passed over, and so is a folder that is a team's root
-    of its own. Links to folders are not followed. A folder that may not be looked into is given
-    itself: nobody knows what it holds.
+    of its own. Links to folders are not followed. A folder that may not be looked into, or is too
+    deep to be, is given itself: nobody knows what it holds. Raises PathError for more files than
+    MOST_FILES.
     """
     closed: list[Path] = []
+    count = 0
     for here, inside in folders_below(folder, own_roots=False, closed=closed):
         for entry in inside:
             if not entry.name.startswith(".") and is_ours(entry.name):
+                count += 1
+                if count > MOST_FILES:
+                    what = f"more than {MOST_FILES:,} files are too many for one repository"
+                    raise PathError(f"{clean(str(folder))}: {what}; nothing was judged")
                 yield here / entry.name
     yield from (path for path in closed if path != folder)
 
@@ -381,24 +395,27 @@ def folders_below(
 ) -> Iterator[tuple[Path, list[os.DirEntry[str]]]]:
     """Give a folder and every one below it, with what is in it; hidden ones and links left out.
 
-    Without `own_roots`, folders that are roots of their own are passed over. Those that may not be
-    looked into are put into `closed`.
+    Without `own_roots`, folders that are roots of their own are passed over. Those that cannot be
+    looked into, or are deeper than DEEPEST, are put into `closed`.
     """
-    ways = [folder]
+    ways = [(folder, 0)]
     while ways:
-        here = ways.pop()
+        here, depth = ways.pop()
         try:
+            if depth > DEEPEST:
+                raise PermissionError
             with os.scandir(here) as entries:
                 inside = list(entries)
         except OSError as error:
-            if closed is not None and isinstance(error, PermissionError):
+            # one that is gone by now holds nothing
+            if closed is not None and not isinstance(error, FileNotFoundError):
                 closed.append(here)
             continue
         if not own_roots and here != folder and any(e.name == SETTINGS for e in inside):
             continue
         yield here, inside
         ways += [
-            here / entry.name
+            (here / entry.name, depth + 1)
             for entry in inside
             if not entry.name.startswith(".")
             and not is_ours(entry.name)

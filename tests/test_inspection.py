@@ -890,7 +890,8 @@ def test_a_folder_that_may_not_be_looked_into_is_found(tmp_path, monkeypatch):
         (
             "file/unreadable",
             Path(os.path.relpath(tmp_path / "old" / "builds")).as_posix(),
-            "is a folder that may not be looked into: nothing in it was judged",
+            "is a folder that may not be looked into, or is more than 64 deep: "
+            "nothing in it was judged",
         )
     ]
     assert ids(found) == ["heron-quarry"]

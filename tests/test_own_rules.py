@@ -167,18 +167,20 @@ def test_rules_too_large_together_are_refused(tmp_path):
     assert refused(tmp_path) == ["rules:1:1: its rules are larger than 1,000,000 bytes together"]
 
 
-def test_folders_of_very_many_levels_are_walked(tmp_path):
+def test_folders_of_very_many_levels_are_refused(tmp_path):
+    """What is not read would be a rule that nobody is told of."""
     here = tmp_path / "rules"
     here.mkdir()
     for _ in range(300):
         here = here / "d"
         here.mkdir()
     write(tmp_path, "one.toml")
-    assert list(own_rules(tmp_path, BOOK)) == ["one"]
+    (told,) = refused(tmp_path)
+    assert told.endswith(":1:1: may not be looked into, or is more than 64 deep")
 
 
 @pytest.mark.parametrize("name", ["rules", "rules/pair"])
 def test_a_folder_of_rules_that_may_not_be_looked_into_is_refused(tmp_path, monkeypatch, name):
     write(tmp_path, "one.toml", "pair/two.toml")
     close(monkeypatch, tmp_path / name)
-    assert refused(tmp_path) == [f"{name}:1:1: may not be looked into"]
+    assert refused(tmp_path) == [f"{name}:1:1: may not be looked into, or is more than 64 deep"]
