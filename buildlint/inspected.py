@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -24,8 +24,9 @@ class Judged:
     """One build as judged: its file, its dampers, and what was found.
 
     `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
-    with the subject that it holds on; of every other judgement there is a finding. Among more than
-    MANY builds, one in which nothing was found has no dampers any more.
+    with the subject that it holds on; of every other judgement there is a finding. `make` gives its
+    dampers: of more than MANY builds they are not kept, and of one in which nothing was found there
+    are none any more.
     """
 
     id: str
@@ -33,11 +34,16 @@ class Judged:
     file: str
     car: str | None
     event: str | None
-    dampers: list[Damper]
     findings: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     waits: bool = False
     held: Sequence[HeldOn] = ()
+    make: Callable[[], list[Damper]] = field(default=list, compare=False, repr=False)
+
+    @property
+    def dampers(self) -> list[Damper]:
+        """The dampers of the build."""
+        return self.make()
 
     @classmethod
     def of(
@@ -45,7 +51,6 @@ class Judged:
         path: Path,
         car: str | None,
         event: str | None,
-        dampers: list[Damper],
         held: Sequence[HeldOn],
         waits: bool = False,
     ) -> Judged:
@@ -54,7 +59,7 @@ class Judged:
         ident = named[1] if named is not None else path.name
         counts = Counts(holds=len(held))
         file = seen_from_here(path)
-        return cls(ident, path, file, car, event, dampers, [], counts, waits, held)
+        return cls(ident, path, file, car, event, [], counts, waits, held)
 
 
 @dataclass(slots=True)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from buildlint.assembly import TeamDrawers, dampers
+from buildlint.damper import Damper
 from buildlint.files.models import KINDS, Build
 from buildlint.files.reader import FileRead
 from buildlint.finding import Cure, Finding
@@ -17,6 +18,7 @@ from buildlint.finding_writer import FindingWriter
 from buildlint.inspected import Inspection, Judged
 from buildlint.judge import Judge
 from buildlint.leaves import Leaves
+from buildlint.messages import message
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import InForce, rules_in_force
 from buildlint.selection import used_by
@@ -73,6 +75,7 @@ class Inspector:
         self.judge = Judge(force.book, many)
         self.writer = FindingWriter(team, force.book)
         self.leaves = Leaves(force.concessions, on)
+        self._last: tuple[Path, list[Damper]] | None = None
 
     # --- builds ----------------------------------------------------------------------------------
 
@@ -95,15 +98,15 @@ class Inspector:
             # of many, what is sound is counted and let go
             self.team.forget(path)
             self.writer.forget(path)
-            if all(f.verdict == "not judged" for f in judged.findings):
-                judged.dampers = []
         told.leaves = self.leaves.used
         return told
 
     def _judged(self, found: FileRead, model: Build) -> Judged:
         made = dampers(self.team, found)
         held, others = self.judge.settle(made)
-        judged = Judged.of(found.path, model.car, model.event, made, held)
+        judged = Judged.of(found.path, model.car, model.event, held)
+        if not self.many:
+            judged.make = lambda: made
         for judgement in others:
             for part in self.leaves.parts(judgement, found.id):
                 finding = self.leaves.conceded(self.writer.of(part, found))
@@ -111,25 +114,33 @@ class Inspector:
                 judged.findings.append(finding)
         return judged
 
-    def with_cures(self, judged: Judged) -> None:
-        """Let the findings of a build be asked for what would mend them."""
+    def complete(self, judged: Judged) -> None:
+        """Let a build be asked for its dampers, and its findings for what would mend them."""
+        if self.many and any(f.verdict != "not judged" for f in judged.findings):
+            judged.make = partial(self._made_again, judged.path)
         for number, finding in enumerate(judged.findings):
             if finding.verdict in ("fails", "doubtful") and self.force.book[finding.rule].turn:
                 # solved when a report asks for it: most doubts are told in one line
-                solve = cache(partial(self._cure, judged, finding.rule, finding.subject))
+                solve = cache(partial(self._cure, judged, finding))
                 judged.findings[number] = replace(finding, solve=solve)
 
-    def _cure(self, judged: Judged, rule: str, subject: str) -> Cure:
+    def _made_again(self, path: Path) -> list[Damper]:
+        """Give the dampers of one of many builds; the last ones are kept for its next finding."""
+        if self._last is None or self._last[0] != path:
+            self._last = path, dampers(self.team, self.team.file(path))
+            self.team.forget(path)
+        return self._last[1]
+
+    def _cure(self, judged: Judged, finding: Finding) -> Cure:
         # a sound build has nothing to mend
         from buildlint.solve import cures
 
-        (judgement,) = (
-            part
-            for whole in self.judge.one(self.force.book[rule], judged.dampers)
-            for part in self.leaves.parts(whole, judged.id)
-            if part.subject == subject
-        )
-        return cures(self.judge, judgement, judged.dampers, TeamDrawers(self.team))
+        made = judged.dampers
+        for whole in self.judge.one(self.force.book[finding.rule], made):
+            for part in self.leaves.parts(whole, judged.id):
+                if part.subject == finding.subject and message(part) == finding.message:
+                    return cures(self.judge, part, made, TeamDrawers(self.team))
+        return Cure(reason="the file was changed since it was judged")
 
     # --- the whole team --------------------------------------------------------------------------
 
@@ -155,7 +166,7 @@ class Inspector:
             if progress is not None:
                 progress(len(found), len(builds))
             for judged in told.builds:
-                self.with_cures(judged)
+                self.complete(judged)
             found += told.builds
             files |= told.files
             self.leaves.used |= told.leaves

@@ -106,7 +106,7 @@ class _Message(NamedTuple):
         sound, other = {}, {}
         for judged in told.builds:
             number = number_of[judged.path]
-            if judged.findings or judged.dampers:
+            if judged.findings:
                 other[number] = judged
             else:
                 sound[number] = judged.car, judged.event, judged.held, judged.waits
@@ -122,7 +122,7 @@ class _Message(NamedTuple):
                 car, event, held, waits = self.sound[number]
                 # the same in most builds: kept once
                 held = kept.setdefault(held, held)
-                told.builds.append(Judged.of(path, car, event, [], held, waits))
+                told.builds.append(Judged.of(path, car, event, held, waits))
         return told
 
 

@@ -65,7 +65,7 @@ def test_of_many_a_sound_build_is_let_go_and_one_with_a_mistake_is_kept(tmp_path
     assert told[True].files == told[False].files - (set(files) - {files[1]})
     sound = [b for b in told[True].builds if not b.findings]
     assert sound and all(b.dampers == [] for b in sound)
-    assert all(b.dampers for b in told[True].builds if b.findings)
+    assert all(b.dampers == [] for b in told[True].builds)  # made again when asked for
     assert [list(b.held) for b in told[True].builds] == [list(b.held) for b in told[False].builds]
 
 
@@ -101,6 +101,41 @@ def test_what_others_told_is_taken_as_ones_own(tmp_path):
     assert there.findings == here.findings
     assert (there.counts, here.counts.builds) == (here.counts, 40)
     assert seen == [(n, 40) for n in range(0, 40, 7)]
+
+
+def test_the_dampers_of_one_of_many_are_made_again(tmp_path):
+    _season(tmp_path, 20)
+    found = inspect(tmp_path, on=DAY)
+    wrong = [b for b in found.builds if any(f.verdict == "fails" for f in b.findings)]
+    assert wrong
+    for judged in wrong:
+        (alone,) = inspect(judged.path, on=DAY).builds
+        assert judged.dampers == alone.dampers and len(judged.dampers) == 4
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda t: "",
+        lambda t: "car = 1",
+        lambda t: t.replace('hold_back = "', 'hold_back = "1'),
+        None,
+    ],
+    ids=["empty", "no build", "read otherwise", "gone"],
+)
+def test_a_build_that_changed_since_it_was_judged_has_no_cure(tmp_path, spoil):
+    """Nothing is solved from what was not judged."""
+    _season(tmp_path, 20)
+    found = inspect(tmp_path, on=DAY)
+    judged, finding = next(
+        (b, f) for b in found.builds for f in b.findings if f.rule == "pair/hold-back"
+    )
+    if spoil is None:
+        judged.path.unlink()
+    else:
+        judged.path.write_text(spoil(judged.path.read_text("utf-8")), "utf-8")
+    assert finding.cure_figures == ()
+    assert finding.no_figure == "the file was changed since it was judged"
 
 
 def test_a_cure_is_solved_when_it_is_asked_for(tmp_path):
