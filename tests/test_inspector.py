@@ -128,7 +128,7 @@ def test_a_build_that_changed_since_it_was_judged_has_no_cure(tmp_path, spoil):
     _season(tmp_path, 20)
     found = inspect(tmp_path, on=DAY)
     judged, finding = next(
-        (b, f) for b in found.builds for f in b.findings if f.rule == "pair/hold-back"
+        (b, f) for b in found.builds for f in b.findings if f.rule == "hold-back/by-body-length"
     )
     if spoil is None:
         judged.path.unlink()
