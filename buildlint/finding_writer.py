@@ -164,7 +164,7 @@ class FindingWriter:
 
     def _places_of(self, found: FileRead) -> Places:
         if found.path not in self._places:
-            self._places[found.path] = Places(found.data)
+            self._places[found.path] = Places(found.data, found.mended)
         return self._places[found.path]
 
 

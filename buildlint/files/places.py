@@ -44,8 +44,11 @@ class Places:
     Place(line=2, column=2, end_column=7)
     """
 
-    def __init__(self, data: bytes) -> None:
-        """Read the file's bytes (UTF-8, with or without a byte order mark)."""
+    def __init__(self, data: bytes, mended: str = "") -> None:
+        """Read the file's bytes (UTF-8, with or without a byte order mark).
+
+        Of a broken file, keys are looked for in what was `mended` of it, line for line.
+        """
         import tree_sitter_toml
         from tree_sitter import Language, Parser
 
@@ -55,7 +58,8 @@ class Places:
         self._keys: dict[KeyPath, Place] = {}
         self._values: dict[KeyPath, Place] = {}
         self._array_counts: dict[KeyPath, int] = {}
-        root = Parser(Language(tree_sitter_toml.language())).parse(data).root_node
+        parser = Parser(Language(tree_sitter_toml.language()))
+        root = parser.parse(mended.encode() or data).root_node
         for node in root.children:
             if node.type in ("table", "table_array_element"):
                 self._table(node)

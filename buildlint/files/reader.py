@@ -48,6 +48,9 @@ _OPENS = r"""\s*[\w.'"-]+\s*=\s*(\[|\{|\"{3}|'{3})"""
 # A text in single quotes that its line does not close.
 _OPEN_LITERAL = r"""\s*[\w.'"-]+\s*=\s*'[^']*$"""
 
+# A key and its value, where the = is forgotten.
+_KEY_AND_VALUE = r"""[A-Za-z_]+\s+["'0-9]"""
+
 KeyPath = tuple[str, ...]
 
 #: A file in memory: its bytes, or the table that it would hold.
@@ -70,7 +73,8 @@ class FileRead:
     """A file as read: what is sound of it as a model, and its faults.
 
     `refused` are the keys whose value is not in the model because it was refused: they were given,
-    so that nothing may be judged as if they had been left out.
+    so that nothing may be judged as if they had been left out. `mended` is the text of a broken
+    file as it was read in the end, line for line.
     """
 
     path: Path
@@ -79,6 +83,7 @@ class FileRead:
     model: Table | None = None
     faults: list[Fault] = field(default_factory=list)
     data: bytes = b""
+    mended: str = ""
     refused: set[KeyPath] = field(default_factory=set)
 
 
@@ -207,7 +212,7 @@ def _understand(found: FileRead) -> None:
         message = f"is not UTF-8 text: byte {data[error.start]:#04x}; save the file as UTF-8"
         found.faults.append(Fault("file/not-toml", message, place=place))
         return
-    raw, lost = _toml(text, found.faults)
+    raw, lost, found.mended = _toml(text, found.faults)
     if raw is None:
         return
     if not raw and not found.faults:
@@ -225,10 +230,13 @@ def _what_belongs(model: type[Table]) -> str:
 # --- TOML, past its broken lines -----------------------------------------------------------------
 
 
-def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[KeyPath]]:
-    """Parse the text; a broken line that holds one key is noted, left out, and the rest read."""
+def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[KeyPath], str]:
+    """Parse the text; a broken line that holds one key is noted, left out, and the rest read.
+
+    Gives the table, the keys that were left out, and the text without them where there are any.
+    """
     try:
-        return tomli.loads(text), set()
+        return tomli.loads(text), set(), ""
     except (tomli.TOMLDecodeError, RecursionError, ValueError, OverflowError):
         pass  # what is wrong is found line by line
     # newlines as tomli counts them, so that a line left out keeps the count
@@ -236,7 +244,8 @@ def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[Ke
     lost: set[KeyPath] = set()
     for _ in range(_MOST_BROKEN_LINES):
         try:
-            return tomli.loads("\n".join(lines)), lost
+            mended = "\n".join(lines)
+            return tomli.loads(mended), lost, mended
         except tomli.TOMLDecodeError as error:
             line = min(max(error.lineno, 1), len(lines))
             opener = _opener(lines, line)
@@ -259,11 +268,15 @@ def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[Ke
                 stands = lines[start - 1]
                 place = Place(start, len(stands) - len(stands.lstrip()) + 1, len(stands) + 1)
             faults.append(Fault("file/not-toml", message, place=place))
+            if what == _OPEN_HEADER and opener is None and not lines[line - 1].endswith("]"):
+                # what follows is in that table, whoever left its bracket out
+                lines[line - 1] = lines[line - 1].partition("#")[0].rstrip() + "]"
+                continue
             key = _key(lines[start - 1]) if twice or unclosed else None
             if opener is None and not twice:
                 key = _key_alone(lines, line)
             if key is None:
-                return None, lost
+                return None, lost, ""
             if not twice:
                 lost.add((*_table_of(lines, start), key))
             last = line - 1 if unclosed else line
@@ -271,8 +284,8 @@ def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[Ke
         except (RecursionError, ValueError, OverflowError):
             message = "is nested too deeply, or holds a number too long to be one"
             faults.append(Fault("file/not-toml", message))
-            return None, lost
-    return None, lost
+            return None, lost, ""
+    return None, lost, ""
 
 
 def _explain(what: str, lines: list[str], line: int, column: int) -> tuple[Place, str]:
@@ -343,6 +356,9 @@ def _unquoted(stands: str) -> tuple[int, int, str] | None:
 # What the parser says at the end of the file, inside a text over several lines.
 _UNCLOSED_TEXT = ("Unterminated string", "Expected \"'''\"")
 
+# What the parser says of a table's name that is not closed.
+_OPEN_HEADER = "Expected ']' at the end of a table declaration"
+
 # What the parser says, for someone who has never heard of it.
 _PLAIN_WORDS = {
     **dict.fromkeys(_UNCLOSED_TEXT, "a quote is opened and never closed"),
@@ -351,7 +367,7 @@ _PLAIN_WORDS = {
     "Invalid value": "this value is neither text in quotes, nor a number, date, list or table",
     "Expected '=' after a key in a key/value pair": "a key is followed by =, then its value",
     "Expected newline or end of document after a statement": "only one key and value fit on a line",
-    "Expected ']' at the end of a table declaration": "a table's name is closed with ]",
+    _OPEN_HEADER: "a table's name is closed with ]",
     "Unclosed array": "a list is opened with [ and never closed",
     "Unclosed inline table": "a table is opened with { and never closed",
     "Invalid statement": "a line is a key, =, and a value; or a table's name in [ ]",
@@ -390,7 +406,10 @@ def _key_alone(lines: list[str], line: int) -> str | None:
 def _key(stands: str) -> str | None:
     key, equals, _ = stands.partition("=")
     key = key.strip()
-    return key if equals and key.replace("_", "").replace("-", "").isalnum() else None
+    if not equals:
+        # a key and a value with nothing between them
+        key = key.split(None, 1)[0] if re.match(_KEY_AND_VALUE, key) else ""
+    return key if key.replace("_", "").replace("-", "").isalnum() else None
 
 
 # --- the model, past its faults ------------------------------------------------------------------

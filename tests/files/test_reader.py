@@ -42,7 +42,7 @@ def read_bytes(folder: Path, data: bytes, kind: str = "build") -> FileRead:
 
 
 def placed(found: FileRead) -> list[Told]:
-    places = Places(found.data)
+    places = Places(found.data, found.mended)
     out = []
     for fault in found.faults:
         at = fault.place or START
@@ -793,3 +793,29 @@ def test_bytes_that_are_held_have_the_same_room_as_a_file(tmp_path: Path) -> Non
     path = tmp_path / "all.parts.toml"
     (fault,) = read_file(path, "parts", "all", tmp_path, b"#" * 1_000_001).faults
     assert fault.rule == "file/too-large"
+
+
+def test_a_table_whose_name_is_not_closed_is_read_as_if_it_were(tmp_path: Path) -> None:
+    """What stands in it is told too, where it stands."""
+    text = '[shaft.thin # the old ones\ndiameter = "3.5 mn"\n[shaft.thick\ndiameter = "4 mn"\n'
+    near = "is not a unit known here; did you mean mm?"
+    assert told(tmp_path, text, "parts") == [
+        ("file/not-toml", 1, 13, 14, "cannot be read: a table's name is closed with ]"),
+        ("file/unknown-unit", 2, 12, 20, f'diameter: "3.5 mn": "mn" {near}'),
+        ("file/not-toml", 3, 13, 13, "cannot be read: a table's name is closed with ]"),
+        ("file/unknown-unit", 4, 12, 18, f'diameter: "4 mn": "mn" {near}'),
+    ]
+
+
+@pytest.mark.parametrize("value", ['"heron"', "'heron'", "5"])
+def test_a_key_without_its_equals_sign_is_left_out_and_the_rest_read(
+    tmp_path: Path, value: str
+) -> None:
+    text = swapped('temperature = "16 degC"', 'temperature = "16 mm"')
+    first, _, rest = text.partition("\n")
+    assert first.startswith("car = ")
+    found = told(tmp_path, f"car {value}\n{rest}")
+    assert [(rule, line, column) for rule, line, column, _, _ in found] == [
+        ("file/not-toml", 1, 5),
+        ("file/wrong-dimension", 4, 15),
+    ]
