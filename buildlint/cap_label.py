@@ -8,14 +8,13 @@ corner that is not surely one is passed over: a label may say more than the buil
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from buildlint.amounts import amount
+from buildlint.label_words import Number, Words, at_most, date_at, numbers_in, plain_text, words_of
 from buildlint.words import clean
 
-__all__ = ["CORNER_CODES", "GOES_ON", "label_disagreements", "only_names_both"]
+__all__ = ["CORNER_CODES", "label_disagreements"]
 
 #: The trade's names of the corners, as they stand on caps.
 CORNER_CODES: dict[tuple[str, str], str] = {
@@ -24,9 +23,6 @@ CORNER_CODES: dict[tuple[str, str], str] = {
     ("rear", "left"): "RL",
     ("rear", "right"): "RR",
 }
-
-#: Begins a line of a cap that goes on with the word of the line above.
-GOES_ON = "…"
 
 # A hold-back is read to so much (m); what the label rounds off comes on top.
 _HOLD_BACK_WITHIN = 0.3e-3
@@ -37,8 +33,6 @@ _MOST_HOLD_BACK = 0.15
 # Where an id stands more often in one label, those in the middle are passed over.
 _MOST_PLACES = 8
 
-_WORD = re.compile(r"[^\W_]+")
-_WITH_UNIT = re.compile(r"([0-9]+)(mm|ml|cst)")
 _HOLD_BACK_WORDS = frozenset({"hb", "holdback", "back"})
 # A figure beside one of these is something else than the hold-back.
 _OTHER_THINGS = re.compile(
@@ -54,52 +48,6 @@ _OTHER_SIGNS = tuple("%°\"'^:")
 _PLUS_MINUS = ("±", "+/-", "+-")
 _CODES = {code.casefold(): corner for corner, code in CORNER_CODES.items()}
 _ENDS, _SIDES = ("front", "rear"), ("left", "right")
-
-
-@dataclass(frozen=True, slots=True)
-class _Words:
-    """The words of a text in small letters, and what stands before each and after the last."""
-
-    words: tuple[str, ...]
-    gaps: tuple[str, ...]
-
-    def is_digits(self, i: int) -> bool:
-        word = self.words[i]
-        return word.isascii() and word.isdigit()
-
-    def is_point(self, i: int) -> bool:
-        """Whether a decimal point may stand before a word: digits, a point or comma, digits."""
-        return (
-            0 < i < len(self.words)
-            and self.gaps[i] in (".", ",")
-            and self.words[i - 1][-1:].isdigit()
-            and self.words[i][:1].isdigit()
-        )
-
-    def is_glued(self, i: int) -> bool:
-        """Whether a word may be one with that before it, as the words of an id are."""
-        return 0 < i < len(self.words) and (self.gaps[i] in ("-", "_", ".", "") or self.is_point(i))
-
-    def is_next(self, i: int) -> bool:
-        """Whether a word follows the one before it with nothing but room, a colon or an equals."""
-        return 0 < i < len(self.words) and not self.gaps[i].strip(" \t:=")
-
-
-@dataclass(frozen=True, slots=True)
-class _Number:
-    """A number in a label: the words that it takes, its value and what one of its last digit is."""
-
-    at: range
-    value: float
-    digit: float
-    unit: str
-
-    @property
-    def written(self) -> str:
-        return f"{self.value:.{0 if self.digit == 1.0 else len(f'{self.digit:.9g}') - 2}f}"
-
-    def is_about(self, value: float, within: float) -> bool:
-        return abs(self.value - value) <= within + self.digit / 2.0 + 1e-9
 
 
 def label_disagreements(
@@ -126,7 +74,7 @@ def label_disagreements(
     >>> label_disagreements("FL new o450 four-18", "o450", "four-18", end="front", side="right")
     ('says FL, this is FR',)
     """
-    cap = _words(label)
+    cap = words_of(label)
     best: tuple[tuple[int, ...], tuple[str, ...]] | None = None
     for oil_at in _places(cap, label, oil):
         for piston_at in _places(cap, label, piston):
@@ -134,7 +82,7 @@ def label_disagreements(
                 continue
             taken = dict.fromkeys(oil_at or (), "oil") | dict.fromkeys(piston_at or (), "piston")
             named = [at for at in (oil_at, piston_at) if at is not None]
-            numbers = list(_numbers(cap, taken))
+            numbers = list(numbers_in(cap, taken))
             joined = sum(_joined_on(cap, at, taken, numbers, hold_back) for at in named)
             if joined and len(named) == 2:
                 continue
@@ -154,52 +102,12 @@ def label_disagreements(
     return best[1]
 
 
-def only_names_both(label: str, oil: str, piston: str) -> bool:
-    """Say whether a label names oil and piston and says nothing else, so that it agrees.
-
-    >>> only_names_both("O450 / four-18", "o450", "four-18")
-    True
-    >>> only_names_both("o450 four-18 6.4", "o450", "four-18")
-    False
-    """
-    words = _words(label).words
-    named = _words(oil).words, _words(piston).words
-    return all(named) and words in (named[0] + named[1], named[1] + named[0])
-
-
-# --- words and numbers ---------------------------------------------------------------------------
-
-
-def _plain(text: str) -> str:
-    joined = re.sub(rf"\s*\n{GOES_ON}", "", text)
-    return unicodedata.normalize("NFKC", joined).casefold().replace("×", "x").replace("\u2212", "-")
-
-
-def _words(text: str) -> _Words:
-    """Split a text into words; a unit that clings to its number is a word of its own.
-
-    >>> _words("O450/6,4mm").words
-    ('o450', '6', '4', 'mm')
-    """
-    plain = _plain(text)
-    words: list[str] = []
-    gaps: list[str] = []
-    end = 0
-    for match in _WORD.finditer(plain):
-        with_unit = _WITH_UNIT.fullmatch(match[0])
-        parts = with_unit.groups() if with_unit else (match[0],)
-        words += parts
-        gaps += [plain[end : match.start()], ""][: len(parts)]
-        end = match.end()
-    return _Words(tuple(words), (*gaps, plain[end:]))
-
-
-def _places(cap: _Words, label: str, ident: str) -> list[range | None]:
+def _places(cap: Words, label: str, ident: str) -> list[range | None]:
     """Give the words of a label that may name an id; None last: it may not be named at all."""
-    wanted = _words(ident).words
+    wanted = words_of(ident).words
     if not wanted:
         # an id of signs only is named as it stands
-        return [range(0) if _plain(ident).strip() in _plain(label) else None]
+        return [range(0) if plain_text(ident).strip() in plain_text(label) else None]
     count = len(wanted)
     found = [
         range(i, i + count)
@@ -211,53 +119,14 @@ def _places(cap: _Words, label: str, ident: str) -> list[range | None]:
     return [*found, None]
 
 
-def _numbers(cap: _Words, taken: dict[int, str]) -> Iterator[_Number]:
-    """Give the numbers among the words that name no part: whole, or with one point or comma."""
-    i = 0
-    while i < len(cap.words):
-        start = i
-        i += 1
-        if start in taken or not cap.is_digits(start):
-            continue
-        while i < len(cap.words) and cap.is_point(i) and cap.is_digits(i) and i not in taken:
-            i += 1
-        if i - start > 2 or (cap.is_point(start) and start - 1 not in taken):
-            continue  # of a date, or of a word such as 4x1.8
-        whole = cap.words[start]
-        part = cap.words[start + 1] if i - start == 2 else ""
-        if len(whole) > 6 or len(part) > 6:
-            continue
-        unit = ""
-        if i < len(cap.words) and i not in taken and cap.is_next(i):
-            unit = cap.words[i]
-        yield _Number(range(start, i), float(f"{whole}.{part}"), 10.0 ** -len(part), unit)
-
-
-def _date_at(cap: _Words, i: int) -> bool:
-    """Say whether three words from one on are a date: day, month, year in some usual order."""
-    if i + 3 > len(cap.words) or not all(cap.is_digits(k) for k in range(i, i + 3)):
-        return False
-    if cap.gaps[i + 1] != cap.gaps[i + 2] or cap.gaps[i + 1] not in ("-", "/", "."):
-        return False
-    a, b, c = cap.words[i : i + 3]
-    if len(a) == 4:
-        return _at_most(b, 12) and _at_most(c, 31)
-    in_order = (_at_most(a, 31) and _at_most(b, 12)) or (_at_most(a, 12) and _at_most(b, 31))
-    return in_order and len(c) in (2, 4)
-
-
-def _at_most(word: str, most: int) -> bool:
-    return len(word) <= 2 and 1 <= int(word) <= most
-
-
 # --- is it the id, the whole id ------------------------------------------------------------------
 
 
 def _joined_on(
-    cap: _Words,
+    cap: Words,
     at: range,
     taken: dict[int, str],
-    numbers: Sequence[_Number],
+    numbers: Sequence[Number],
     hold_back: float | None,
 ) -> bool:
     """Say whether an id is only a part of what it stands in: other words are joined on to it."""
@@ -279,13 +148,13 @@ def _joined_on(
         if exact or len(number.at) == 2 or (number.unit == "mm" and of_its_own):
             known.update(number.at)
     for i in range(len(cap.words)):
-        if _date_at(cap, i):
+        if date_at(cap, i):
             date = set(range(i, i + 3))
             known = known - date if date & set(taken) else known | date
     return any(i not in taken and i not in known for i in around)
 
 
-def _torn(cap: _Words, taken: dict[int, str]) -> int:
+def _torn(cap: Words, taken: dict[int, str]) -> int:
     """Count the numbers that are torn apart where words are taken for ids."""
     torn = 0
     for i in range(1, len(cap.words)):
@@ -301,9 +170,9 @@ def _torn(cap: _Words, taken: dict[int, str]) -> int:
 
 
 def _figure_disagreements(
-    cap: _Words,
+    cap: Words,
     taken: dict[int, str],
-    numbers: Sequence[_Number],
+    numbers: Sequence[Number],
     hold_back: float | None,
     air: float | None,
 ) -> Iterator[str]:
@@ -321,7 +190,7 @@ def _figure_disagreements(
             yield f"says {poured[0].written} ml of air, it is {round(air * 1e6, 3):g} ml"
 
 
-def _beside(cap: _Words, taken: dict[int, str], number: _Number) -> set[str]:
+def _beside(cap: Words, taken: dict[int, str], number: Number) -> set[str]:
     """Give the words before and after a number and its unit, where nothing stands between."""
     before, after = number.at[0] - 1, number.at[-1] + 1
     if number.unit in ("mm", "ml"):
@@ -336,14 +205,14 @@ def _beside(cap: _Words, taken: dict[int, str], number: _Number) -> set[str]:
     return found
 
 
-def _is_marked(cap: _Words, taken: dict[int, str], number: _Number) -> bool:
+def _is_marked(cap: Words, taken: dict[int, str], number: Number) -> bool:
     """Say whether the label calls a number its hold-back."""
     return not _OTHER_UNITS.fullmatch(number.unit) and bool(
         _HOLD_BACK_WORDS & _beside(cap, taken, number)
     )
 
 
-def _is_hold_back(cap: _Words, taken: dict[int, str], number: _Number) -> bool:
+def _is_hold_back(cap: Words, taken: dict[int, str], number: Number) -> bool:
     """Say whether a number is surely a hold-back: in mm, or bare with a point and no date."""
     start, after = number.at[0], number.at[-1] + 1
     if number.value > _MOST_HOLD_BACK * 1e3 or any(
@@ -352,7 +221,7 @@ def _is_hold_back(cap: _Words, taken: dict[int, str], number: _Number) -> bool:
         return False
     if cap.gaps[start].strip().endswith(_PLUS_MINUS):
         return False
-    if any(_date_at(cap, i) for i in range(start - 2, after) if i >= 0):
+    if any(date_at(cap, i) for i in range(start - 2, after) if i >= 0):
         return False
     if number.unit == "mm":
         behind = cap.gaps[after + 1]
@@ -363,10 +232,10 @@ def _is_hold_back(cap: _Words, taken: dict[int, str], number: _Number) -> bool:
     if cap.gaps[after].lstrip().startswith(_OTHER_SIGNS) or cap.gaps[after].startswith("."):
         return False
     day, month = cap.words[start], cap.words[start + 1]
-    return not (len(month) == 2 and _at_most(day, 31) and _at_most(month, 12))
+    return not (len(month) == 2 and at_most(day, 31) and at_most(month, 12))
 
 
-def _corner_disagreements(cap: _Words, taken: dict[int, str], end: str, side: str) -> Iterator[str]:
+def _corner_disagreements(cap: Words, taken: dict[int, str], end: str, side: str) -> Iterator[str]:
     if (end, side) not in CORNER_CODES:
         return
     said = dict.fromkeys(_corners(cap, taken))
@@ -375,7 +244,7 @@ def _corner_disagreements(cap: _Words, taken: dict[int, str], end: str, side: st
         yield f"says {names}, this is {CORNER_CODES[end, side]}"
 
 
-def _corners(cap: _Words, taken: dict[int, str]) -> Iterator[tuple[str, str]]:
+def _corners(cap: Words, taken: dict[int, str]) -> Iterator[tuple[str, str]]:
     """Give the corners that a label speaks of; the side is empty where it says only the end."""
     free = ["" if i in taken else word for i, word in enumerate(cap.words)]
     both_sides = all(side in free for side in _SIDES)

@@ -526,7 +526,7 @@ def label_disagreements(
 
 @lru_cache(maxsize=4096)
 def _only_names_both(label: str, oil: str, piston: str) -> bool:
-    from buildlint.cap_label import only_names_both
+    from buildlint.label_words import only_names_both
 
     return only_names_both(label, oil, piston)
 

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 from buildlint.amounts import amount
 from buildlint.assembly import dampers
-from buildlint.cap_label import CORNER_CODES, GOES_ON
+from buildlint.cap_label import CORNER_CODES
 from buildlint.damper import Damper
 from buildlint.figure import figure_of, why_not
 from buildlint.files.models import Build
 from buildlint.finding_writer import mistakes_in
+from buildlint.label_words import GOES_ON
 from buildlint.measures import MEASURES
 from buildlint.rulebook import load_rulebook
 from buildlint.selection import find_build

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from buildlint.cap_label import CORNER_CODES, GOES_ON, label_disagreements, only_names_both
+from buildlint.cap_label import CORNER_CODES, label_disagreements
+from buildlint.label_words import GOES_ON, only_names_both
 
 OIL, PISTON, HELD = "o450", "four-18", 6.4e-3
 

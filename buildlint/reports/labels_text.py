@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from buildlint.cap_label import GOES_ON
+from buildlint.label_words import GOES_ON
 from buildlint.labels import MOST_ON_A_LINE, BuildLabels, CapLabel
 from buildlint.reports.text import wrapped
 from buildlint.words import clean, shown
