@@ -33,11 +33,13 @@ ROOT = Path(__file__).resolve().parent.parent
 _FIGURES = ("test_measures", "test_figure", "test_bounds")
 _PHYSICS = ("displacement", "flow", "gas", "oil", "ride", "spring", "uncertainty")
 
+_DERIVED = ("heat_and_air", "bladder", "damping", "springs", "record")
+
 #: Which tests are to notice a change in which module, besides its doctests.
 TESTS: dict[str, tuple[str, ...]] = {
     "physics/_checks": tuple(f"physics/test_{name}" for name in _PHYSICS),
     **{f"physics/{name}": (f"physics/test_{name}",) for name in _PHYSICS},
-    "derived": _FIGURES,
+    **{f"derived/{name}": _FIGURES for name in _DERIVED},
     "measures": _FIGURES,
     "figure": ("test_figure", "test_bounds", "test_judge"),
     "plans": ("test_plans", "test_bounds", "test_figure"),
