@@ -10,7 +10,7 @@ from buildlint.rule_reader import read_rule
 from buildlint.rulebook import Rulebook
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import folders_below
-from buildlint.words import stands_at
+from buildlint.words import clean, stands_at
 
 __all__ = ["own_rules"]
 
@@ -72,7 +72,7 @@ def _misplaced(ident: str, path: Path, root: Path, shipped: Rulebook) -> str | N
     """Say what is wrong with where a rule's file stands, and so with its id."""
     if not _inside(path, root):
         return _OUTSIDE
-    if len(ident) > _LONGEST_ID or not ident.isprintable():
+    if len(ident) > _LONGEST_ID or clean(ident) != ident:
         return f"a rule's name has at most {_LONGEST_ID} characters, all of them plain"
     if ident.startswith("file/"):
         return "the group file/ is for how files are written: give this rule another folder"

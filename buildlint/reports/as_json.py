@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from dataclasses import asdict
 from math import isfinite
@@ -11,6 +10,7 @@ from typing import Any
 from buildlint.build_figures import BuildFigures
 from buildlint.finding import Finding
 from buildlint.inspection import Inspection
+from buildlint.reports.json_text import json_text
 from buildlint.rule import Rule, limit_in_words
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import seen_from_here
@@ -33,7 +33,7 @@ def inspection_json(inspection: Inspection) -> str:
     }
     if inspection.changes:
         document["rules_changed"] = [_change(change) for change in inspection.changes]
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+    return json_text(document)
 
 
 def _change(change: RuleChange) -> dict[str, Any]:
@@ -104,7 +104,7 @@ def figures_json(found: BuildFigures) -> str:
             entry["missing"] = list(line.missing)
         lines.append(entry)
     document = {"format": FORMAT, "build": found.build, "figures": lines}
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+    return json_text(document)
 
 
 def rules_json(rules: Iterable[Rule], changes: Iterable[RuleChange] = ()) -> str:
@@ -134,7 +134,7 @@ def rules_json(rules: Iterable[Rule], changes: Iterable[RuleChange] = ()) -> str
     changed = [_change(change) for change in changes]
     if changed:
         document["rules_changed"] = changed
-    return json.dumps(document, indent=2) + "\n"
+    return json_text(document)
 
 
 def number(value: float | str | None) -> float | str | None:

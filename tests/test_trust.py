@@ -1,0 +1,349 @@
+"""What a stranger's files may not do: steer what shows a report, read or write elsewhere, hide."""
+
+import json
+import os
+import re
+import unicodedata
+from collections.abc import Callable
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from buildlint.cli import main
+from tests.making import write
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="no file can have such a name there")
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Run:
+    """Run the command in this process; give its exit code, what it printed, what it said beside."""
+
+    def command(*words: str) -> tuple[int, str, str]:
+        capsys.readouterr()
+        try:
+            code = main(words)
+        except SystemExit as ended:
+            assert isinstance(ended.code, int)
+            code = ended.code
+        printed = capsys.readouterr()
+        return code, printed.out, printed.err
+
+    return command
+
+
+# --- what steers a terminal, a build server or a browser -----------------------------------------
+
+#: Escapes, C0, C1 and DEL; what turns the direction of writing; what takes no room; ends of lines;
+#: commands to build servers at the start of a line and inside of one; markup and templates.
+_TERMINAL = "\x1b[31m\x07\x08\x7f\x9b31m\x90\x9d0;t\x9c"
+_DIRECTION = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c"
+_NO_ROOM = "\u200b\u200c\u200d\u2060\ufeff\u00ad\u034f\u115f\u3164\uffa0\ufe0e\U000e0101\U000e0041"
+_LINES = "\u2028::error::a\u2029::error::b\x85::error::c\x0b::error::d\x0c::error::e\r::error::f"
+_SERVER = "\n::error file=x::g\n  ::add-mask::h ::set-output::i ##[error]j\n##vso[task.x a=b]k"
+_MARKUP = (
+    "</td></title></style><script>alert(1)</script><img src=x onerror=a>\"'&lt;{{7*7}}{%x%}]]>-->"
+    "$x^{\\frac$"
+)
+HOSTILE = f"::error::start ##[group]{_TERMINAL}{_DIRECTION}{_NO_ROOM}{_LINES}{_SERVER}{_MARKUP}"
+
+#: As much of it as fits into the name of a file, which has 255 bytes and no slash.
+NAME = (
+    "::error::n ##[g]##vso[t]\x1b[1m\x9b\x7f\u202e\u2066\u200e\u200b\u034f\u2028\u2029\x85\r"
+    "\n::error::m <b onclick='a'>\"& $x^{\\frac$"
+)
+
+_SHOWS_NOTHING = re.compile("[\u034f\u115f\u1160\u3164\uffa0\ufe00-\ufe0f\U000e0000-\U000e0fff]")
+
+
+def steers(text: str) -> list[str]:
+    """Give whatever in a text would steer what shows it, line by line."""
+    found = []
+    for line in text.split("\n"):
+        signs = [c for c in line if not c.isprintable() or unicodedata.category(c) in ("Cf", "Cc")]
+        if (
+            signs
+            or _SHOWS_NOTHING.search(line)
+            # servers look past blanks for the one, and anywhere for the others
+            or line.lstrip().startswith("::")
+            or "##[" in line
+            or "##vso[" in line
+        ):
+            found.append(line)
+    return found
+
+
+def quoted(text: str) -> str:
+    """Give a text as a basic string of TOML, in which everything has its escape."""
+    return '"' + "".join(f"\\U{ord(c):08x}" for c in text) + '"'
+
+
+_ALL, _ID = quoted(HOSTILE), quoted(NAME)
+
+_DRAWERS = f"""\
+[body.{_ID}]
+bore = "16 mm"
+stroke = "30 mm"
+length = "52 mm"
+note = {_ALL}
+[shaft.{_ID}]
+diameter = "3.5 mm"
+coating = {_ALL}
+[piston.{_ID}]
+diameter = "15.9 mm"
+thickness = "2.5 mm"
+holes = "4 x 1.8 mm"
+note = {_ALL}
+[bladder.{_ID}]
+into_body = "300 mm^3"
+into_cap = "300 mm^3"
+[oil.{_ID}]
+viscosity = "450 cSt"
+label = {_ALL}
+[oil.plain]
+blend = {{ {_ID} = "100 %" }}
+[spring.{_ID}]
+free_length = "70 mm"
+"""
+_END = f"piston = {_ID}\noil = {_ID}\nspring = {_ID}\nlabel = {quoted(NAME)}\nnote = {_ALL}\n"
+_FITTED = f"{{ body = {_ID}, shaft = {_ID}, bladder = {_ID} }}"
+_DAY = 'on = 2027-06-05\ntemperature = "20 degC"\naltitude = "5 m"'
+
+
+def _own_rule(ask: str, only: str = "") -> str:
+    texts = "\n".join(f"{key} = {_ALL}" for key in ("title", "source", "why", "cure", "caution"))
+    return f'{texts}\nlevel = "must"\n{ask}\n{only}\n'
+
+
+#: One repository with all of it at once, in every name, id, text, key and value.
+FILES = {
+    f"{NAME}.parts.toml": _DRAWERS,
+    f"{NAME}.car.toml": f"name = {quoted(NAME)}\nclass = {quoted(NAME)}\nnote = {_ALL}\n"
+    f"front = {_FITTED}\nrear = {_FITTED}\n",
+    f"{NAME}.event.toml": f'name = {quoted(NAME)}\non = 2027-06-01\naltitude = "5 m"\n'
+    f'coldest = "10 degC"\nhottest = "40 degC"\nnote = {_ALL}\n',
+    f"{NAME}/{NAME}.build.toml": f"car = {_ID}\nevent = {_ID}\nnote = {_ALL}\n"
+    f"[bench]\nby = {quoted(NAME)}\n{_DAY}\n"
+    f'[front]\n{_END}left = {{ hold_back = "9 mm" }}\nright = {{ hold_back = "1 mm" }}\n'
+    f'[rear]\n{_END}hold_back = "0 mm"\nleft = {{ oil = "plain" }}\n',
+    # a file of mistakes
+    f"bad{NAME}.build.toml": f"car = {quoted(NAME + 'x')}\nevent = {_ALL}\nstyle = {_ALL}\n"
+    f"{_ALL} = 1\n[bench]\non = {_ALL}\ntemperature = {_ALL}\naltitude = {quoted('5 ' + HOSTILE)}\n"
+    f"[front]\npiston = 5\noil = {_ALL}\nhold_back = {quoted('6 wt' + HOSTILE)}\ndone = [{_ALL}]\n"
+    f"{quoted('hold_bakc' + NAME)} = 1\n[rear]\nblend = 1\n[{_ALL}.x]\n",
+    # no TOML at all, on line after line
+    f"broken{NAME}.car.toml": f"name = {HOSTILE}\nclass = {HOSTILE}\nnote = 5 ##[x]\u202e\n"
+    f"::error::q\nfront = 2027-13-40 ##[y]\n'::error::r' = ::error::s\n[[::error::t]]\n",
+    f"raw{NAME}.car.toml": "name = 'a'\n##[ = 'x'\nclass = [\n::error::u\n",
+    f"{NAME}.bulid.toml": "",
+    f"folder{NAME}.event.toml/x": "",
+    f"rules/{'own'}/titles.toml": _own_rule('measure = "hold_back"\nat_most = "0.5 mm"'),
+    "rules/own/words.toml": _own_rule('measure = "oil"\none_of = ["one", "other"]'),
+    "buildlint.toml": f"""\
+[rules."bladder/into-cap-room"]
+at_most = "90 %"
+title = {quoted(HOSTILE[:150])}
+source = {_ALL}
+[rules."record/after-event"]
+off = true
+[[concession]]
+rule = "bladder/into-body-room"
+reason = {_ALL}
+until = 9999-12-31
+[[concession]]
+rule = "pair/hold-back"
+reason = {_ALL}
+until = 2027-01-01
+build = {_ID}
+[[concession]]
+rule = "pair/collar"
+reason = {_ALL}
+until = 9999-12-31
+build = {quoted("no" + NAME[:190])}
+""",
+}
+
+
+def hostile(folder: Path) -> Path:
+    """Write the repository; give its one build that has no mistake."""
+    for name, text in FILES.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="")
+    return folder / NAME / f"{NAME}.build.toml"
+
+
+COMMANDS = [
+    *(
+        ["inspect", ".", "--strict", "--on", "2027-06-05", "--as", form]
+        for form in ("text", "lines", "json", "sarif", "junit")
+    ),
+    *(
+        [command, build, "--as", form]
+        for command in ("figures", "labels")
+        for build in ("BUILD", f"bad{NAME}")
+        for form in ("text", "json")
+    ),
+    *(["compare", f"bad{NAME}", "BUILD", "--as", form] for form in ("text", "json")),
+    *(
+        ["rulebook", *rule, "--as", form]
+        for rule in ([], ["own"], ["own/titles"], ["bladder/into-cap-room"], ["record/after-event"])
+        for form in ("text", "json")
+    ),
+    ["sheet", "BUILD"],
+    ["sheet", f"bad{NAME}"],
+    ["inspect", HOSTILE],
+    ["inspect", f"./{NAME}"],
+    ["inspect", f"broken{NAME}.car.toml"],
+    *([command, HOSTILE] for command in ("figures", "labels", "sheet", "rulebook", HOSTILE)),
+    ["compare", HOSTILE, "BUILD"],
+    ["schema", HOSTILE],
+    ["begin", f"./{NAME}.parts.toml"],
+    ["inspect", "--on", HOSTILE],
+    ["inspect", "--as", HOSTILE],
+    ["inspect", f"--{HOSTILE}"],
+    ["inspect", "-o", f"{NAME}.car.toml"],
+    ["inspect", "-o", f"{NAME}/none/x"],
+]
+
+
+def _name_of(words: str | list[str]) -> str:
+    """Give what a test is called: it too stands in a build server's log."""
+    text = words if isinstance(words, str) else " ".join(words)
+    return re.sub(r"[^a-z ./-]+", "_", text)[:60]
+
+
+@pytest.fixture(scope="module")
+def hostile_build(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return hostile(tmp_path_factory.mktemp("hostile"))
+
+
+@pytest.fixture
+def there(hostile_build: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Stand in the hostile repository; give its one build that has no mistake."""
+    monkeypatch.chdir(hostile_build.parent.parent)
+    return hostile_build
+
+
+@pytest.mark.parametrize("words", COMMANDS, ids=_name_of)
+def test_nothing_in_any_report_steers_what_shows_it(
+    there: Path, run: Run, words: list[str]
+) -> None:
+    code, out, err = run(*(str(there) if word == "BUILD" else word for word in words))
+    assert code in (0, 1, 2)
+    assert out + err
+    assert steers(out) == []
+    assert steers(err) == []
+
+
+#: Those whose report is JSON; a rule that is off has none.
+_JSON = [w for w in COMMANDS if w[-1] == "json" and "record/after-event" not in w]
+
+
+@pytest.mark.parametrize("words", _JSON, ids=_name_of)
+def test_json_is_ascii_and_says_the_text_as_it_stands(
+    there: Path, run: Run, words: list[str]
+) -> None:
+    _, out, _ = run(*(str(there) if word == "BUILD" else word for word in words))
+    assert out.isascii()
+    found = json.loads(out)
+    if words[0] == "figures":
+        assert found["build"] in (NAME, f"bad{NAME}")
+
+
+def test_every_hostile_text_of_the_rules_stands_in_the_text_report(there: Path, run: Run) -> None:
+    # what is never shown would prove nothing
+    _, out, _ = run("inspect", ".", "--on", "2027-06-05")
+    for said in ("own/titles", "own/words", "conceded", "until 9999-12-31", "is read by nothing"):
+        assert said in out
+    assert out.count("alert(1)") > 10
+
+
+class _Page(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.attributes: set[str] = set()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        self.attributes.update(name for name, _ in attrs)
+
+
+@pytest.mark.parametrize("build", ["BUILD", f"bad{NAME}"], ids=["sound", "bad"])
+def test_no_text_becomes_markup_in_a_sheet(there: Path, run: Run, build: str) -> None:
+    _, out, _ = run("sheet", str(there) if build == "BUILD" else build)
+    page = _Page()
+    page.feed(out)
+    assert "onclick=" in out
+    assert ("{{7*7}}" in out) == (build == "BUILD")  # no template in a text is worked out
+    assert not page.tags & {"script", "img", "iframe", "object", "embed", "base", "form"}
+    assert not [name for name in page.attributes if name.startswith("on")]
+
+
+def test_no_text_becomes_markup_in_xml(there: Path, run: Run) -> None:
+    _, out, _ = run("inspect", ".", "--as", "junit")
+    root = ElementTree.fromstring(out)
+    known = {"testsuites", "testsuite", "testcase", "failure", "skipped", "system-out"}
+    assert {element.tag for element in root.iter()} == known
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [
+        f"{_ALL} = 1\n",
+        f"[rules.{_ALL}]\noff = true\n",
+        f'[rules."pair/length"]\n{_ALL} = 1\nlevel = {_ALL}\nsame_within = {_ALL}\n',
+        f'[rules."pair/length"]\nbands = [{{ {_ALL} = 1 }}]\nby = {_ALL}\n',
+        f"[rules.plain.{_ALL}]\noff = true\n",
+        f"[rules]\n{_ALL} = 1\n",
+        f"[[concession]]\nrule = {_ALL}\nwhere = {_ALL}\n{_ALL} = 1\nuntil = {_ALL}\n",
+        f'[[concession]]\nrule = {quoted(NAME)}\nreason = "x"\nuntil = 2027-01-01\n',
+        f"off = {HOSTILE}\n",
+        "##[x]\n::error::q\n[##[x]]\n",
+    ],
+    ids=_name_of,
+)
+def test_nothing_in_settings_that_are_refused_steers_what_shows_it(
+    tmp_path: Path, run: Run, settings: str
+) -> None:
+    write(tmp_path, {"a.build.toml": ""})
+    (tmp_path / "buildlint.toml").write_text(settings, encoding="utf-8", newline="")
+    code, out, err = run("inspect", str(tmp_path))
+    assert (code, out) == (2, "")
+    assert "buildlint.toml:" in err
+    assert steers(err) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("own/r", f"{_ALL} = 1\nlevel = {_ALL}\nmeasure = {_ALL}\nturn = [{_ALL}]\n"),
+        ("own/r", f'measure = "oil"\none_of = [{_ALL}]\nonly = {{ class = {_ALL}, {_ALL} = 1 }}\n'),
+        ("own/r", f'measure = "hold_back"\nat_most = {_ALL}\ntitle = 1\n'),
+        ("own/r", f'measure = "hold_back"\nby = {_ALL}\nbands = [{{ {_ALL} = 1 }}]\n'),
+        ("own/r", f"title = {HOSTILE}\n"),
+        (f"own/{NAME}", _own_rule('measure = "hold_back"\nat_most = "1 mm"')),
+        # what prints can steer a build server too
+        ("own/##vso[x]y", _own_rule('measure = "hold_back"\nat_most = "1 mm"')),
+        ("::error::x/y", _own_rule('measure = "hold_back"\nat_most = "1 mm"')),
+        ("own/r", _own_rule('measure = "oil"\none_of = ["##vso[x]y"]')),
+        ("own/r", _own_rule('measure = "oil"\none_of = ["a"]', 'only = { class = "a ::b" }')),
+    ],
+    ids=_name_of,
+)
+def test_nothing_in_a_rule_that_is_refused_steers_what_shows_it(
+    tmp_path: Path, run: Run, name: str, text: str
+) -> None:
+    write(tmp_path, {"a.build.toml": "", "b/c": ""})
+    path = tmp_path / "rules" / f"{name}.toml"
+    path.parent.mkdir(parents=True)
+    path.write_text(text, encoding="utf-8", newline="")
+    code, out, err = run("inspect", str(tmp_path))
+    assert (code, out) == (2, "")
+    assert "rules/" in err
+    assert steers(err) == []
