@@ -3,6 +3,8 @@
 import json
 import os
 import re
+import socket
+import stat
 import unicodedata
 from collections.abc import Callable
 from html.parser import HTMLParser
@@ -12,7 +14,8 @@ from xml.etree import ElementTree
 import pytest
 
 from buildlint.cli import main
-from tests.making import write
+from buildlint.rulebook import shipped_rules
+from tests.making import Raw, repository, write
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no file can have such a name there")
 
@@ -347,3 +350,194 @@ def test_nothing_in_a_rule_that_is_refused_steers_what_shows_it(
     assert (code, out) == (2, "")
     assert "rules/" in err
     assert steers(err) == []
+
+
+# --- what is read --------------------------------------------------------------------------------
+
+SECRET = "secret-of-the-machine"
+
+#: Every name that something is read from.
+READ = [
+    "heron-quarry.build.toml",
+    "heron.car.toml",
+    "drawers.parts.toml",
+    "quarry.event.toml",
+    "buildlint.toml",
+    "rules/own/rule.toml",
+]
+
+
+def _outside(folder: Path) -> Path:
+    """Write a secret beside the repository, in a form that every kind of file would show."""
+    secret = folder / "outside" / "secret.build.toml"
+    secret.parent.mkdir()
+    secret.write_text(f'{SECRET} = "{SECRET}"\nname = {SECRET}\n', encoding="utf-8")
+    return secret
+
+
+def _link(path: Path, to: str | Path) -> None:
+    path.symlink_to(to)
+
+
+def _chain(path: Path, to: Path) -> None:
+    (path.parent / "second").symlink_to(to)
+    (path.parent / "first").symlink_to("second")
+    path.symlink_to("first")
+
+
+def _loop(path: Path, to: Path) -> None:
+    (path.parent / "again").symlink_to(path.name)
+    path.symlink_to("again")
+
+
+def _socket(path: Path, to: Path) -> None:
+    # a socket's name has at most about a hundred characters
+    here = Path.cwd()
+    os.chdir(path.parent)
+    with socket.socket(socket.AF_UNIX) as made:
+        made.bind(path.name)
+    os.chdir(here)
+
+
+def _device(path: Path, to: Path) -> None:
+    try:
+        os.mknod(path, stat.S_IFCHR | 0o666, os.makedev(1, 5))  # nothing but zeros, without end
+    except PermissionError:
+        pytest.skip("only root makes devices")
+
+
+#: What may stand in the place of a file.
+IN_ITS_PLACE: dict[str, Callable[[Path, Path], None]] = {
+    "a link": _link,
+    "a link with ..": lambda path, to: _link(path, os.path.relpath(to, path.parent)),
+    "a link through a folder that is one": lambda path, to: (
+        _link(path.parent / "way", to.parent),
+        _link(path, f"way/{to.name}"),
+    )[0],
+    "a chain of links": _chain,
+    "a loop of links": _loop,
+    "a link to itself": lambda path, to: _link(path, path.name),
+    "a link to nothing": lambda path, to: _link(path, "nowhere"),
+    "a link to a folder outside": lambda path, to: _link(path, to.parent),
+    "a link to a device": lambda path, to: _link(path, "/dev/zero"),
+    "a link to this process's input": lambda path, to: _link(path, "/proc/self/fd/0"),
+    "a folder": lambda path, to: path.mkdir(),
+    "a pipe": lambda path, to: os.mkfifo(path),
+    "a socket": _socket,
+    "a device": _device,
+}
+
+
+@pytest.mark.parametrize("put", IN_ITS_PLACE.values(), ids=IN_ITS_PLACE)
+@pytest.mark.parametrize("name", READ)
+def test_what_is_no_file_of_the_repository_is_refused_and_never_read(
+    tmp_path: Path,
+    run: Run,
+    name: str,
+    put: Callable[[Path, Path], None],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    root = repository(tmp_path / "team")
+    path = root / name
+    path.unlink(missing_ok=True)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    put(path, _outside(tmp_path))
+    monkeypatch.chdir(root)
+    itself = ["compare", "heron-quarry", "heron-quarry"]
+    for words in (["inspect"], ["inspect", name], ["inspect", "--as", "json"], itself):
+        code, out, err = run(*words)
+        assert SECRET not in out + err
+        assert code in (1, 2)
+        assert Path(name).name in out + err
+
+
+@pytest.mark.parametrize("to", ["absolute", "with .."])
+def test_nothing_behind_a_folder_that_is_a_link_out_is_read(
+    tmp_path: Path, run: Run, to: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    root = repository(tmp_path / "team")
+    secret = _outside(tmp_path)
+    (secret.parent / "drawers.parts.toml").write_text(f"{SECRET} = 1", encoding="utf-8")
+    (root / "builds").symlink_to(secret.parent if to == "absolute" else "../outside")
+    monkeypatch.chdir(root)
+    given = "builds/secret.build.toml"
+    for words in (
+        ["inspect", given],
+        ["inspect", "builds"],
+        ["inspect", "builds/"],
+        ["inspect", "builds/drawers.parts.toml"],
+        *([command, given] for command in ("figures", "labels", "sheet")),
+        ["compare", given, "heron-quarry"],
+        ["compare", "heron-quarry", given],
+    ):
+        code, out, err = run(*words)
+        assert SECRET not in out + err
+        assert code in (1, 2)
+        assert "out of the repository" in out + err
+    code, out, err = run("inspect", ".")
+    assert code == 0
+    assert SECRET not in out + err
+
+
+def test_a_folder_that_is_a_link_within_the_repository_may_be_given(
+    tmp_path: Path, run: Run
+) -> None:
+    root = repository(tmp_path / "team")
+    (root / "deep").mkdir()
+    (root / "heron-quarry.build.toml").rename(root / "deep" / "heron-quarry.build.toml")
+    (root / "way").symlink_to("deep")
+    code, out, _ = run("figures", str(root / "way" / "heron-quarry.build.toml"))
+    assert code == 1  # it is there by two names
+    assert "hold_back" in out
+
+
+def test_a_link_to_the_whole_disk_is_not_walked(
+    tmp_path: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    root = repository(tmp_path / "team")
+    (root / "builds").symlink_to("/")
+    allowed = (os.path.realpath(root), str(shipped_rules()))
+    scandir = os.scandir
+
+    def watched(path: str) -> object:
+        assert os.path.realpath(path).startswith(allowed)
+        return scandir(path)
+
+    monkeypatch.setattr(os, "scandir", watched)
+    code, _, err = run("inspect", str(root / "builds"))
+    assert code == 2
+    assert "leads out of the repository" in err
+    assert run("inspect", str(root))[0] == 0
+
+
+@pytest.mark.parametrize(
+    "ident",
+    [
+        "../outside/secret",
+        "../outside/secret.build.toml",
+        "OUTSIDE/secret",
+        "/etc/passwd",
+        "..",
+        ".",
+        "/",
+        "a/../heron",
+        "./heron",
+        "heron\0",
+        "\0",
+        "~/x",
+        "$HOME",
+        "*",
+    ],
+    ids=_name_of,
+)
+def test_an_id_leads_to_no_file(tmp_path: Path, run: Run, ident: str) -> None:
+    secret = _outside(tmp_path)
+    for kind in ("car", "event", "parts"):
+        (secret.parent / f"secret.{kind}.toml").write_text(f"{SECRET} = 1", encoding="utf-8")
+    given = Raw(quoted(ident.replace("OUTSIDE", str(secret.parent))))
+    keys = ("car", "event", "front.oil", "rear.piston", "front.left.body")
+    root = repository(tmp_path / "team", build=dict.fromkeys(keys, given))
+    code, out, err = run("inspect", str(root), "--as", "lines")
+    assert code == 1
+    assert out.count("file/no-such-id") == len(keys)
+    assert SECRET not in out + err.replace(str(secret.parent), "")
