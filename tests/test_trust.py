@@ -14,8 +14,10 @@ from xml.etree import ElementTree
 import pytest
 
 from buildlint.cli import main
+from buildlint.inspection import inspect
 from buildlint.rulebook import shipped_rules
-from tests.making import Raw, repository, write
+from buildlint.words import seen_from_here
+from tests.making import Raw, build_path, repository, write
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no file can have such a name there")
 
@@ -541,3 +543,114 @@ def test_an_id_leads_to_no_file(tmp_path: Path, run: Run, ident: str) -> None:
     assert code == 1
     assert out.count("file/no-such-id") == len(keys)
     assert SECRET not in out + err.replace(str(secret.parent), "")
+
+
+# --- what is hidden ------------------------------------------------------------------------------
+
+
+def _pair(folder: Path, one: str, other: str) -> list[Path]:
+    """Write two builds of these names; the test is skipped where the disk has room for one only."""
+    root = repository(folder)
+    text = build_path(root).read_text(encoding="utf-8")
+    build_path(root).unlink()
+    for number, name in enumerate((one, other)):
+        path = root / f"{name}.build.toml"
+        if path.exists():
+            pytest.skip("this disk takes both names for one")
+        path.parent.mkdir(exist_ok=True)
+        # the second fails
+        path.write_text(text.replace("6.4 mm", "0 mm", 1) if number else text, encoding="utf-8")
+    return [root / f"{name}.build.toml" for name in (one, other)]
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("heron", "Heron"),
+        ("heron", "a/HERON"),
+        ("h\u00e9ron", "he\u0301ron"),
+        ("H\u00c9RON", "he\u0301ron"),
+        ("stra\u00dfe", "STRASSE"),
+    ],
+    ids=_name_of,
+)
+def test_builds_that_some_disks_take_for_one_are_both_judged_and_told_of(
+    tmp_path: Path, one: str, other: str
+) -> None:
+    paths = _pair(tmp_path, one, other)
+    found = inspect(tmp_path)
+    assert {build.path for build in found.builds} == set(paths)
+    assert {f.build for f in found.findings if f.rule == "pair/hold-back"} == {
+        other.removeprefix("a/")
+    }
+    twice = [f for f in found.in_files if f.rule == "file/id-twice"]
+    assert [f.path for f in twice] == sorted(paths)
+    assert all("some disks take them for one" in f.message for f in twice)
+    # asked for by either name, it is that one
+    for path in paths:
+        assert [b.path for b in inspect(path).builds] == [path]
+
+
+@pytest.mark.parametrize(("one", "other"), [("heron", "her0n"), ("heron", "heron2"), ("a", "b")])
+def test_other_names_that_look_alike_are_two(tmp_path: Path, one: str, other: str) -> None:
+    _pair(tmp_path, one, other)
+    assert inspect(tmp_path).in_files == []
+
+
+def test_drawers_that_some_disks_take_for_one_are_told_of_and_those_in_two_folders_are_not(
+    tmp_path: Path,
+) -> None:
+    root = repository(tmp_path)
+    new = 'viscosity = "300 cSt"'
+    drawers = {"Drawers.parts.toml": f"[oil.p]\n{new}", "b/Drawers.parts.toml": f"[oil.q]\n{new}"}
+    write(root, drawers)
+    if len(list(root.glob("*.parts.toml"))) == 1:
+        pytest.skip("this disk takes both names for one")
+    found = [(f.rule, f.file) for f in inspect(root).in_files]
+    here = seen_from_here(root)
+    assert found == [
+        ("file/id-twice", f"{here}/Drawers.parts.toml"),
+        ("file/id-twice", f"{here}/drawers.parts.toml"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "name"),
+    [
+        ("broken", "broken.build.toml"),
+        ("huge", "huge.build.toml"),
+        ("not text", "not-text.build.toml"),
+        ("a link out", "link.build.toml"),
+        ("misnamed", "heron-quarry.bulid.toml"),
+        ("the same id", "other/heron-quarry.build.toml"),
+        ("the same id in capitals", "Heron-Quarry.build.toml"),
+        ("nested", "nested.build.toml"),
+        ("a folder", "folder.build.toml"),
+    ],
+    ids=_name_of,
+)
+def test_a_spoilt_file_hides_no_finding_of_another(tmp_path: Path, spoilt: str, name: str) -> None:
+    root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
+    before = [f for f in inspect(root).findings if f.build == "heron-quarry"]
+    assert [f for f in before if f.verdict == "fails" and f.level == "must"]
+    path = root / name
+    path.parent.mkdir(exist_ok=True)
+    if spoilt == "a link out":
+        path.symlink_to("/etc/passwd")
+    elif spoilt == "a folder":
+        path.mkdir()
+    else:
+        sound = build_path(root).read_bytes()
+        content = {
+            "broken": b"= =\n[[[",
+            "huge": b"#" * 1_000_001,
+            "not text": b"\xff\xfe\x00",
+            "nested": b"a = " + b"[" * 100_000,
+        }
+        path.write_bytes(content.get(spoilt, sound))
+    found = inspect(root)
+    after = [f for f in found.findings if f.build == "heron-quarry" and f.path == build_path(root)]
+    assert [(f.rule, f.subject, f.verdict) for f in after] == [
+        (f.rule, f.subject, f.verdict) for f in before if f.path == build_path(root)
+    ]
+    assert path in {f.path for f in found.in_files}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import asdict
 from math import isfinite
@@ -10,12 +11,19 @@ from typing import Any
 from buildlint.build_figures import BuildFigures
 from buildlint.finding import Finding
 from buildlint.inspection import Inspection
-from buildlint.reports.json_text import json_text
 from buildlint.rule import Rule, limit_in_words
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import seen_from_here
 
-__all__ = ["FORMAT", "figures_json", "finding_json", "inspection_json", "number", "rules_json"]
+__all__ = [
+    "FORMAT",
+    "figures_json",
+    "finding_json",
+    "inspection_json",
+    "json_text",
+    "number",
+    "rules_json",
+]
 
 #: Raised when a key is renamed or its meaning changes; new keys may come at any time.
 FORMAT = 1
@@ -142,3 +150,15 @@ def number(value: float | str | None) -> float | str | None:
     if isinstance(value, float):
         return float(f"{value:.9g}") if isfinite(value) else None
     return value
+
+
+def json_text(document: Any) -> str:
+    r"""Give a document as JSON in ASCII; a number without end is an error.
+
+    A build server that shows it obeys ##word[ even inside of a text, so two of these signs are
+    never side by side.
+
+    >>> json_text("##[group]")
+    '"#\\u0023[group]"\n'
+    """
+    return json.dumps(document, indent=2, allow_nan=False).replace("##", r"#\u0023") + "\n"

@@ -18,7 +18,7 @@ from urllib.parse import quote
 from buildlint.finding import Finding
 from buildlint.inspection import Inspection
 from buildlint.reports.advice import about, advice, sentence
-from buildlint.reports.json_text import json_text
+from buildlint.reports.as_json import json_text
 from buildlint.rule import Rule, asked
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import clean, seen_from_here

@@ -8,8 +8,7 @@ from typing import Any
 from buildlint.build_figures import FigureLine
 from buildlint.comparison import Comparison
 from buildlint.figure_changes import FigureChange
-from buildlint.reports.as_json import FORMAT, number
-from buildlint.reports.json_text import json_text
+from buildlint.reports.as_json import FORMAT, json_text, number
 
 __all__ = ["comparison_json"]
 

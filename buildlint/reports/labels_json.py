@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from buildlint.labels import MOST_ON_A_LINE, BuildLabels
-from buildlint.reports.as_json import FORMAT
-from buildlint.reports.json_text import json_text
+from buildlint.reports.as_json import FORMAT, json_text
 
 __all__ = ["labels_json"]
 
