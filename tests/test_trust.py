@@ -5,6 +5,8 @@ import os
 import re
 import socket
 import stat
+import subprocess
+import sys
 import unicodedata
 from collections.abc import Callable
 from html.parser import HTMLParser
@@ -654,3 +656,136 @@ def test_a_spoilt_file_hides_no_finding_of_another(tmp_path: Path, spoilt: str, 
         (f.rule, f.subject, f.verdict) for f in before if f.path == build_path(root)
     ]
     assert path in {f.path for f in found.in_files}
+
+
+@pytest.mark.parametrize("put", ["settings", "not text", "a link out", "a pipe"])
+def test_nobody_else_s_settings_for_drawing_are_read(tmp_path: Path, put: str) -> None:
+    pytest.importorskip("matplotlib")
+    root = repository(tmp_path / "team")
+    path = root / "matplotlibrc"
+    if put == "a link out":
+        path.symlink_to(_outside(tmp_path))
+    elif put == "a pipe":
+        os.mkfifo(path)
+    else:
+        path.write_bytes(b"text.usetex: True\nsecret: 1\n" if put == "settings" else b"\xff\xfe")
+    # in a process of its own: they are read when the library is loaded
+    done = subprocess.run(
+        [sys.executable, "-m", "buildlint", "sheet", "heron-quarry", "-o", "../sheet.html"],
+        cwd=root,
+        env={**os.environ, "PYTHONSAFEPATH": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (0, b"", b"")
+    assert SECRET.encode() not in (tmp_path / "sheet.html").read_bytes()
+
+
+# --- what is written -----------------------------------------------------------------------------
+
+
+def _state(folder: Path) -> dict[str, tuple[int, str | bytes]]:
+    """Give everything below a folder, with the time at which it was last written."""
+
+    def content(path: Path) -> str | bytes:
+        if path.is_symlink():
+            return str(path.readlink())
+        return path.read_bytes() if path.is_file() else ""
+
+    return {
+        str(path): (path.lstat().st_mtime_ns, content(path))
+        for path in [folder, *folder.rglob("*")]
+    }
+
+
+def _git(folder: Path, *words: str) -> None:
+    said = ("-c", "user.name=a", "-c", "user.email=a@b", "-c", "commit.gpgsign=false")
+    subprocess.run(["git", *said, *words], cwd=folder, check=True, capture_output=True)
+
+
+@pytest.fixture
+def committed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A team in a git repository, in which one stands."""
+    for name in [n for n in os.environ if n.startswith(("GIT_", "PRE_COMMIT_"))]:
+        monkeypatch.delenv(name)
+    monkeypatch.setenv("GIT_CONFIG_GLOBAL", os.devnull)
+    root = repository(tmp_path / "team")
+    _git(root, "init", "-q", "-b", "main")
+    _git(root, "add", ".")
+    _git(root, "commit", "-q", "-m", "a start")
+    monkeypatch.chdir(root)
+    return root
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["inspect"],
+        ["inspect", "--commit"],
+        ["inspect", "--as", "json"],
+        ["inspect", "--as", "junit"],
+        ["figures", "heron-quarry"],
+        ["labels", "heron-quarry"],
+        ["sheet", "heron-quarry"],
+        ["rulebook"],
+        ["schema", "build"],
+        ["compare", "HEAD", "heron-quarry"],
+    ],
+    ids=_name_of,
+)
+def test_no_command_writes_anything(committed: Path, run: Run, words: list[str]) -> None:
+    # git would note in its index that the files, written again, are the same
+    for path in committed.glob("*.toml"):
+        os.utime(path, (1e9, 1e9))
+    before = _state(committed.parent)
+    code, out, _ = run(*words)
+    assert code == 0
+    assert out
+    assert _state(committed.parent) == before
+
+
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_a_report_into_a_file_writes_that_file_only(committed: Path, run: Run, form: str) -> None:
+    before = _state(committed)
+    for number, words in enumerate((["inspect"], ["labels", "heron-quarry"])):
+        assert run(*words, "--as", form, "-o", f"../report{number}") == (0, "", "")
+    assert run("sheet", "heron-quarry", "-o", "../sheet") == (0, "", "")
+    assert _state(committed) == before
+    made = {path.name for path in committed.parent.iterdir()} - {committed.name}
+    assert made == {"report0", "report1", "sheet"}
+
+
+@pytest.mark.parametrize(
+    ("command", "name"),
+    [*((command, name) for command in ("inspect", "labels") for name in READ), ("sheet", READ[0])],
+)
+def test_no_report_is_written_over_a_file_of_the_teams_nor_through_a_link_to_one(
+    committed: Path, run: Run, command: str, name: str
+) -> None:
+    (committed / name).parent.mkdir(parents=True, exist_ok=True)
+    (committed / "report.html").symlink_to(name)
+    words = [command] if command == "inspect" else [command, "heron-quarry"]
+    before = _state(committed)
+    for target in (name, "report.html", f"./x/../{name}", str(committed / name)):
+        code, out, err = run(*words, "-o", target)
+        assert (code, out) == (2, "")
+        assert "would write over a file of the team's" in err
+    assert _state(committed) == before
+
+
+@pytest.mark.parametrize("name", ["", "builds", "drawers.parts.toml", "cars", "buildlint.toml"])
+def test_a_start_is_never_made_through_a_link(tmp_path: Path, run: Run, name: str) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    folder = tmp_path / "team"
+    if name:
+        folder.mkdir()
+        (folder / name).symlink_to(elsewhere / ("new" if name.endswith(".toml") else ""))
+    else:
+        folder.symlink_to(tmp_path / "nowhere")
+    before = _state(tmp_path)
+    code, out, err = run("begin", str(folder))
+    assert (code, out) == (2, "")
+    assert "already" in err
+    assert _state(tmp_path) == before
