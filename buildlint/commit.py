@@ -62,8 +62,11 @@ def changed_in_commit(folder: Path) -> list[Path]:
 
 def differs_from_staged(folder: Path) -> list[str]:
     """Give the files that matter here and stand otherwise on disk than what is staged of them."""
-    names = git(top_of(folder), "diff", "--name-only", "--no-renames", "-z")
-    return [name for name in names if _matters(name)]
+    # "git diff" would write into the index; a renamed file counts as one deleted and one new
+    status = ("status", "--porcelain", "-z", "--untracked-files=no", "--ignore-submodules=all")
+    found = git(top_of(folder), "-c", "status.renames=false", "-c", "diff.renames=false", *status)
+    # XY NAME: X is how what is staged differs from what was committed, Y the file from that
+    return [entry[3:] for entry in found if entry[1] != " " and _matters(entry[3:])]
 
 
 def _matters(name: str) -> bool:

@@ -10,9 +10,10 @@ from buildlint.words import clean
 
 __all__ = ["git", "git_bytes", "top_of"]
 
-# No pager, no helper that watches files, and nothing fetched from elsewhere for what is not there.
+# No pager, no helper that watches files, nothing fetched from elsewhere for what is not there, and
+# nothing written on the way: not even into the index what was found out about files.
 _PLAIN = ("--no-pager", "-c", "core.fsmonitor=false")
-_ALONE = {"GIT_NO_LAZY_FETCH": "1", "GIT_TERMINAL_PROMPT": "0"}
+_ALONE = {"GIT_NO_LAZY_FETCH": "1", "GIT_TERMINAL_PROMPT": "0", "GIT_OPTIONAL_LOCKS": "0"}
 
 
 def git(folder: Path, *words: str) -> list[str]:

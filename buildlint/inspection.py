@@ -17,7 +17,7 @@ from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import meant, roots_of
 from buildlint.settings import OWN, SETTINGS
-from buildlint.team import Team, files_below
+from buildlint.team import Team, files_below, find_root
 from buildlint.words import clean, shown
 
 __all__ = ["MANY", "Inspection", "Judged", "inspect", "inspect_build"]
@@ -57,7 +57,11 @@ def inspect(
         path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
             raise PathError(f"there is no {clean(str(given))}")
-        for root in roots_of(path):
+        roots = roots_of(path)
+        if tracked and path.name == SETTINGS and not os.path.lexists(path.parent / ".git"):
+            # new ones take what is below them away from the team around
+            roots.append(find_root(path.parent.parent))
+        for root in dict.fromkeys(roots):
             if tracked and path.name.endswith(".toml") and not _matters(path, root):
                 continue
             by_root.setdefault(root, []).append(path)

@@ -17,7 +17,7 @@ from buildlint.label_words import GOES_ON
 from buildlint.measures import MEASURES
 from buildlint.rulebook import load_rulebook
 from buildlint.selection import find_build
-from buildlint.words import clean
+from buildlint.words import clean, fit
 
 __all__ = ["MOST_ON_A_LINE", "BuildLabels", "CapLabel", "labels"]
 
@@ -176,10 +176,8 @@ def _in_toml(text: str) -> str:
     """
 
     def written(c: str) -> str:
-        if c in _ESCAPES:
-            return _ESCAPES[c]
-        if c.isprintable():
-            return c
         return f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}"
 
-    return f'"{"".join(map(written, text))}"'
+    for plain, escaped in _ESCAPES.items():
+        text = text.replace(plain, escaped)
+    return f'"{fit(text, written)}"'

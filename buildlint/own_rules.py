@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 from buildlint.errors import RulebookError
+from buildlint.files.reader import inside
 from buildlint.rule import Rule
 from buildlint.rule_reader import read_rule
 from buildlint.rulebook import Rulebook
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import DEEPEST, folders_below
-from buildlint.words import stands_at
+from buildlint.words import clean, stands_at
 
 __all__ = ["own_rules"]
 
@@ -31,7 +32,7 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
         if folder.is_symlink():
             raise RulebookError([f"{stands_at(folder)}: is a link to nothing that can be read"])
         return {}
-    if not _inside(folder, root):
+    if not inside(folder, root):
         raise RulebookError([f"{stands_at(folder)}: {_OUTSIDE}"])
     closed: list[Path] = []
     paths = sorted(
@@ -71,19 +72,12 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
 
 def _misplaced(ident: str, path: Path, root: Path, shipped: Rulebook) -> str | None:
     """Say what is wrong with where a rule's file stands, and so with its id."""
-    if not _inside(path, root):
+    if not inside(path, root):
         return _OUTSIDE
-    if len(ident) > _LONGEST_ID or not ident.isprintable():
+    if len(ident) > _LONGEST_ID or clean(ident) != ident:
         return f"a rule's name has at most {_LONGEST_ID} characters, all of them plain"
     if ident.startswith("file/"):
         return "the group file/ is for how files are written: give this rule another folder"
     if ident in shipped.rules:
         return f"{ident} comes with buildlint: change it in {SETTINGS}, or rename this file"
     return None
-
-
-def _inside(path: Path, root: Path) -> bool:
-    try:
-        return path.resolve().is_relative_to(root.resolve())
-    except (OSError, RuntimeError):
-        return True  # a loop of links: reading it says so

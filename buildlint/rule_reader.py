@@ -148,7 +148,7 @@ class RuleReader:
             if (
                 not isinstance(given, list)
                 or not given
-                or not all(isinstance(g, str) and g.isprintable() for g in given)
+                or not all(isinstance(g, str) and clean(g) == g for g in given)
             ):
                 self._wrong(keys, "one_of takes a list of ids, each in quotes")
                 return None
@@ -260,7 +260,7 @@ class RuleReader:
                 self._wrong(("only", key), f"only knows {', '.join(ONLY)}; not {shown(key)}")
                 continue
             words = ONLY[key]
-            known = isinstance(word, str) and (word in words if words else word.isprintable())
+            known = isinstance(word, str) and (word in words if words else clean(word) == word)
             if not known:
                 due = " or ".join(shown(w) for w in words or ()) or "text in quotes"
                 self._wrong(("only", key), f"{key} is {due}")

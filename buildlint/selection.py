@@ -8,18 +8,23 @@ from pathlib import Path
 
 from buildlint.errors import PathError
 from buildlint.files.models import PART_KINDS, Build
-from buildlint.files.reader import FileRead, kind_and_id
+from buildlint.files.reader import FileRead, inside, kind_and_id
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team, files_below, find_root, folders_below, references
-from buildlint.words import clean, nearest, shown
+from buildlint.words import clean, nearest, seen_from_here, shown
 
 __all__ = ["find_build", "meant", "roots_of", "used_by"]
 
 
 def roots_of(path: Path) -> list[Path]:
-    """Give the roots that a path means: its own, and any that lie below a folder."""
+    """Give the roots that a path means: its own, and any that lie below a folder.
+
+    Raises PathError for a folder that is only seen in its repository, by a link that leads out.
+    """
     roots = [find_root(path)]
     if path.is_dir():
+        if not inside(path, roots[0]):
+            raise PathError(f"{clean(seen_from_here(path))} leads out of the repository by a link")
         for folder, entries in folders_below(path):
             if folder not in roots and any(entry.name == SETTINGS for entry in entries):
                 roots.append(folder)

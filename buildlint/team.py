@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
@@ -106,6 +107,7 @@ class Team:
             else:
                 self._paths[named[0]].setdefault(named[1], []).append(path)
                 self._in_order[named[0]].append(path)
+        self._alike: dict[str, dict[str, list[Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
@@ -134,6 +136,7 @@ class Team:
                 return self._read[path]
         held = self._held.get(path)
         found = self._read[path] = read_file(path, kind, ident, self.root, held)
+        self._same_on_some_disks(found)
         if kind != "parts":
             self._same_id_elsewhere(found)
             found.faults.extend(self._dead_references(found))
@@ -252,6 +255,31 @@ class Team:
                 message = f"{what} is also {self.relative(path)}: give one file another name"
                 found.faults.append(Fault("file/id-twice", message))
 
+    def _same_on_some_disks(self, found: FileRead) -> None:
+        """Tell of files whose names some disks take for one and the same.
+
+        Of those, a checkout on such a disk has one: a build would be judged with another file than
+        here, and nobody told.
+        """
+        kind = found.kind
+        if kind not in self._alike:
+            self._alike[kind] = {}
+            for path in self._in_order[kind]:
+                self._alike[kind].setdefault(self._one_name(kind, path), []).append(path)
+        for path in self._alike[kind].get(self._one_name(kind, found.path), []):
+            other = kind_and_id(path.name) or ("", "")
+            if path != found.path and (kind == "parts" or other[1] != found.id):
+                message = (
+                    f"{shown(found.path.name)} and {shown(self.relative(path))} differ only in "
+                    "capitals or in how letters are put together: some disks take them for one "
+                    "and keep one only; give one file another name"
+                )
+                found.faults.append(Fault("file/id-twice", message))
+
+    def _one_name(self, kind: str, path: Path) -> str:
+        """Give what must be one file's only: the id, or of drawers, which have none, the path."""
+        return _folded(self.relative(path) if kind == "parts" else path.name)
+
     def _dead_references(self, found: FileRead) -> Iterator[Fault]:
         for kind, ident, keys in references(found.model):
             known: Iterable[str]
@@ -301,6 +329,13 @@ class Team:
         """Say whether an oil is not blended of itself, so that its blend can be worked out."""
         self.parts()
         return ident not in self._blended_of_themselves
+
+
+def _folded(name: str) -> str:
+    """Give what is left of a name on a disk that minds neither capitals nor forms of letters."""
+    if name.isascii():
+        return name.lower()
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
 
 
 def _between_rings(blends: dict[str, list[str]]) -> set[str]:

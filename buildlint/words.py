@@ -4,26 +4,49 @@ from __future__ import annotations
 
 import difflib
 import os
-from collections.abc import Iterable
+import re
+from collections.abc import Callable, Iterable
 from functools import lru_cache
 from pathlib import Path
 
-__all__ = ["clean", "nearest", "seen_from_here", "shown", "stands_at"]
+__all__ = ["clean", "fit", "nearest", "seen_from_here", "shown", "stands_at"]
 
 _LONGEST_SHOWN = 40
 
+# What prints, and yet is not to be shown as it is. A build server that shows a report obeys a line
+# that begins with :: and ##word[ anywhere; a text may be broken into lines at any blank. And signs
+# that take no room, so that two ids would look the same.
+_STEERS = re.compile(
+    r"(?<!\S)::|##(?=\w*\[)"
+    "|[\u034f\u115f\u1160\u17b4\u17b5\u180b-\u180f\u3164\ufe00-\ufe0f\uffa0\U000e0100-\U000e01ef]"
+)
+
 
 def clean(text: str) -> str:
-    r"""Replace what is not printable by its escape, so that no text can steer a terminal.
+    r"""Replace by its escape what could steer a terminal or a build server, or does not show.
 
     >>> clean("a\x1b[31mb")
     'a\\x1b[31mb'
+    >>> print(clean("::error::a ##[b]"))
+    \x3a:error::a \x23#[b]
     """
     if text.isprintable():
-        return text
-    return "".join(
-        c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text
-    )
+        # nearly every text: none of what is looked for can be in it
+        if text.isascii() and "::" not in text and "##" not in text:
+            return text
+        if not _STEERS.search(text):
+            return text
+    return fit(text, _escape)
+
+
+def fit(text: str, escape: Callable[[str], str]) -> str:
+    """Give a text with the escape of every character that is not to be shown as it is."""
+    text = _STEERS.sub(lambda found: escape(found[0][0]) + found[0][1:], text)
+    return "".join(c if c.isprintable() else escape(c) for c in text)
+
+
+def _escape(c: str) -> str:
+    return f"\\x{ord(c):02x}" if c in ":#" else c.encode("unicode_escape").decode("ascii")
 
 
 def shown(text: str) -> str:

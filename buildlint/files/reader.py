@@ -27,6 +27,7 @@ __all__ = [
     "Fault",
     "FileRead",
     "Held",
+    "inside",
     "is_ours",
     "kind_and_id",
     "meant_name",
@@ -165,9 +166,11 @@ _FLAGS = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 def _bytes_of(path: Path, kind: str, root: Path | None) -> bytes | Fault:
     """Give what stands in a file, or why it is not read; raises OSError where it cannot be."""
     status = os.lstat(path)
-    if stat.S_ISLNK(status.st_mode):
-        if root is not None and not _inside(path, root):
-            return Fault("file/unreadable", "is a link that leads out of the repository")
+    link = stat.S_ISLNK(status.st_mode)
+    if root is not None and (link or _through_link(path, root)) and not inside(path, root):
+        what = "is" if link else "stands behind"
+        return Fault("file/unreadable", f"{what} a link that leads out of the repository")
+    if link:
         status = path.stat()
     if not stat.S_ISREG(status.st_mode):
         what = "a folder" if stat.S_ISDIR(status.st_mode) else "not a file"
@@ -189,7 +192,19 @@ def _bytes_of(path: Path, kind: str, root: Path | None) -> bytes | Fault:
     return data if len(data) <= LARGEST else _too_large(len(data))
 
 
-def _inside(path: Path, root: Path) -> bool:
+def _through_link(path: Path, root: Path) -> bool:
+    """Say whether a folder on the way from the root to a file is a link."""
+    # as text: it is asked of every file
+    folder, top = os.path.dirname(path), len(str(root))  # noqa: PTH120
+    while len(folder) > top:
+        if os.path.islink(folder):  # noqa: PTH114
+            return True
+        folder = os.path.dirname(folder)  # noqa: PTH120
+    return False
+
+
+def inside(path: Path, root: Path) -> bool:
+    """Say whether a path stays below a root once every link on the way is followed."""
     try:
         return path.resolve().is_relative_to(root.resolve())
     except (OSError, RuntimeError):

@@ -15,7 +15,15 @@ from buildlint.rule import Rule, limit_in_words
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import seen_from_here
 
-__all__ = ["FORMAT", "figures_json", "finding_json", "inspection_json", "number", "rules_json"]
+__all__ = [
+    "FORMAT",
+    "figures_json",
+    "finding_json",
+    "inspection_json",
+    "json_text",
+    "number",
+    "rules_json",
+]
 
 #: Raised when a key is renamed or its meaning changes; new keys may come at any time.
 FORMAT = 1
@@ -33,7 +41,7 @@ def inspection_json(inspection: Inspection) -> str:
     }
     if inspection.changes:
         document["rules_changed"] = [_change(change) for change in inspection.changes]
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+    return json_text(document)
 
 
 def _change(change: RuleChange) -> dict[str, Any]:
@@ -104,7 +112,7 @@ def figures_json(found: BuildFigures) -> str:
             entry["missing"] = list(line.missing)
         lines.append(entry)
     document = {"format": FORMAT, "build": found.build, "figures": lines}
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+    return json_text(document)
 
 
 def rules_json(rules: Iterable[Rule], changes: Iterable[RuleChange] = ()) -> str:
@@ -134,7 +142,7 @@ def rules_json(rules: Iterable[Rule], changes: Iterable[RuleChange] = ()) -> str
     changed = [_change(change) for change in changes]
     if changed:
         document["rules_changed"] = changed
-    return json.dumps(document, indent=2) + "\n"
+    return json_text(document)
 
 
 def number(value: float | str | None) -> float | str | None:
@@ -142,3 +150,15 @@ def number(value: float | str | None) -> float | str | None:
     if isinstance(value, float):
         return float(f"{value:.9g}") if isfinite(value) else None
     return value
+
+
+def json_text(document: Any) -> str:
+    r"""Give a document as JSON in ASCII; a number without end is an error.
+
+    A build server that shows it obeys ##word[ even inside of a text, so two of these signs are
+    never side by side.
+
+    >>> json_text("##[group]")
+    '"#\\u0023[group]"\n'
+    """
+    return json.dumps(document, indent=2, allow_nan=False).replace("##", r"#\u0023") + "\n"

@@ -18,6 +18,7 @@ from urllib.parse import quote
 from buildlint.finding import Finding
 from buildlint.inspection import Inspection
 from buildlint.reports.advice import about, advice, sentence
+from buildlint.reports.as_json import json_text
 from buildlint.rule import Rule, asked
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import clean, seen_from_here
@@ -80,11 +81,11 @@ def inspection_sarif(inspection: Inspection) -> str:
         "results": list(_results(inspection.findings, index)),
     }
     log = {"$schema": _SCHEMA, "version": _VERSION, "runs": [run]}
-    text = json.dumps(log, indent=2, allow_nan=False)
+    text = json_text(log)
     # markup in a user's text stays text even where a log is pasted into a page
     for character in "<>&":
         text = text.replace(character, f"\\u{ord(character):04x}")
-    return f"{text}\n"
+    return text
 
 
 # --- rules ---------------------------------------------------------------------------------------

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from typing import Any
 
 from buildlint.build_figures import FigureLine
 from buildlint.comparison import Comparison
 from buildlint.figure_changes import FigureChange
-from buildlint.reports.as_json import FORMAT, number
+from buildlint.reports.as_json import FORMAT, json_text, number
 
 __all__ = ["comparison_json"]
 
@@ -35,7 +34,7 @@ def comparison_json(found: Comparison) -> str:
         },
         "mistakes": list(found.mistakes),
     }
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+    return json_text(document)
 
 
 def _figure(change: FigureChange) -> dict[str, Any]:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 
 from buildlint.labels import MOST_ON_A_LINE, BuildLabels
-from buildlint.reports.as_json import FORMAT
+from buildlint.reports.as_json import FORMAT, json_text
 
 __all__ = ["labels_json"]
 
@@ -21,4 +20,4 @@ def labels_json(found: BuildLabels) -> str:
         "most_on_a_line": MOST_ON_A_LINE,
         "caps": [asdict(cap) for cap in found.caps],
     }
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+    return json_text(document)

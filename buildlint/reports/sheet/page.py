@@ -6,6 +6,7 @@ same bytes.
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -138,16 +139,35 @@ def _check_extra() -> None:
     import importlib
 
     lacking = []
-    for name in ("matplotlib", "jinja2"):
-        try:
-            importlib.import_module(name)
-        except ImportError:
-            lacking.append(name)
+    with _without_settings_here():
+        for name in ("matplotlib", "jinja2"):
+            try:
+                importlib.import_module(name)
+            except ImportError:
+                lacking.append(name)
     if lacking:
         raise MissingExtraError(
             f"a bench sheet needs {' and '.join(lacking)}: install them with "
             "pip install 'buildlint[sheet]'"
         )
+
+
+@contextlib.contextmanager
+def _without_settings_here() -> Iterator[None]:
+    """Keep matplotlib from settings in the working directory, which may be a stranger's.
+
+    It reads a file of this name there before any other when it is loaded, wherever a link leads,
+    says what stands in it where that is no setting, and fails where it is no text.
+    """
+    if not os.path.lexists("matplotlibrc"):
+        yield
+        return
+    here = os.getcwd()  # noqa: PTH109
+    os.chdir(os.path.dirname(__file__))  # noqa: PTH120
+    try:
+        yield
+    finally:
+        os.chdir(here)
 
 
 # --- what is shown -------------------------------------------------------------------------------
