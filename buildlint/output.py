@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import signal
 import sys
+import threading
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from buildlint.errors import PathError
 from buildlint.files.reader import is_ours
@@ -13,30 +18,55 @@ from buildlint.words import clean
 
 __all__ = ["deliver"]
 
+# What ends a process that does not say otherwise, and can be made to wait.
+_ENDS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGQUIT", "SIGBREAK")
+
 
 def deliver(report: str, output: str | None) -> None:
     """Print the report, or write it to a file whole or not at all.
 
-    Raises PathError for a file of the team's, which no report may write over; OSError where it
-    cannot be written.
+    Raises PathError for a file of the team's, which no report may write over; OSError with the
+    name of the file where it cannot be written, BrokenPipeError where nobody reads what is printed.
     """
     if output is None:
-        sys.stdout.write(report)
+        _print(report)
         return
-    import tempfile
-
     target = Path(os.path.realpath(output))
     if any(_is_of_a_team(path) for path in (target, Path(os.path.abspath(output)))):  # noqa: PTH100
         raise PathError(f"-o {clean(output)} would write over a file of the team's")
-    if target.exists() and not target.is_file():
-        # a pipe or a device has nothing to keep, and is not to be replaced by a file
-        with target.open("w", encoding="utf-8") as stream:
-            stream.write(report)
-        return
     try:
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".buildlint-")
+        if target.exists() and not target.is_file():
+            # a pipe or a device has nothing to keep, and is not to be replaced by a file
+            with target.open("w", encoding="utf-8") as stream:
+                stream.write(report)
+        else:
+            with _undisturbed():
+                _write(report, target)
     except OSError as error:
+        # the name that was asked for, not that of something in between
         raise OSError(error.errno, error.strerror, output) from None
+
+
+def _print(report: str) -> None:
+    if not report:
+        return  # so nothing is lost where it cannot be written
+    try:
+        sys.stdout.write(report)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, "standard output") from None
+
+
+def _write(report: str, target: Path) -> None:
+    """Write a file beside the target, which takes its place once it is whole."""
+    import tempfile
+
+    if target.exists():
+        # what nobody may write to is not to be replaced either
+        os.close(os.open(target, os.O_WRONLY))
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".buildlint-")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:
             file.write(report)
@@ -47,6 +77,30 @@ def deliver(report: str, output: str | None) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+@contextlib.contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Let whatever would end this process wait until the file is whole, or is given up."""
+    waiting: list[int] = []
+
+    def wait(number: int, _: Any) -> None:
+        waiting.append(number)
+
+    before: dict[int, Any] = {}
+    if threading.current_thread() is threading.main_thread():
+        for name in _ENDS:
+            number = getattr(signal, name, None)
+            # one that is passed over, or is another language's, stays so
+            if number is not None and signal.getsignal(number) not in (signal.SIG_IGN, None):
+                before[number] = signal.signal(number, wait)
+    try:
+        yield
+    finally:
+        for number, action in before.items():
+            signal.signal(number, action)
+        for number in waiting:
+            signal.raise_signal(number)
 
 
 def _is_of_a_team(path: Path) -> bool:
