@@ -5,6 +5,7 @@ Nothing of it may end in a traceback, in a hang, or in another exit code than 0,
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import io
 import os
@@ -14,13 +15,17 @@ import stat
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from buildlint import progress
+from buildlint.inspection import inspect
 from buildlint.output import deliver
+from tests.bench.season import season
 from tests.making import repository
 
 POSIX = pytest.mark.skipif(os.name == "nt", reason="needs the streams and signals of POSIX")
@@ -443,3 +448,169 @@ def test_a_pipe_with_a_name_that_nobody_reads_any_more_is_told_of(sound, tmp_pat
         said = process.stderr.read()
     assert process.returncode == 2
     assert said == f"buildlint: {pipe}: Broken pipe\n".encode()
+
+
+# --- long runs that are ended --------------------------------------------------------------------
+
+PROCFS = pytest.mark.skipif(
+    not Path("/proc/self/stat").exists(), reason="needs a list of processes"
+)
+DAY = "2027-06-05"
+
+
+@pytest.fixture(scope="module")
+def long_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A season whose builds are told of in more than pipes hold: whoever tells has to wait."""
+    folder = tmp_path_factory.mktemp("season")
+    season(folder, 450)
+    return folder
+
+
+def children(of: int) -> list[int]:
+    """The processes that a process has started and that have not ended."""
+    found = []
+    for entry in Path("/proc").iterdir():
+        if entry.name.isdigit():
+            try:
+                state, parent = _stat(int(entry.name))[:2]
+            except OSError:
+                continue
+            if parent == str(of) and state != "Z":
+                found.append(int(entry.name))
+    return found
+
+
+def _stat(process: int) -> list[str]:
+    return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+
+
+def has_ended(process: int) -> bool:
+    try:
+        return _stat(process)[0] == "Z"
+    except OSError:
+        return True
+
+
+def until(what: Callable[[], Any], seconds: float = 30) -> Any:
+    """Wait until something is so, and give it."""
+    for _ in range(int(seconds / 0.01)):
+        found = what()
+        if found:
+            return found
+        time.sleep(0.01)
+    raise AssertionError("it never came to be")
+
+
+def inspecting(folder: Path, processes: int, *words: str) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        command("inspect", "--on", DAY, "--processes", str(processes), *words),
+        cwd=folder,
+        env=environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+    )
+
+
+def two_children(process: subprocess.Popen[bytes]) -> list[int]:
+    return until(lambda: found if len(found := children(process.pid)) == 2 else None)
+
+
+@PROCFS
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP", "SIGKILL"])
+@pytest.mark.parametrize("whom", ["the command", "its group"])
+def test_whatever_ends_the_command_ends_the_processes_that_it_started(long_season, name, whom):
+    """A terminal sends to the whole group what its keys mean."""
+    number = getattr(signal, name)
+    with inspecting(long_season, 2) as process:
+        started = two_children(process)
+        (os.kill if whom == "the command" else os.killpg)(process.pid, number)
+        out, said = process.communicate(timeout=30)
+    assert process.returncode == (2 if name == "SIGINT" else -number)
+    assert out == b""
+    assert said == (b"buildlint: interrupted\n" if name == "SIGINT" else b"")
+    until(lambda: all(map(has_ended, started)))
+
+
+@PROCFS
+def test_processes_whose_starter_is_killed_while_they_wait_to_tell_end(long_season):
+    """They wait in the middle of telling, with nobody left who could listen."""
+    with inspecting(long_season, 2) as process:
+        started = two_children(process)
+        os.kill(process.pid, signal.SIGSTOP)
+        # both have more to tell than a pipe holds
+        until(lambda: all(_stat(child)[0] == "S" for child in started))
+        os.kill(process.pid, signal.SIGKILL)
+    until(lambda: all(map(has_ended, started)))
+
+
+@PROCFS
+def test_a_process_killed_in_the_middle_changes_nothing_in_the_report(long_season):
+    with inspecting(long_season, 1, "--as", "json") as process:
+        alone = process.communicate(timeout=60)
+    with inspecting(long_season, 2, "--as", "json") as process:
+        os.kill(two_children(process)[0], signal.SIGKILL)
+        together = process.communicate(timeout=60)
+    assert together == alone
+
+
+_INTERRUPTED = """
+import os, signal
+import buildlint.cli as cli, buildlint.inspector as inspector, buildlint.progress as progress
+progress._FIRST = progress._AGAIN = 0.0
+real = inspector.Inspector.tell
+told = []
+def tell(self, paths):
+    told.append(paths)
+    if len(told) == 60:
+        os.kill(os.getpid(), signal.SIGINT)
+    return real(self, paths)
+inspector.Inspector.tell = tell
+cli.run()
+"""
+
+
+@POSIX
+def test_one_process_that_is_interrupted_says_so_in_a_line(long_season):
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--processes", "1"]
+    done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
+    said = b"buildlint: interrupted\n"
+    assert (done.returncode, done.stdout, done.stderr) == (2, b"", said)
+
+
+@POSIX
+def test_an_interrupted_run_wipes_its_line_off_the_terminal(long_season):
+    import pty
+
+    ours, theirs = pty.openpty()
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--processes", "1"]
+    done = subprocess.run(
+        words, cwd=long_season, env=environment(TERM="xterm"), stdout=theirs, stderr=theirs
+    )
+    os.close(theirs)
+    shown = b""
+    with contextlib.suppress(OSError):  # a terminal without another end
+        while more := os.read(ours, 65_536):
+            shown += more
+    os.close(ours)
+    assert done.returncode == 2
+    assert b" of 450 builds judged" in shown
+    assert shown.endswith(b"\r\x1b[Kbuildlint: interrupted\r\n")
+
+
+@POSIX
+def test_a_terminal_that_is_gone_does_not_end_a_run(monkeypatch, sound):
+    """As where a connection breaks and the run goes on under nohup."""
+
+    class Gone(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+        def write(self, text: str) -> int:
+            raise OSError(errno.EIO, "Input/output error")
+
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setattr(progress, "_FIRST", 0.0)
+    telling = progress.Progress(Gone())
+    assert len(inspect(sound, progress=telling).builds) == 1
+    telling.close()
