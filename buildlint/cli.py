@@ -7,11 +7,10 @@ import errno
 import gc
 import io
 import os
+import signal
 import sys
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NoReturn
-
-from buildlint.words import clean
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -24,6 +23,8 @@ _SELDOM = 200_000
 
 def run() -> NoReturn:
     """Run the command on this process's arguments, and exit."""
+    if signal.getsignal(signal.SIGINT) == signal.default_int_handler:
+        signal.signal(signal.SIGINT, _interrupted)
     _take_the_places_of_closed_streams()
     for stream in (sys.stdout, sys.stderr):
         # a terminal that lacks a letter gets its escape, never a traceback
@@ -38,9 +39,6 @@ def run() -> NoReturn:
     except BrokenPipeError:
         # whoever read the report has closed it: nothing is left to say, and to nobody
         code = _UNUSABLE
-    except KeyboardInterrupt:
-        _say("interrupted")
-        code = _UNUSABLE
     except OSError as error:
         # the help: it is written by whoever reads the arguments
         _say(f"standard output: {error.strerror}")
@@ -49,6 +47,18 @@ def run() -> NoReturn:
         sys.stderr.flush()
     # all is written: to free what is kept would take longer than to judge a build
     os._exit(code)
+
+
+def _interrupted(*_: object) -> NoReturn:
+    """End at once: an exception raised anywhere would be taken for something else in places.
+
+    Nothing of the user's is being written: that waits (see `undisturbed`).
+    """
+    with contextlib.suppress(OSError):
+        # how far the run is may stand on the line; streams may be in the middle of something
+        wiped = b"\r\x1b[K" if os.isatty(2) and os.environ.get("TERM") != "dumb" else b""
+        os.write(2, wiped + b"buildlint: interrupted\n")
+    os._exit(_UNUSABLE)
 
 
 class _Closed(io.TextIOBase):
@@ -72,6 +82,8 @@ def _take_the_places_of_closed_streams() -> None:
 
 def _say(line: str) -> None:
     """Say something beside the report, if there is anyone to hear it."""
+    from buildlint.words import clean
+
     with contextlib.suppress(OSError):
         sys.stderr.write(f"buildlint: {clean(line)}\n")
         sys.stderr.flush()

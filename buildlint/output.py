@@ -2,24 +2,17 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
-import signal
 import sys
-import threading
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 from buildlint.errors import PathError
 from buildlint.files.reader import is_ours
 from buildlint.settings import OWN, SETTINGS
+from buildlint.undisturbed import undisturbed
 from buildlint.words import clean
 
 __all__ = ["deliver"]
-
-# What ends a process that does not say otherwise, and can be made to wait.
-_ENDS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGQUIT", "SIGBREAK")
 
 
 def deliver(report: str, output: str | None) -> None:
@@ -40,7 +33,7 @@ def deliver(report: str, output: str | None) -> None:
             with target.open("w", encoding="utf-8") as stream:
                 stream.write(report)
         else:
-            with _undisturbed():
+            with undisturbed():
                 _write(report, target)
     except OSError as error:
         # the name that was asked for, not that of something in between
@@ -77,30 +70,6 @@ def _write(report: str, target: Path) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
-
-
-@contextlib.contextmanager
-def _undisturbed() -> Iterator[None]:
-    """Let whatever would end this process wait until the file is whole, or is given up."""
-    waiting: list[int] = []
-
-    def wait(number: int, _: Any) -> None:
-        waiting.append(number)
-
-    before: dict[int, Any] = {}
-    if threading.current_thread() is threading.main_thread():
-        for name in _ENDS:
-            number = getattr(signal, name, None)
-            # one that is passed over, or is another language's, stays so
-            if number is not None and signal.getsignal(number) not in (signal.SIG_IGN, None):
-                before[number] = signal.signal(number, wait)
-    try:
-        yield
-    finally:
-        for number, action in before.items():
-            signal.signal(number, action)
-        for number in waiting:
-            signal.raise_signal(number)
 
 
 def _is_of_a_team(path: Path) -> bool:

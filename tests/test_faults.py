@@ -23,6 +23,7 @@ from typing import Any
 import pytest
 
 from buildlint import progress
+from buildlint.begin import starting_files
 from buildlint.inspection import inspect
 from buildlint.output import deliver
 from tests.bench.season import season
@@ -307,7 +308,7 @@ class FailsToWrite(io.FileIO):
 
 _ENDED = """
 import os, signal, sys, pathlib
-import buildlint.cli as cli
+import buildlint.begin, buildlint.cli as cli
 real = {step}
 def ends(*words, **more):
     done = real(*words, **more)
@@ -614,3 +615,36 @@ def test_a_terminal_that_is_gone_does_not_end_a_run(monkeypatch, sound):
     telling = progress.Progress(Gone())
     assert len(inspect(sound, progress=telling).builds) == 1
     telling.close()
+
+
+@POSIX
+def test_an_interruption_that_something_would_take_for_its_own_mistake_ends_the_run(long_season):
+    """As the library that checks the files does, while it makes ready what it checks them by."""
+    swallowed = _INTERRUPTED.replace(
+        "        os.kill(os.getpid(), signal.SIGINT)\n",
+        "        try:\n"
+        "            os.kill(os.getpid(), signal.SIGINT)\n"
+        "        except BaseException:\n"
+        "            raise ValueError('no such validator') from None\n",
+    )
+    assert swallowed != _INTERRUPTED
+    words = [sys.executable, "-c", swallowed, "inspect", "--processes", "1"]
+    done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
+    assert (done.returncode, done.stderr) == (2, b"buildlint: interrupted\n")
+
+
+@POSIX
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM"])
+def test_a_starting_repository_is_whole_before_the_command_ends(tmp_path, name):
+    """Were it half there, the next `begin` would find files in its way."""
+    code = _ENDED.format(step="buildlint.begin._folders_made", name=name)
+    words = [sys.executable, "-c", code, "begin", "team"]
+    done = subprocess.run(words, cwd=tmp_path, env=environment(), capture_output=True)
+    assert done.returncode == (2 if name == "SIGINT" else -getattr(signal, name))
+    assert b"Traceback" not in done.stderr
+    written = {p.relative_to(tmp_path / "team").as_posix() for p in files_in(tmp_path / "team")}
+    assert written == set(starting_files())
+
+
+def files_in(folder: Path) -> list[Path]:
+    return [path for path in folder.rglob("*") if path.is_file()]
