@@ -60,6 +60,10 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
                 with path.open("x", encoding="utf-8", newline="\n") as file:
                     made.append(path)
                     file.write(text)
+        except OSError as error:
+            _take_back(made)
+            # a full disk does not say which file
+            raise OSError(error.errno, error.strerror, error.filename or str(path)) from None
         except BaseException:
             _take_back(made)
             raise

@@ -119,6 +119,8 @@ def main(arguments: Sequence[str]) -> int:
         if isinstance(error, BrokenPipeError) and not error.filename:
             raise
         where = f"{os.fsdecode(error.filename)}: " if error.filename else ""
-        _say(f"{where}{error.strerror}")
+        # nothing but the question where we are is answered so, and names no file
+        gone = isinstance(error, FileNotFoundError) and not where
+        _say("the working directory is gone" if gone else f"{where}{error.strerror}")
         return _UNUSABLE
     return outcome.code

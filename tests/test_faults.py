@@ -648,3 +648,60 @@ def test_a_starting_repository_is_whole_before_the_command_ends(tmp_path, name):
 
 def files_in(folder: Path) -> list[Path]:
     return [path for path in folder.rglob("*") if path.is_file()]
+
+
+@POSIX
+def test_a_starting_repository_on_a_full_disk_is_taken_back(tmp_path):
+    done = run(tmp_path, "begin", "team", preexec_fn=at_most(20))
+    assert done.returncode == 2
+    assert done.stderr.startswith(b"buildlint: " + bytes(tmp_path / "team") + b"/")
+    assert done.stderr.endswith(b": File too large\n")
+    assert left_behind(tmp_path) == []
+
+
+# --- where the command stands --------------------------------------------------------------------
+
+_FROM_NOWHERE = """
+import os, sys
+os.mkdir(sys.argv[1])
+os.chdir(sys.argv[1])
+os.rmdir(sys.argv[1])
+del sys.argv[1]
+import buildlint.cli as cli
+cli.run()
+"""
+
+
+def from_nowhere(folder: Path, *words: str) -> subprocess.CompletedProcess[bytes]:
+    """Run the command in a working directory that is removed under it."""
+    return subprocess.run(
+        [sys.executable, "-c", _FROM_NOWHERE, str(folder / "gone"), *words],
+        env=environment(),
+        capture_output=True,
+        timeout=60,
+    )
+
+
+@LINUX
+@pytest.mark.parametrize(
+    "words", [("inspect",), ("rulebook",), ("figures", "heron"), ("begin", "x")]
+)
+def test_a_working_directory_that_is_gone_is_2_and_says_so(tmp_path, words):
+    done = from_nowhere(tmp_path, *words)
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert done.stderr == b"buildlint: the working directory is gone\n"
+
+
+@LINUX
+@pytest.mark.parametrize("form", ["text", "lines", "json", "sarif", "junit"])
+def test_from_a_working_directory_that_is_gone_a_whole_path_is_judged(tmp_path, sound, form):
+    done = from_nowhere(tmp_path, "inspect", "--as", form, str(sound))
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert str(sound / "heron-quarry.build.toml").encode() in done.stdout
+
+
+@LINUX
+def test_a_starting_repository_that_is_made_is_told_of_from_nowhere_too(tmp_path):
+    done = from_nowhere(tmp_path, "begin", str(tmp_path / "team"))
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert (tmp_path / "team" / "buildlint.toml").exists()
