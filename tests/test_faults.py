@@ -27,7 +27,7 @@ from buildlint.begin import starting_files
 from buildlint.inspection import inspect
 from buildlint.output import deliver
 from tests.bench.season import season
-from tests.making import repository
+from tests.making import build_path, repository
 
 POSIX = pytest.mark.skipif(os.name == "nt", reason="needs the streams and signals of POSIX")
 LINUX = pytest.mark.skipif(sys.platform != "linux", reason="knows how much a pipe holds on Linux")
@@ -705,3 +705,120 @@ def test_a_starting_repository_that_is_made_is_told_of_from_nowhere_too(tmp_path
     done = from_nowhere(tmp_path, "begin", str(tmp_path / "team"))
     assert (done.returncode, done.stderr) == (0, b"")
     assert (tmp_path / "team" / "buildlint.toml").exists()
+
+
+# --- what a file holds ---------------------------------------------------------------------------
+
+Found = list[tuple[str, int, int, int]]
+#: A length of the front's left damper, of which the team has the unit wrong.
+SPOILT = {"front.left.hold_back": "6.4 mn"}
+_LINE = "hold_back ="
+NOT_TOML = "file/not-toml"
+
+
+def found_in(folder: Path, name: str, change: Callable[[bytes], bytes]) -> Found:
+    """Change the bytes of a file, and give what is wrong then: rule, line, column, end column."""
+    path = folder / name
+    path.write_bytes(change(path.read_bytes()))
+    return [
+        (f.rule, f.line, f.column, f.end_column)
+        for f in inspect(folder).findings
+        if f.verdict != "not judged"
+    ]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda data: data,
+        lambda data: data.replace(b"\n", b"\r\n"),
+        lambda data: b"\xef\xbb\xbf" + data,
+        lambda data: b"\xef\xbb\xbf" + data.replace(b"\n", b"\r\n"),
+        # no end of a line in TOML, though text editors and Python take them for one
+        lambda data: data.replace(b"\n", " # \N{LINE SEPARATOR} \N{NEXT LINE}\n".encode()),
+        lambda data: data.rstrip(b"\n"),
+        lambda data: "\n".join(f"{x} # ü" for x in data.decode().split("\n")).encode(),
+    ],
+    ids=["plain", "CRLF", "mark of UTF-8", "both", "line separators", "no end", "comments"],
+)
+def test_a_mistake_is_found_where_it_stands_however_lines_end(tmp_path, change):
+    root = repository(tmp_path, build=SPOILT)
+    lines = build_path(root).read_text(encoding="utf-8").split("\n")
+    line = next(n for n, text in enumerate(lines, 1) if text.startswith(_LINE))
+    column = lines[line - 1].index('"') + 1
+    wanted = [("file/unknown-unit", line, column, column + len('"6.4 mn"'))]
+    assert found_in(root, build_path(root).name, change) == wanted
+
+
+@pytest.mark.parametrize("name", ["heron-quarry.build.toml", "drawers.parts.toml"])
+@pytest.mark.parametrize(
+    ("change", "place"),
+    [
+        (lambda data: data.replace(b"\n", b"\r"), None),
+        (lambda data: b"# one\n# two\r" + data, (2, 6)),
+        (lambda data: b"#\xc3\xa9\n# \xc3\xa9 \xe9\n" + data, (2, 5)),
+        (lambda data: b"\xef\xbb\xbf# \xff\n" + data, (1, 3)),
+        (lambda data: data.decode().encode("utf-16"), (1, 1)),
+        (lambda data: data.decode().encode("utf-16-le"), (1, 1)),
+        (lambda data: data.decode().encode("utf-16-be"), (1, 1)),
+        (lambda data: data.decode().encode("utf-32"), (1, 1)),
+        (lambda data: b'# one\n#"\xed\xa0\x80"\n' + data, (2, 3)),
+        (lambda data: bytes(100), (1, 1)),
+    ],
+    ids=[
+        "CR",
+        "one CR",
+        "latin-1",
+        "latin-1 behind a mark",
+        "UTF-16",
+        "UTF-16 without a mark",
+        "the other UTF-16",
+        "UTF-32",
+        "half a surrogate pair",
+        "NUL",
+    ],
+)
+def test_what_is_no_utf_8_text_is_one_finding_and_nothing_is_missing(tmp_path, name, change, place):
+    """What the file would have said is not told as missing, nor taken for another line."""
+    root = repository(tmp_path)
+    first = (root / name).read_text(encoding="utf-8").partition("\n")[0]
+    line, column = place or (1, len(first) + 1)
+    assert found_in(root, name, change) == [(NOT_TOML, line, column, column + 1)]
+
+
+def test_a_nul_inside_a_reading_is_found_there_and_the_rest_is_read(tmp_path):
+    root = repository(tmp_path, build=SPOILT)
+    lines = build_path(root).read_text(encoding="utf-8").split("\n")
+    line = next(n for n, text in enumerate(lines, 1) if text.startswith(_LINE))
+    column = lines[line - 1].index(".4") + 1
+    ((rule, *place),) = found_in(
+        root, build_path(root).name, lambda data: data.replace(b"6.4 mn", b"6\0.4 mn", 1)
+    )
+    assert (rule, *place) == (NOT_TOML, line, column, column + 1)
+    assert inspect(root).counts.holds > 0
+
+
+@pytest.mark.parametrize("text", [b"", b"\n\n", b"# nothing\n# here", b"\xef\xbb\xbf", b"# x\r\n"])
+def test_a_file_of_comments_alone_is_one_finding(tmp_path, text):
+    root = repository(tmp_path)
+    ((rule, *place),) = found_in(root, build_path(root).name, lambda _: text)
+    assert (rule, *place) == ("file/missing-key", 1, 1, 1)
+
+
+@pytest.mark.parametrize(
+    ("data", "place"),
+    [
+        (b'# \xc3\xa9\n[rules."x"]\nlevel = "\xff"\n', "3:10"),
+        (b"\xef\xbb\xbf# \xe9", "1:3"),
+        (b"# one\r# two", "1:6"),
+        (b"\xff\xfe", "1:1"),
+        (b"\0", "1:1"),
+    ],
+)
+def test_settings_that_are_no_text_are_2_with_the_place(tmp_path, data, place):
+    root = repository(tmp_path)
+    (root / "buildlint.toml").write_bytes(data)
+    done = run(root, "inspect")
+    assert done.returncode == 2
+    assert done.stderr.startswith(f"buildlint: buildlint.toml:{place}: ".encode())
+    assert len(done.stderr.splitlines()) == 1
