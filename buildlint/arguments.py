@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import datetime
+import sys
 import textwrap
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -44,6 +45,15 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         super().error(clean(message))
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        # newer versions of Python say nothing of a help that cannot be written
+        if file is sys.stdout:
+            file.write(message)
+            file.flush()
+        else:
+            with contextlib.suppress(OSError):
+                super()._print_message(message, file)
 
 
 def parser(only: str | None = None) -> argparse.ArgumentParser:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
 from buildlint.errors import PathError
+from buildlint.undisturbed import undisturbed
 from buildlint.words import clean, seen_from_here
 
 __all__ = ["begin", "starting_files"]
@@ -50,17 +51,22 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
         there = "is there" if len(in_the_way) == 1 else "are there"
         raise PathError(f"{clean(seen_from_here(root))}: {some} {there} already; nothing was made")
     made: list[Path] = []
-    try:
-        for name, text in files.items():
-            path = root / name
-            made += _folders_made(path.parent)
-            # "x" fails where somebody was quicker
-            with path.open("x", encoding="utf-8", newline="\n") as file:
-                made.append(path)
-                file.write(text)
-    except BaseException:
-        _take_back(made)
-        raise
+    with undisturbed():
+        try:
+            for name, text in files.items():
+                path = root / name
+                made += _folders_made(path.parent)
+                # "x" fails where somebody was quicker
+                with path.open("x", encoding="utf-8", newline="\n") as file:
+                    made.append(path)
+                    file.write(text)
+        except OSError as error:
+            _take_back(made)
+            # a full disk does not say which file
+            raise OSError(error.errno, error.strerror, error.filename or str(path)) from None
+        except BaseException:
+            _take_back(made)
+            raise
     return [path for path in made if path.is_file()]
 
 

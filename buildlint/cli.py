@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import gc
+import io
 import os
+import signal
 import sys
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NoReturn
-
-from buildlint.words import clean
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -22,9 +23,9 @@ _SELDOM = 200_000
 
 def run() -> NoReturn:
     """Run the command on this process's arguments, and exit."""
-    # whoever starts a program may have closed its streams
-    sys.stdout = sys.stdout or open(os.devnull, "w")  # noqa: PTH123, SIM115
-    sys.stderr = sys.stderr or open(os.devnull, "w")  # noqa: PTH123, SIM115
+    if signal.getsignal(signal.SIGINT) == signal.default_int_handler:
+        signal.signal(signal.SIGINT, _interrupted)
+    _take_the_places_of_closed_streams()
     for stream in (sys.stdout, sys.stderr):
         # a terminal that lacks a letter gets its escape, never a traceback
         if hasattr(stream, "reconfigure"):
@@ -33,16 +34,14 @@ def run() -> NoReturn:
     gc.set_threshold(_SELDOM)
     try:
         code = main(sys.argv[1:])
-        sys.stdout.flush()
+    except SystemExit as asked:
+        code = asked.code if isinstance(asked.code, int) else _UNUSABLE
     except BrokenPipeError:
         # whoever read the report has closed it: nothing is left to say, and to nobody
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-        code = _UNUSABLE
-    except KeyboardInterrupt:
-        _say("interrupted")
         code = _UNUSABLE
     except OSError as error:
-        _say(f"the report cannot be written: {error.strerror}")
+        # the help: it is written by whoever reads the arguments
+        _say(f"standard output: {error.strerror}")
         code = _UNUSABLE
     with contextlib.suppress(OSError):
         sys.stderr.flush()
@@ -50,8 +49,41 @@ def run() -> NoReturn:
     os._exit(code)
 
 
+def _interrupted(*_: object) -> NoReturn:
+    """End at once: an exception raised anywhere would be taken for something else in places.
+
+    Nothing of the user's is being written: that waits (see `undisturbed`).
+    """
+    with contextlib.suppress(OSError):
+        # how far the run is may stand on the line; streams may be in the middle of something
+        wiped = b"\r\x1b[K" if os.isatty(2) and os.environ.get("TERM") != "dumb" else b""
+        os.write(2, wiped + b"buildlint: interrupted\n")
+    os._exit(_UNUSABLE)
+
+
+class _Closed(io.TextIOBase):
+    """Stands for a standard output that is closed: what is written there is refused, not lost."""
+
+    def write(self, text: str) -> int:
+        raise OSError(errno.EBADF, "is closed")
+
+
+def _take_the_places_of_closed_streams() -> None:
+    """See to it that whoever closed our streams breaks nothing but what would be written there."""
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            # no file opened later may pass for a stream; this takes the lowest number that is free
+            os.open(os.devnull, os.O_RDWR)
+    sys.stdout = sys.stdout or _Closed()
+    sys.stderr = sys.stderr or open(os.devnull, "w")  # noqa: PTH123, SIM115
+
+
 def _say(line: str) -> None:
     """Say something beside the report, if there is anyone to hear it."""
+    from buildlint.words import clean
+
     with contextlib.suppress(OSError):
         sys.stderr.write(f"buildlint: {clean(line)}\n")
         sys.stderr.flush()
@@ -83,10 +115,12 @@ def main(arguments: Sequence[str]) -> int:
         for line in str(error).splitlines():
             _say(line)
         return _UNUSABLE
-    except BrokenPipeError:
-        raise
     except OSError as error:
+        if isinstance(error, BrokenPipeError) and not error.filename:
+            raise
         where = f"{os.fsdecode(error.filename)}: " if error.filename else ""
-        _say(f"{where}{error.strerror}")
+        # nothing but the question where we are is answered so, and names no file
+        gone = isinstance(error, FileNotFoundError) and not where
+        _say("the working directory is gone" if gone else f"{where}{error.strerror}")
         return _UNUSABLE
     return outcome.code

@@ -33,12 +33,18 @@ class Progress:
         self.next = time.monotonic() + _AGAIN
         self.shown = True
         # what a longer line left behind is wiped away
-        self.stream.write(f"\r{done:,} of {of:,} builds judged\x1b[K")
-        self.stream.flush()
+        self._put(f"\r{done:,} of {of:,} builds judged\x1b[K")
 
     def close(self) -> None:
         """Wipe the line away."""
         if self.shown:
-            self.stream.write("\r\x1b[K")
-            self.stream.flush()
+            self._put("\r\x1b[K")
             self.shown = False
+
+    def _put(self, text: str) -> None:
+        try:
+            self.stream.write(text)
+            self.stream.flush()
+        except OSError:
+            # nobody watches any more: the report does not wait for that
+            self.wanted = False

@@ -38,8 +38,11 @@ def read_toml(
         raise refused(f"cannot be read: {fault.strerror}") from None
     except tomli.TOMLDecodeError as fault:
         raise refused(fault.msg, fault.lineno, fault.colno) from None
-    except UnicodeDecodeError:
-        raise refused("is not UTF-8 text that can be read") from None
+    except UnicodeDecodeError as fault:
+        from buildlint.files.reader import line_and_column
+
+        place = line_and_column(fault.object, fault.start)
+        raise refused("is not UTF-8 text that can be read", *place) from None
     except (ValueError, RecursionError):
         what = "is nested too deeply, or holds a number too long to be one"
         raise refused(what) from None

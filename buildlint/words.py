@@ -75,7 +75,10 @@ def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
 
 def seen_from_here(path: Path) -> str:
     """Give a path as seen from the working directory, with forward slashes."""
-    here = os.getcwd()  # noqa: PTH109 - as text
+    try:
+        here = os.getcwd()  # noqa: PTH109 - as text
+    except OSError:  # it is gone, or may not be looked into
+        return path.as_posix()
     if path.name in ("", "..") or here.startswith(str(path)):
         return _from(str(path), here)
     return f"{_from(str(path.parent), here)}/{path.name}".removeprefix("./")

@@ -8,7 +8,7 @@ import signal
 import sys
 import threading
 from collections.abc import Iterator, Sequence
-from multiprocessing import get_context
+from multiprocessing import get_context, resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 from pathlib import Path
@@ -58,16 +58,24 @@ def tell_together(
     due = 0
     try:
         for number in range(min(processes, len(parts))):
-            ours, theirs = context.Pipe(duplex=False)
-            mine = range(number, len(parts), processes)
-            process = context.Process(
-                target=_tell,
-                args=(own if start == "fork" else work, [(n, parts[n]) for n in mine], theirs),
-                daemon=True,
-            )
-            process.start()
-            theirs.close()
-            started.append((process, ours))
+            mine = [(n, parts[n]) for n in range(number, len(parts), processes)]
+            try:
+                ours, theirs = context.Pipe(duplex=False)
+            except OSError:
+                break  # what nobody else can be asked for is judged here
+            # a forked process has all our ends too: while it does, nobody misses this one
+            others = (*alive, ours)
+            args = (own, mine, theirs, others) if start == "fork" else (work, mine, theirs)
+            process = context.Process(target=_tell, args=args, daemon=True)
+            try:
+                with _no_interruption(start):
+                    process.start()
+                    started.append((process, ours))
+            except OSError:
+                ours.close()
+                break
+            finally:
+                theirs.close()
             alive.append(ours)
         while due < len(parts):
             if due in ready:
@@ -126,11 +134,32 @@ class _Message(NamedTuple):
         return told
 
 
+@contextlib.contextmanager
+def _no_interruption(start: str) -> Iterator[None]:
+    """Start a process that is never interrupted: who is asked to stop is the one who starts it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    if start == "spawn":
+        # what the first of them starts too would let interruptions through again
+        resource_tracker.ensure_running()
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _tell(
-    own: Inspector | Work, parts: Sequence[tuple[int, Sequence[Path]]], to: Connection
+    own: Inspector | Work,
+    parts: Sequence[tuple[int, Sequence[Path]]],
+    to: Connection,
+    others: Sequence[Connection] = (),
 ) -> None:
-    """Judge some builds and tell of them, in a process of its own."""
-    # whoever is asked to stop is the one who started this
+    """Judge some builds and tell of them, in a process of its own, which closes what is others'."""
+    for connection in others:
+        connection.close()
+    # where none can be started without
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     # what goes wrong here goes wrong again, and is told, where it is judged in its place
     with contextlib.suppress(Exception):

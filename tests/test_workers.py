@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import errno
 import multiprocessing
 import os
 import random
@@ -267,3 +268,44 @@ def test_few_builds_start_no_process(tmp_path, monkeypatch):
     season(tmp_path, 60)
     monkeypatch.setattr(workers, "tell_together", None)
     assert len(inspect(tmp_path, on=DAY, processes=None).builds) == 60
+
+
+@pytest.mark.parametrize("start", ["fork", "spawn"])
+def test_a_process_is_started_so_that_none_interrupts_it(work, start, monkeypatch):
+    """An interruption that came before it says so itself would show where it was."""
+    asked = []
+    for kind in (multiprocessing.context.ForkProcess, multiprocessing.context.SpawnProcess):
+        real = kind._Popen
+
+        def popen(process: Any, real: Any = real) -> Any:
+            started = real(process)
+            asked.append(signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, []))
+            return started
+
+        monkeypatch.setattr(kind, "_Popen", staticmethod(popen))
+    assert _in_order(list(_told(work, start))) == _in_one(work)
+    assert asked == [True, True]
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
+
+
+@pytest.mark.parametrize("fails", ["_Popen", "Pipe"])
+@pytest.mark.parametrize("first", [0, 1])
+def test_where_no_more_processes_can_be_started_the_rest_is_judged_here(
+    work, monkeypatch, fails, first
+):
+    where: Any = multiprocessing.context.ForkProcess
+    if fails == "Pipe":
+        where = multiprocessing.context.BaseContext
+    real = getattr(where, fails)
+    count = []
+
+    def scarce(*words: Any, **more: Any) -> Any:
+        count.append(1)
+        if len(count) > first:
+            raise BlockingIOError(errno.EAGAIN, "Resource temporarily unavailable")
+        return real(*words, **more)
+
+    monkeypatch.setattr(where, fails, staticmethod(scarce) if fails == "_Popen" else scarce)
+    assert _in_order(list(_told(work))) == _in_one(work)
+    assert len(count) == first + 1
+    assert multiprocessing.active_children() == []

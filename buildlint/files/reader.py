@@ -30,6 +30,7 @@ __all__ = [
     "inside",
     "is_ours",
     "kind_and_id",
+    "line_and_column",
     "meant_name",
     "read_file",
 ]
@@ -220,12 +221,14 @@ def _understand(found: FileRead) -> None:
     try:
         text = data.decode()
     except UnicodeDecodeError as error:
-        before = data[: error.start]
-        line_start = before.rfind(b"\n") + 1
-        column = len(before[line_start:].decode("utf-8", "replace")) + 1
-        place = Place(before.count(b"\n") + 1, column, column + 1)
+        line, column = line_and_column(data, error.start)
         message = f"is not UTF-8 text: byte {data[error.start]:#04x}; save the file as UTF-8"
-        found.faults.append(Fault("file/not-toml", message, place=place))
+        fault = Fault("file/not-toml", message, place=Place(line, column, column + 1))
+        found.faults.append(fault)
+        return
+    unfit = _unfit(text)
+    if unfit is not None:
+        found.faults.append(unfit)
         return
     raw, lost, found.mended = _toml(text, found.faults)
     if raw is None:
@@ -235,6 +238,27 @@ def _understand(found: FileRead) -> None:
         found.faults.append(Fault("file/missing-key", message))
         return
     _validate(found, raw, lost)
+
+
+def line_and_column(data: bytes, at: int) -> tuple[int, int]:
+    """Give the line and the column of a byte, in bytes that are UTF-8 text up to there."""
+    before = data[:at]
+    line_start = before.rfind(b"\n") + 1
+    return before.count(b"\n") + 1, len(before[line_start:].decode("utf-8", "replace")) + 1
+
+
+def _unfit(text: str) -> Fault | None:
+    """Give what makes it useless to look for mistakes line by line, or None."""
+    if "\0" in text[:2]:
+        message = "is not UTF-8 text: it begins with a byte of nothing; save the file as UTF-8"
+        return Fault("file/not-toml", message, place=Place(1, 1, 2))
+    alone = re.search("\r(?!\n)", text) if "\r" in text else None
+    if alone is None:
+        return None
+    # what follows would pass for the rest of the line, and be told as missing
+    line, column = line_and_column(text.encode(), len(text[: alone.start()].encode()))
+    message = "a line is ended by a carriage return alone; save the file with line feeds"
+    return Fault("file/not-toml", message, place=Place(line, column, column + 1))
 
 
 def _what_belongs(model: type[Table]) -> str:
