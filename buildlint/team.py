@@ -107,6 +107,7 @@ class Team:
             else:
                 self._paths[named[0]].setdefault(named[1], []).append(path)
                 self._in_order[named[0]].append(path)
+        self._links: dict[str, bool] = {}
         self._alike: dict[str, dict[str, list[Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
@@ -135,7 +136,7 @@ class Team:
             if path in self._read:
                 return self._read[path]
         held = self._held.get(path)
-        found = self._read[path] = read_file(path, kind, ident, self.root, held)
+        found = self._read[path] = read_file(path, kind, ident, self.root, held, self._links)
         self._same_on_some_disks(found)
         if kind != "parts":
             self._same_id_elsewhere(found)

@@ -126,12 +126,18 @@ def is_ours(name: str) -> bool:
 
 
 def read_file(
-    path: Path, kind: str, ident: str, root: Path | None = None, held: Held | None = None
+    path: Path,
+    kind: str,
+    ident: str,
+    root: Path | None = None,
+    held: Held | None = None,
+    links: dict[str, bool] | None = None,
 ) -> FileRead:
     """Read one file of a known kind; what is wrong with it is in `faults`, nothing is raised.
 
-    With a root, a link that leads outside it is not followed. What is held in memory, as the bytes
-    of a file or as the table that one would hold, is taken in the place of the file.
+    With a root, a link that leads outside it is not followed; `links` keeps which folders stand
+    behind one, where many files are read. What is held in memory, as the bytes of a file or as the
+    table that one would hold, is taken in the place of the file.
     """
     found = FileRead(path, kind, ident)
     if held is not None:
@@ -145,7 +151,7 @@ def read_file(
             _understand(found)
         return found
     try:
-        data = _bytes_of(path, kind, root)
+        data = _bytes_of(path, kind, root, links if links is not None else {})
     except OSError as error:
         if path.is_symlink() and not path.exists():
             message = "is a link to nothing"
@@ -164,11 +170,14 @@ def read_file(
 _FLAGS = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
-def _bytes_of(path: Path, kind: str, root: Path | None) -> bytes | Fault:
+def _bytes_of(path: Path, kind: str, root: Path | None, links: dict[str, bool]) -> bytes | Fault:
     """Give what stands in a file, or why it is not read; raises OSError where it cannot be."""
     status = os.lstat(path)
     link = stat.S_ISLNK(status.st_mode)
-    if root is not None and (link or _through_link(path, root)) and not inside(path, root):
+    folder = str(path.parent)
+    if folder not in links:
+        links[folder] = root is not None and _through_link(path, root)
+    if root is not None and (link or links[folder]) and not inside(path, root):
         what = "is" if link else "stands behind"
         return Fault("file/unreadable", f"{what} a link that leads out of the repository")
     if link:
@@ -195,7 +204,6 @@ def _bytes_of(path: Path, kind: str, root: Path | None) -> bytes | Fault:
 
 def _through_link(path: Path, root: Path) -> bool:
     """Say whether a folder on the way from the root to a file is a link."""
-    # as text: it is asked of every file
     folder, top = os.path.dirname(path), len(str(root))  # noqa: PTH120
     while len(folder) > top:
         if os.path.islink(folder):  # noqa: PTH114
