@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+import os
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -20,6 +21,7 @@ __all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force"]
 
 _CHANGE_KEYS = ("off", "level", "title", "source", "by", *ASKS)
 _TEXTS = {"title": 200, "source": 2_000}
+_AROUND = "where the team around it has it"
 
 #: These two are about the settings themselves; the other rules about files cannot be changed.
 CHANGEABLE_ABOUT_FILES = ("file/concession-expired", "file/concession-unused")
@@ -60,18 +62,29 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
     mistake, each with its file and line.
     """
     settings = read_settings(root)
-    book = base if base is not None else load_rulebook()
-    if not settings.there:
-        return InForce(book)
     if base is not None:
         # whether a concession is for a rule at all, the rules given cannot say
         settings.refuse()
-        return InForce(base, (), settings.concessions, settings)
+        return InForce(base, (), settings.concessions, settings if settings.there else None)
+    shipped = load_rulebook()
+    if not settings.there:
+        return InForce(shipped)
+    found = _of_team(settings, shipped)
+    around = _root_around(root)
+    if around is None:
+        return found
+    # a folder made a team of its own would else be out of the reach of rules without a word
+    others = _of_team(read_settings(around), shipped)
+    changes = (*found.changes, *_left_behind(settings, found.book, others.book, shipped))
+    return replace(found, changes=changes)
+
+
+def _of_team(settings: Settings, shipped: Rulebook) -> InForce:
     # own rules first: a concession may name one
-    own = own_rules(root, book)
-    rules = {**book.rules, **_changed(settings, book, own), **own}
+    own = own_rules(settings.root, shipped)
+    rules = {**shipped.rules, **_changed(settings, shipped, own), **own}
     off = {ident for ident, table in settings.rules.items() if table.get("off") is True}
-    changes = _told(settings, book, rules, off, own)
+    changes = _told(settings, shipped, rules, off, own)
     for leave in settings.concessions:
         wrong = _no_leave(leave, rules)
         if wrong is not None:
@@ -80,6 +93,32 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
     settings.refuse()
     book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in off})
     return InForce(book, tuple(changes), settings.concessions, settings)
+
+
+def _root_around(root: Path) -> Path | None:
+    """Give the root of the team in whose folder this one's lies, in the same git repository."""
+    found = None
+    for folder in (root, *root.parents):
+        if found is None and folder != root and os.path.lexists(folder / SETTINGS):
+            found = folder
+        if os.path.lexists(folder / ".git"):
+            return found
+    return None
+
+
+def _left_behind(
+    settings: Settings, here: Rulebook, around: Rulebook, shipped: Rulebook
+) -> Iterator[RuleChange]:
+    """Tell of what the team around changes in the rules and this one does not."""
+    for rule in around:
+        if rule == shipped.rules.get(rule.id):
+            continue  # how this team's differs is told already
+        now = here.rules.get(rule.id)
+        what = "off" if now is None else "; ".join(_differences(rule, now, _AROUND))
+        if what:
+            text = f"{what} (this folder is a team of its own, inside of another one)"
+            kind: Literal["off", "changed"] = "off" if now is None else "changed"
+            yield RuleChange(rule.id, kind, rule.level, text, settings.path)
 
 
 def _no_leave(leave: Concession, rules: Mapping[str, Rule]) -> tuple[str, str] | None:
@@ -232,14 +271,20 @@ def _told(
     ]
 
 
-def _differences(was: Rule, rule: Rule) -> list[str]:
+def _differences(was: Rule, rule: Rule, came: str = "where it came") -> list[str]:
     found = []
-    if (was.ask, was.by, was.bands) != (rule.ask, rule.by, rule.bands):
-        found.append(f"{asked(rule)}, where it came with {asked(was)}")
+    if (was.measure, was.ask, was.by, was.bands) != (rule.measure, rule.ask, rule.by, rule.bands):
+        found.append(f"{asked(rule)}, {came} with {asked(was)}")
+    if was.only != rule.only:
+        found.append(f"for other dampers only, {came} for {_only(was)}")
     if was.level != rule.level:
-        found.append(f"a {rule.level}, where it came as a {was.level}")
+        found.append(f"a {rule.level}, {came} as a {was.level}")
     if not found and was.title != rule.title:
         found.append("another title")
     if not found and was.source != rule.source:
         found.append("another source")
     return found
+
+
+def _only(rule: Rule) -> str:
+    return " and ".join(f"{key} {word}" for key, word in rule.only.items()) or "all"

@@ -45,9 +45,9 @@ def root(tmp_path: Path) -> Path:
     folder = tmp_path.resolve() / "saltmarsh"
     folder.mkdir()
     git(folder, "init", "-q")
+    write(folder, "buildlint.toml", text="")
     write(
         folder,
-        "buildlint.toml",
         "a.build.toml",
         "cars/heron.car.toml",
         "notes.toml",

@@ -675,7 +675,7 @@ def test_nobody_else_s_settings_for_drawing_are_read(tmp_path: Path, put: str) -
         cwd=root,
         env={**os.environ, "PYTHONSAFEPATH": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
         capture_output=True,
-        timeout=60,
+        timeout=30,
         check=False,
     )
     assert (done.returncode, done.stdout, done.stderr) == (0, b"", b"")
@@ -789,3 +789,125 @@ def test_a_start_is_never_made_through_a_link(tmp_path: Path, run: Run, name: st
     assert (code, out) == (2, "")
     assert "already" in err
     assert _state(tmp_path) == before
+
+
+# --- what is eased -------------------------------------------------------------------------------
+
+_MUST = "pair/hold-back"
+_STRICT = """title = "The hold-back is short"
+level = "must"
+measure = "hold_back"
+at_most = "5 mm"
+source = "the team's own"
+why = "It is so."
+cure = "Mend it."
+"""
+FORMS = ("text", "lines", "json", "sarif", "junit")
+
+
+@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize(
+    ("settings", "said"),
+    [
+        ("off = true", "off"),
+        ('level = "should"', "a should, where it came as a must"),
+        ('same_within = "8 mm"', "8 mm"),
+        ('same_within = "8 mm"\ntitle = "As it came"\nsource = "as it came"', "8 mm"),
+    ],
+    ids=_name_of,
+)
+def test_a_must_that_is_off_or_eased_is_told_in_every_report(
+    tmp_path: Path, run: Run, form: str, settings: str, said: str
+) -> None:
+    root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
+    assert f"fails: {_MUST}: " in run("inspect", str(root), "--as", "lines")[1]
+    write(root, {"buildlint.toml": f'[rules."{_MUST}"]\n{settings}\n'})
+    _, out, _ = run("inspect", str(root), "--as", form)
+    told = [line for line in " ".join(out.split()).split(_MUST)[1:] if said in line[:400]]
+    assert told, out
+    assert "buildlint.toml" in out
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_leave_for_everything_and_for_ever_is_told_at_every_finding(
+    tmp_path: Path, run: Run, form: str
+) -> None:
+    root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
+    rules = {f.rule for f in inspect(root).findings if f.verdict == "fails" and f.level == "must"}
+    assert _MUST in rules
+    leave = 'reason = "because I say so"\nuntil = 9999-12-31\n'
+    leaves = "".join(f'[[concession]]\nrule = "{rule}"\n{leave}' for rule in sorted(rules))
+    write(root, {"buildlint.toml": leaves})
+    code, out, _ = run("inspect", str(root), "--as", form)
+    assert code == 0
+    assert out.count("because I say so") >= len(rules)
+    assert out.count("9999-12-31") >= len(rules)
+    assert all(rule in out for rule in rules)
+
+
+def _nested(root: Path, settings: str = "") -> Path:
+    """Make a folder of the team's a team of its own, with all files in it."""
+    inner = root / "season"
+    repository(inner)
+    (inner / "buildlint.toml").write_text(settings, encoding="utf-8")
+    return inner
+
+
+@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("given", [".", "season", "season/heron-quarry.build.toml"])
+def test_rules_that_a_folder_escapes_as_a_team_of_its_own_are_told(
+    committed: Path, run: Run, form: str, given: str
+) -> None:
+    changed = (
+        f'[rules."{_MUST}"]\nsame_within = "0.5 mm"\n[rules."oil/thins-away"]\nlevel = "must"\n'
+    )
+    write(committed, {"buildlint.toml": changed, "rules/own/short.toml": _STRICT})
+    _nested(committed)
+    _, out, _ = run("inspect", given, "--as", form)
+    out = " ".join(out.split())
+    assert "own/short" in out
+    for said in (
+        "off (this folder is a team of its own, inside of another one)",
+        "a should, where the team around it has it as a must",
+        "where the team around it has it with hold_back the same within 0.5 mm",
+        "season/buildlint.toml",
+    ):
+        assert said in out, said
+
+
+def test_a_folder_that_is_a_team_with_the_same_rules_is_told_of_no_difference(
+    committed: Path,
+) -> None:
+    settings = f'[rules."{_MUST}"]\nsame_within = "0.5 mm"\n'
+    write(committed, {"buildlint.toml": settings, "rules/own/short.toml": _STRICT})
+    inner = _nested(committed, settings)
+    write(inner, {"buildlint.toml": settings, "rules/own/short.toml": _STRICT})
+    assert [(c.rule, c.kind) for c in inspect(inner).changes] == [
+        (_MUST, "changed"),
+        ("own/short", "own"),
+    ]
+    # speaking of fewer dampers is a difference
+    narrowed = f'{_STRICT}only = {{ end = "rear" }}\n'
+    write(inner, {"buildlint.toml": settings, "rules/own/short.toml": narrowed})
+    assert [c.what.split(" (")[0] for c in inspect(inner).changes if c.rule == "own/short"][1:] == [
+        "for other dampers only, where the team around it has it for all"
+    ]
+
+
+def test_a_team_above_the_git_repository_is_none_of_ours(committed: Path) -> None:
+    write(committed.parent, {"buildlint.toml": "broken", "rules/own/short.toml": _STRICT})
+    assert inspect(committed).changes == []
+
+
+def test_a_commit_that_makes_a_folder_a_team_of_its_own_judges_the_team_around_too(
+    committed: Path, run: Run
+) -> None:
+    (committed / "drawers").mkdir()
+    _git(committed, "mv", "drawers.parts.toml", "drawers/drawers.parts.toml")
+    _git(committed, "commit", "-q", "-m", "drawers")
+    (committed / "drawers" / "buildlint.toml").write_text("", encoding="utf-8")
+    _git(committed, "add", ".")
+    code, out, _ = run("inspect", "--commit", "--as", "lines")
+    assert code == 1
+    assert "heron-quarry.build.toml" in out
+    assert "file/no-such-id" in out
