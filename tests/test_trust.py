@@ -805,7 +805,7 @@ cure = "Mend it."
 FORMS = ("text", "lines", "json", "sarif", "junit")
 
 
-@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("form", [*FORMS, "compare", "sheet"])
 @pytest.mark.parametrize(
     ("settings", "said"),
     [
@@ -822,7 +822,9 @@ def test_a_must_that_is_off_or_eased_is_told_in_every_report(
     root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
     assert f"fails: {_MUST}: " in run("inspect", str(root), "--as", "lines")[1]
     write(root, {"buildlint.toml": f'[rules."{_MUST}"]\n{settings}\n'})
-    _, out, _ = run("inspect", str(root), "--as", form)
+    build = str(build_path(root))
+    others = {"compare": ["compare", build, build], "sheet": ["sheet", build]}
+    _, out, _ = run(*others.get(form, ["inspect", str(root), "--as", form]))
     told = [line for line in " ".join(out.split()).split(_MUST)[1:] if said in line[:400]]
     assert told, out
     assert "buildlint.toml" in out
@@ -911,3 +913,81 @@ def test_a_commit_that_makes_a_folder_a_team_of_its_own_judges_the_team_around_t
     assert code == 1
     assert "heron-quarry.build.toml" in out
     assert "file/no-such-id" in out
+
+
+# --- what git is asked ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "revision",
+    [
+        "-",
+        "--",
+        "--help",
+        "--output=../written",
+        "--upload-pack=touch ../written",
+        "-c core.pager=touch",
+        "--git-dir=/",
+        "HEAD --all",
+        "HEAD:drawers.parts.toml",
+        "HEAD^{tree}",
+        "HEAD..main",
+        "^HEAD",
+        ":/start\n",
+        "@{-1}",
+        "refs/../../outside",
+        "$(touch ../written)",
+        "; touch ../written",
+        "\x1b[31m",
+        "\udcff",
+        "x" * 100_000,
+        HOSTILE,
+        "*",
+        "...",
+        "",
+        " ",
+    ],
+    ids=_name_of,
+)
+def test_a_revision_names_a_commit_or_is_refused(committed: Path, run: Run, revision: str) -> None:
+    before = _state(committed.parent)
+    code, out, err = run("compare", "--", revision, "heron-quarry")
+    assert (code, out) == (2, "")
+    assert steers(err) == []
+    assert _state(committed.parent) == before
+
+
+@pytest.mark.parametrize("name", READ)
+def test_a_link_in_a_revision_is_not_followed(
+    tmp_path: Path, committed: Path, run: Run, name: str
+) -> None:
+    # a link's content in git is where it leads to: neither that nor what is there is read
+    path = committed / name
+    there = path.exists()
+    was = path.read_bytes() if there else b""
+    path.unlink(missing_ok=True)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.symlink_to(_outside(tmp_path))
+    _git(committed, "add", ".")
+    _git(committed, "commit", "-q", "-m", "a link")
+    path.unlink()
+    if there:
+        path.write_bytes(was)
+    code, out, err = run("compare", "HEAD", "heron-quarry")
+    assert code in (0, 1, 2)
+    assert SECRET not in out + err
+    assert "outside" not in out + err
+
+
+def test_another_repository_in_a_revision_is_not_looked_into(committed: Path, run: Run) -> None:
+    head = subprocess.run(
+        ["git", "rev-parse", "HEAD"], check=True, capture_output=True, text=True
+    ).stdout.strip()
+    for name in ("heron.car.toml", "cellar.parts.toml"):
+        _git(committed, "rm", "-q", "--cached", "--ignore-unmatch", name)
+        _git(committed, "update-index", "--add", "--cacheinfo", f"160000,{head},{name}")
+    _git(committed, "commit", "-q", "-m", "repositories named like files")
+    code, _, err = run("compare", "HEAD", "heron-quarry")
+    assert code == 1
+    assert 'there is no car "heron"' in err
+    assert "cellar" not in err
