@@ -16,7 +16,7 @@ from xml.etree import ElementTree
 import pytest
 
 from buildlint.cli import main
-from buildlint.inspection import inspect
+from buildlint.inspection import MANY, inspect
 from buildlint.rulebook import shipped_rules
 from buildlint.words import seen_from_here
 from tests.making import Raw, build_path, repository, write
@@ -268,6 +268,21 @@ def test_every_hostile_text_of_the_rules_stands_in_the_text_report(there: Path, 
     for said in ("own/titles", "own/words", "conceded", "until 9999-12-31", "is read by nothing"):
         assert said in out
     assert out.count("alert(1)") > 10
+
+
+@pytest.mark.parametrize("form", ["text", "lines", "json", "sarif", "junit"])
+def test_nothing_steers_in_a_report_of_many_builds(tmp_path: Path, run: Run, form: str) -> None:
+    root = repository(tmp_path)
+    text = build_path(root).read_text(encoding="utf-8")
+    for number in range(MANY):
+        # the last one fails, the others are told in a line each
+        last = number == MANY - 1
+        path = root / f"{NAME}{number}.build.toml"
+        path.write_text(text.replace("6.4 mm", "0 mm", 1) if last else text, encoding="utf-8")
+    code, out, err = run("inspect", str(root), "--as", form)
+    assert code == 1
+    assert steers(out + err) == []
+    assert form != "text" or out.count(": sound") == MANY
 
 
 class _Page(HTMLParser):
@@ -774,6 +789,18 @@ def test_no_report_is_written_over_a_file_of_the_teams_nor_through_a_link_to_one
     assert _state(committed) == before
 
 
+@pytest.mark.parametrize("name", ["Buildlint.TOML", "Rules/own/x.Toml", "HERON.CAR.TOML"])
+def test_no_report_is_written_over_what_some_disks_take_for_a_file_of_the_teams(
+    committed: Path, run: Run, name: str
+) -> None:
+    (committed / name).parent.mkdir(parents=True, exist_ok=True)
+    before = _state(committed)
+    code, _, err = run("inspect", "-o", name)
+    assert code == 2
+    assert "would write over a file of the team's" in err
+    assert _state(committed) == before
+
+
 @pytest.mark.parametrize("name", ["", "builds", "drawers.parts.toml", "cars", "buildlint.toml"])
 def test_a_start_is_never_made_through_a_link(tmp_path: Path, run: Run, name: str) -> None:
     elsewhere = tmp_path / "elsewhere"
@@ -991,3 +1018,32 @@ def test_another_repository_in_a_revision_is_not_looked_into(committed: Path, ru
     assert code == 1
     assert 'there is no car "heron"' in err
     assert "cellar" not in err
+
+
+# --- what is run ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("command", [["inspect", "."], ["sheet", "heron-quarry"]], ids=_name_of)
+def test_no_program_among_a_team_s_files_is_run(tmp_path: Path, command: list[str]) -> None:
+    root = repository(tmp_path / "team")
+    ran = tmp_path / "ran"
+    names = ("tomli", "tree_sitter", "jinja2", "matplotlib", "sitecustomize", "conftest", "setup")
+    for folder in (root, root / "rules", root / "rules" / "own"):
+        folder.mkdir(exist_ok=True)
+        for name in names:
+            text = f"open({str(ran)!r}, 'w').close()\n"
+            (folder / f"{name}.py").write_text(text, encoding="utf-8")
+    # as an installed command is started: by a file that stands elsewhere
+    start = tmp_path / "buildlint-command"
+    start.write_text("from buildlint.cli import run\nrun()\n", encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, str(start), *command],
+        cwd=root,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[1])},
+        capture_output=True,
+        timeout=30,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout
+    assert not ran.exists()
