@@ -9,6 +9,7 @@ from buildlint.errors import PathError
 from buildlint.files.reader import is_ours
 from buildlint.git import git, top_of
 from buildlint.settings import SETTINGS
+from buildlint.team import find_root
 
 __all__ = ["changed_in_commit", "differs_from_staged", "tracked_files"]
 
@@ -41,7 +42,8 @@ def changed_in_commit(folder: Path) -> list[Path]:
 
     In a run over a range of commits, as a hook runner makes it, those of the range. Where nothing
     is staged, as in a run over all files, the repository's own folder. Only files that matter here
-    are given; raises PathError where the folder is in no git repository.
+    are given; with settings that are new also those of the team around, which may have lost what
+    is below them. Raises PathError where the folder is in no git repository.
     """
     top = top_of(folder)
     since, until = (os.environ.get(f"PRE_COMMIT_{end}_REF") for end in ("FROM", "TO"))
@@ -52,12 +54,18 @@ def changed_in_commit(folder: Path) -> list[Path]:
             return [top]  # a branch that is new: all of it
         if since.startswith("-") or until.startswith("-"):
             raise PathError("the range of commits is not named as git names commits")
-        names = git(top, *listing, since, until, "--")
+        which: tuple[str, ...] = (since, until, "--")
     else:
-        names = git(top, *listing, "--cached")
-        if not names:
-            return [top]
-    return [top / name for name in names if _matters(name)]
+        which = ("--cached",)
+    names = git(top, *listing, *which)
+    if not names and which == ("--cached",):
+        return [top]
+    found = [top / name for name in names if _matters(name)]
+    for name in git(top, *listing, "--diff-filter=A", *which):
+        path = top / name
+        if path.name == SETTINGS and path.parent != top:
+            found.append(find_root(path.parent.parent) / SETTINGS)
+    return list(dict.fromkeys(found))
 
 
 def differs_from_staged(folder: Path) -> list[str]:

@@ -19,7 +19,7 @@ from buildlint.judge import Judge, Judgement
 from buildlint.reading_changes import Change, reading_changes
 from buildlint.rule import Rule
 from buildlint.rulebook import Rulebook
-from buildlint.rules_in_force import rules_in_force
+from buildlint.rules_in_force import RuleChange, rules_in_force
 from buildlint.selection import find_build
 from buildlint.subjects import corners_of, told_together
 from buildlint.team import Team
@@ -67,7 +67,8 @@ class Comparison:
     `changes` are readings, `figures` what the dampers do; those within tolerance come last. `same`
     counts the figures that are the same, `not_known` those that can be worked out on neither side.
     `mistakes` are those in the files of both that keep something from being worked out, one line
-    each: FILE:LINE:COL: what is wrong.
+    each: FILE:LINE:COL: what is wrong. `rules_changed` are the ways in which the rules of
+    today differ from those that come with buildlint.
     """
 
     old: Compared
@@ -78,6 +79,7 @@ class Comparison:
     same: int
     not_known: int
     mistakes: tuple[str, ...] = ()
+    rules_changed: tuple[RuleChange, ...] = ()
 
     @property
     def changed(self) -> bool:
@@ -102,10 +104,10 @@ def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Compari
     """
     now = _Build.on_disk(new)
     was = _Build.of_old(old, now)
-    book = rules_in_force(now.team.root).book
+    force = rules_in_force(now.team.root)
     same_root = was.team.root == now.team.root
-    was_found = _Judged.of(was, book if same_root else rules_in_force(was.team.root).book)
-    now_found = _Judged.of(now, book)
+    was_force = force if same_root else rules_in_force(was.team.root)
+    was_found, now_found = _Judged.of(was, was_force.book), _Judged.of(now, force.book)
     figures, same, not_known = figure_changes(was_found.lines, now_found.lines)
     changes = reading_changes(
         (was.team, was.team.file(was.path)), (now.team, now.team.file(now.path))
@@ -119,6 +121,7 @@ def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Compari
         same,
         not_known,
         tuple(dict.fromkeys((*was_found.mistakes, *now_found.mistakes))),
+        tuple(dict.fromkeys((*was_force.changes, *force.changes))),
     )
 
 

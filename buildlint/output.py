@@ -73,8 +73,10 @@ def _write(report: str, target: Path) -> None:
 
 
 def _is_of_a_team(path: Path) -> bool:
-    own_rule = OWN in path.parts[:-1] and path.suffix == ".toml"
-    return is_ours(path.name) or path.name == SETTINGS or own_rule
+    # on many disks, capitals make no other file
+    *folders, name = (part.casefold() for part in path.parts)
+    own_rule = OWN in folders and name.endswith(".toml")
+    return is_ours(name) or name == SETTINGS or own_rule
 
 
 def _mode_for(target: Path) -> int:

@@ -16,7 +16,7 @@ from xml.etree import ElementTree
 import pytest
 
 from buildlint.cli import main
-from buildlint.inspection import inspect
+from buildlint.inspection import MANY, inspect
 from buildlint.rulebook import shipped_rules
 from buildlint.words import seen_from_here
 from tests.making import Raw, build_path, repository, write
@@ -268,6 +268,21 @@ def test_every_hostile_text_of_the_rules_stands_in_the_text_report(there: Path, 
     for said in ("own/titles", "own/words", "conceded", "until 9999-12-31", "is read by nothing"):
         assert said in out
     assert out.count("alert(1)") > 10
+
+
+@pytest.mark.parametrize("form", ["text", "lines", "json", "sarif", "junit"])
+def test_nothing_steers_in_a_report_of_many_builds(tmp_path: Path, run: Run, form: str) -> None:
+    root = repository(tmp_path)
+    text = build_path(root).read_text(encoding="utf-8")
+    for number in range(MANY):
+        # the last one fails, the others are told in a line each
+        last = number == MANY - 1
+        path = root / f"{NAME}{number}.build.toml"
+        path.write_text(text.replace("6.4 mm", "0 mm", 1) if last else text, encoding="utf-8")
+    code, out, err = run("inspect", str(root), "--as", form)
+    assert code == 1
+    assert steers(out + err) == []
+    assert form != "text" or out.count(": sound") == MANY
 
 
 class _Page(HTMLParser):
@@ -774,6 +789,18 @@ def test_no_report_is_written_over_a_file_of_the_teams_nor_through_a_link_to_one
     assert _state(committed) == before
 
 
+@pytest.mark.parametrize("name", ["Buildlint.TOML", "Rules/own/x.Toml", "HERON.CAR.TOML"])
+def test_no_report_is_written_over_what_some_disks_take_for_a_file_of_the_teams(
+    committed: Path, run: Run, name: str
+) -> None:
+    (committed / name).parent.mkdir(parents=True, exist_ok=True)
+    before = _state(committed)
+    code, _, err = run("inspect", "-o", name)
+    assert code == 2
+    assert "would write over a file of the team's" in err
+    assert _state(committed) == before
+
+
 @pytest.mark.parametrize("name", ["", "builds", "drawers.parts.toml", "cars", "buildlint.toml"])
 def test_a_start_is_never_made_through_a_link(tmp_path: Path, run: Run, name: str) -> None:
     elsewhere = tmp_path / "elsewhere"
@@ -805,7 +832,7 @@ cure = "Mend it."
 FORMS = ("text", "lines", "json", "sarif", "junit")
 
 
-@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("form", [*FORMS, "compare", "sheet"])
 @pytest.mark.parametrize(
     ("settings", "said"),
     [
@@ -822,7 +849,9 @@ def test_a_must_that_is_off_or_eased_is_told_in_every_report(
     root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
     assert f"fails: {_MUST}: " in run("inspect", str(root), "--as", "lines")[1]
     write(root, {"buildlint.toml": f'[rules."{_MUST}"]\n{settings}\n'})
-    _, out, _ = run("inspect", str(root), "--as", form)
+    build = str(build_path(root))
+    others = {"compare": ["compare", build, build], "sheet": ["sheet", build]}
+    _, out, _ = run(*others.get(form, ["inspect", str(root), "--as", form]))
     told = [line for line in " ".join(out.split()).split(_MUST)[1:] if said in line[:400]]
     assert told, out
     assert "buildlint.toml" in out
@@ -911,3 +940,110 @@ def test_a_commit_that_makes_a_folder_a_team_of_its_own_judges_the_team_around_t
     assert code == 1
     assert "heron-quarry.build.toml" in out
     assert "file/no-such-id" in out
+
+
+# --- what git is asked ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "revision",
+    [
+        "-",
+        "--",
+        "--help",
+        "--output=../written",
+        "--upload-pack=touch ../written",
+        "-c core.pager=touch",
+        "--git-dir=/",
+        "HEAD --all",
+        "HEAD:drawers.parts.toml",
+        "HEAD^{tree}",
+        "HEAD..main",
+        "^HEAD",
+        ":/start\n",
+        "@{-1}",
+        "refs/../../outside",
+        "$(touch ../written)",
+        "; touch ../written",
+        "\x1b[31m",
+        "\udcff",
+        "x" * 100_000,
+        HOSTILE,
+        "*",
+        "...",
+        "",
+        " ",
+    ],
+    ids=_name_of,
+)
+def test_a_revision_names_a_commit_or_is_refused(committed: Path, run: Run, revision: str) -> None:
+    before = _state(committed.parent)
+    code, out, err = run("compare", "--", revision, "heron-quarry")
+    assert (code, out) == (2, "")
+    assert steers(err) == []
+    assert _state(committed.parent) == before
+
+
+@pytest.mark.parametrize("name", READ)
+def test_a_link_in_a_revision_is_not_followed(
+    tmp_path: Path, committed: Path, run: Run, name: str
+) -> None:
+    # a link's content in git is where it leads to: neither that nor what is there is read
+    path = committed / name
+    there = path.exists()
+    was = path.read_bytes() if there else b""
+    path.unlink(missing_ok=True)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.symlink_to(_outside(tmp_path))
+    _git(committed, "add", ".")
+    _git(committed, "commit", "-q", "-m", "a link")
+    path.unlink()
+    if there:
+        path.write_bytes(was)
+    code, out, err = run("compare", "HEAD", "heron-quarry")
+    assert code in (0, 1, 2)
+    assert SECRET not in out + err
+    assert "outside" not in out + err
+
+
+def test_another_repository_in_a_revision_is_not_looked_into(committed: Path, run: Run) -> None:
+    head = subprocess.run(
+        ["git", "rev-parse", "HEAD"], check=True, capture_output=True, text=True
+    ).stdout.strip()
+    for name in ("heron.car.toml", "cellar.parts.toml"):
+        _git(committed, "rm", "-q", "--cached", "--ignore-unmatch", name)
+        _git(committed, "update-index", "--add", "--cacheinfo", f"160000,{head},{name}")
+    _git(committed, "commit", "-q", "-m", "repositories named like files")
+    code, _, err = run("compare", "HEAD", "heron-quarry")
+    assert code == 1
+    assert 'there is no car "heron"' in err
+    assert "cellar" not in err
+
+
+# --- what is run ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("command", [["inspect", "."], ["sheet", "heron-quarry"]], ids=_name_of)
+def test_no_program_among_a_team_s_files_is_run(tmp_path: Path, command: list[str]) -> None:
+    root = repository(tmp_path / "team")
+    ran = tmp_path / "ran"
+    names = ("tomli", "tree_sitter", "jinja2", "matplotlib", "sitecustomize", "conftest", "setup")
+    for folder in (root, root / "rules", root / "rules" / "own"):
+        folder.mkdir(exist_ok=True)
+        for name in names:
+            text = f"open({str(ran)!r}, 'w').close()\n"
+            (folder / f"{name}.py").write_text(text, encoding="utf-8")
+    # as an installed command is started: by a file that stands elsewhere
+    start = tmp_path / "buildlint-command"
+    start.write_text("from buildlint.cli import run\nrun()\n", encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, str(start), *command],
+        cwd=root,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[1])},
+        capture_output=True,
+        timeout=30,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout
+    assert not ran.exists()

@@ -17,6 +17,7 @@ from buildlint.words import seen_from_here
 
 __all__ = [
     "FORMAT",
+    "change_json",
     "figures_json",
     "finding_json",
     "inspection_json",
@@ -40,11 +41,12 @@ def inspection_json(inspection: Inspection) -> str:
         "counts": asdict(inspection.counts),
     }
     if inspection.changes:
-        document["rules_changed"] = [_change(change) for change in inspection.changes]
+        document["rules_changed"] = [change_json(change) for change in inspection.changes]
     return json_text(document)
 
 
-def _change(change: RuleChange) -> dict[str, Any]:
+def change_json(change: RuleChange) -> dict[str, Any]:
+    """Give one way in which the team's own settings or rules differ from those that ship."""
     return {
         "rule": change.rule,
         "kind": change.kind,
@@ -139,7 +141,7 @@ def rules_json(rules: Iterable[Rule], changes: Iterable[RuleChange] = ()) -> str
         for rule in rules
     ]
     document: dict[str, Any] = {"format": FORMAT, "rules": entries}
-    changed = [_change(change) for change in changes]
+    changed = [change_json(change) for change in changes]
     if changed:
         document["rules_changed"] = changed
     return json_text(document)

@@ -8,7 +8,7 @@ from typing import Any
 from buildlint.build_figures import FigureLine
 from buildlint.comparison import Comparison
 from buildlint.figure_changes import FigureChange
-from buildlint.reports.as_json import FORMAT, json_text, number
+from buildlint.reports.as_json import FORMAT, change_json, json_text, number
 
 __all__ = ["comparison_json"]
 
@@ -34,6 +34,8 @@ def comparison_json(found: Comparison) -> str:
         },
         "mistakes": list(found.mistakes),
     }
+    if found.rules_changed:
+        document["rules_changed"] = [change_json(change) for change in found.rules_changed]
     return json_text(document)
 
 

@@ -12,7 +12,7 @@ from buildlint.comparison import Compared, Comparison
 from buildlint.figure_changes import FigureChange
 from buildlint.measures import MEASURES
 from buildlint.reading_changes import Change
-from buildlint.reports.text import WIDTH, wrapped
+from buildlint.reports.text import WIDTH, rule_changes, wrapped
 from buildlint.subjects import corners_of
 from buildlint.words import clean
 
@@ -52,6 +52,7 @@ def comparison_text(found: Comparison) -> str:
         lines += [*wrapped(f"Caution: {caution}", 0), ""]
     if beyond or within:
         lines += [*wrapped(_LEGEND, 0), ""]
+    lines += rule_changes(found.rules_changed)
     lines += wrapped(_sum(found), 0)
     return "\n".join(lines) + "\n"
 

@@ -15,7 +15,7 @@ from buildlint.reports.gauge import LEGEND, draw
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import clean, stands_at
 
-__all__ = ["inspection_text"]
+__all__ = ["inspection_text", "rule_changes", "wrapped"]
 
 WIDTH = 80
 
@@ -46,7 +46,7 @@ def inspection_text(inspection: Inspection, colour: bool = False, strict: bool =
         lines += [*wrapped(f"Caution: {caution}", 0), ""]
     if drawn:
         lines += [*LEGEND, ""]
-    lines += _changes(inspection.changes)
+    lines += rule_changes(inspection.changes)
     lines += writer.sum(inspection, strict)
     return "\n".join(lines) + "\n"
 
@@ -195,7 +195,7 @@ class _Writer:
         return lines
 
 
-def _changes(changes: Iterable[RuleChange]) -> list[str]:
+def rule_changes(changes: Iterable[RuleChange]) -> list[str]:
     """Say how the team's rules differ: whatever touches a must by name, the rest in brief."""
     lines: list[str] = []
     brief: dict[str, list[str]] = {}

@@ -79,7 +79,12 @@ def sheet_and_mistakes(
     mistakes = mistakes_behind(team, path, force.book)
     # as seen from the repository's root, so that the sheet is the same from any folder
     shown = [f"{team.relative(f.path or path)}, line {f.line}: {f.message}" for f in mistakes]
-    html = sheet_of(team, found, made, judgements, shown, lambda j: leaves.of(j, found.id))
+    eased = [
+        f"{c.rule}: {c.what} ({team.relative(c.path)}, line {c.line})"
+        for c in force.changes
+        if c.level == "must" and c.kind != "own"
+    ]
+    html = sheet_of(team, found, made, judgements, shown, lambda j: leaves.of(j, found.id), eased)
     return html, mistakes_told(mistakes)
 
 
@@ -90,9 +95,11 @@ def sheet_of(
     judgements: Sequence[Judgement],
     mistakes: Sequence[str] = (),
     leave: Callable[[Judgement], Concession | None] = lambda judgement: None,
+    changes: Sequence[str] = (),
 ) -> str:
     """Give the bench sheet of a build that has been read, put together and judged already.
 
+    `changes` are what the team's own settings change of the rules that must hold, in words.
     Raises MissingExtraError where what draws the sheet is not installed.
     """
     _check_extra()
@@ -121,6 +128,7 @@ def sheet_of(
         emulsion=isinstance(found.model, Build) and found.model.style == "emulsion",
         standing=standing(judgements, len(mistakes), leave),
         mistakes=tuple(mistakes),
+        changes=tuple(changes),
         cautions=CAUTIONS,
         ends=tuple(_end(team, found, made, end) for end in ("front", "rear")),
         oils=tuple(car_figures(made)),
