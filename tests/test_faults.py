@@ -822,3 +822,20 @@ def test_settings_that_are_no_text_are_2_with_the_place(tmp_path, data, place):
     assert done.returncode == 2
     assert done.stderr.startswith(f"buildlint: buildlint.toml:{place}: ".encode())
     assert len(done.stderr.splitlines()) == 1
+
+
+# --- what surrounds the command ------------------------------------------------------------------
+
+
+@POSIX
+def test_a_sheet_made_without_a_home_leaves_nothing_behind(sound, tmp_path):
+    """What draws its plots wants a folder to keep things in."""
+    (tmp_path / "home").write_text("no folder", encoding="utf-8")
+    (tmp_path / "room").mkdir()
+    env = environment(HOME=str(tmp_path / "home"), TMPDIR=str(tmp_path / "room"))
+    for name in ("XDG_CACHE_HOME", "XDG_CONFIG_HOME", "MPLCONFIGDIR"):
+        env.pop(name, None)
+    done = run(sound, "sheet", "heron-quarry", env=env)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout == run(sound, "sheet", "heron-quarry").stdout
+    assert left_behind(tmp_path / "room") == []

@@ -136,13 +136,19 @@ def _markup(text: str) -> Any:
 def _check_extra() -> None:
     """Raise MissingExtraError where what draws the sheet is not installed."""
     import importlib
+    import logging
 
     lacking = []
-    for name in ("matplotlib", "jinja2"):
+    # that it finds no folder to keep fonts in is nothing to whoever wants a sheet
+    log = logging.getLogger("matplotlib")
+    level = log.level
+    log.setLevel(logging.ERROR)
+    for name in ("matplotlib.figure", "jinja2"):
         try:
             importlib.import_module(name)
         except ImportError:
-            lacking.append(name)
+            lacking.append(name.partition(".")[0])
+    log.setLevel(level)
     if lacking:
         raise MissingExtraError(
             f"a bench sheet needs {' and '.join(lacking)}: install them with "
