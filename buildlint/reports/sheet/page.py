@@ -143,11 +143,13 @@ def _check_extra() -> None:
     log = logging.getLogger("matplotlib")
     level = log.level
     log.setLevel(logging.ERROR)
-    for name in ("matplotlib.figure", "jinja2"):
+    for name in ("matplotlib", "jinja2"):
         try:
             importlib.import_module(name)
         except ImportError:
-            lacking.append(name.partition(".")[0])
+            lacking.append(name)
+    if not lacking:
+        importlib.import_module("matplotlib.figure")
     log.setLevel(level)
     if lacking:
         raise MissingExtraError(
