@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import errno
 import gc
@@ -45,6 +46,9 @@ def run() -> NoReturn:
         code = _UNUSABLE
     with contextlib.suppress(OSError):
         sys.stderr.flush()
+    if "matplotlib" in sys.modules:
+        # without a home it keeps a folder of its own, which it takes away at the very end
+        atexit._run_exitfuncs()
     # all is written: to free what is kept would take longer than to judge a build
     os._exit(code)
 

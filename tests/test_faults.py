@@ -22,12 +22,12 @@ from typing import Any
 
 import pytest
 
-from buildlint import progress
+from buildlint import cli, progress
 from buildlint.begin import starting_files
 from buildlint.inspection import inspect
 from buildlint.output import deliver
 from tests.bench.season import season
-from tests.making import build_path, repository
+from tests.making import build_path, close, repository
 
 POSIX = pytest.mark.skipif(os.name == "nt", reason="needs the streams and signals of POSIX")
 LINUX = pytest.mark.skipif(sys.platform != "linux", reason="knows how much a pipe holds on Linux")
@@ -822,3 +822,182 @@ def test_settings_that_are_no_text_are_2_with_the_place(tmp_path, data, place):
     assert done.returncode == 2
     assert done.stderr.startswith(f"buildlint: buildlint.toml:{place}: ".encode())
     assert len(done.stderr.splitlines()) == 1
+
+
+# --- what surrounds the command ------------------------------------------------------------------
+
+
+@POSIX
+def test_a_sheet_made_without_a_home_leaves_nothing_behind(sound, tmp_path):
+    """What draws its plots wants a folder to keep things in."""
+    (tmp_path / "home").write_text("no folder", encoding="utf-8")
+    (tmp_path / "room").mkdir()
+    env = environment(HOME=str(tmp_path / "home"), TMPDIR=str(tmp_path / "room"))
+    for name in ("XDG_CACHE_HOME", "XDG_CONFIG_HOME", "MPLCONFIGDIR"):
+        env.pop(name, None)
+    done = run(sound, "sheet", "heron-quarry", env=env)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout == run(sound, "sheet", "heron-quarry").stdout
+    assert left_behind(tmp_path / "room") == []
+
+
+_PLAIN = {"PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+
+
+@pytest.mark.parametrize(
+    "env",
+    [
+        {"LC_ALL": "POSIX"},
+        {"LC_ALL": "C", **_PLAIN},
+        {"PYTHONIOENCODING": "ascii"},
+        {"PYTHONIOENCODING": "latin-1"},
+        {"HOME": None, "TERM": None, "LANG": None, "USER": None},
+        {"TERM": "no-such-terminal", "COLUMNS": "0", "LINES": "x"},
+    ],
+    ids=["POSIX", "ASCII", "ascii output", "latin-1 output", "nothing", "nonsense"],
+)
+def test_what_other_programs_read_is_the_same_in_every_environment(sound, env):
+    """And what people read lacks letters at most."""
+    asked = environment(PYTHONIOENCODING="utf-8")
+    told = {k: v for k, v in (environment() | env).items() if v is not None}
+    for words in (SHOWS["json"], SHOWS["sarif"], SHOWS["junit"], SHOWS["schema"]):
+        assert run(sound, *words, env=told).stdout == run(sound, *words, env=asked).stdout
+    done = run(sound, "figures", "heron-quarry", env=told)
+    assert (done.returncode, done.stderr) == (0, b"")
+
+
+@pytest.mark.parametrize(
+    "options",
+    [["-O"], ["-OO"], ["-W", "error"], ["-X", "utf8=0"], ["-I"], ["-X", "dev", "-W", "error"]],
+    ids=" ".join,
+)
+@pytest.mark.parametrize("words", [SHOWS["json"], SHOWS["figures"]], ids=["inspect", "figures"])
+def test_however_python_is_started_the_report_is_the_same(sound, options, words):
+    """With -O no assertion is looked at: none that matters is one."""
+    here = str(Path(cli.__file__).parent.parent)
+    # -I knows of no folder but those of what is installed
+    code = f"import sys; sys.path.insert(0, {here!r}); import buildlint.cli; buildlint.cli.run()"
+    done = subprocess.run(
+        [sys.executable, *options, "-c", code, *words],
+        cwd=sound,
+        env=environment(PYTHONIOENCODING="utf-8"),
+        capture_output=True,
+    )
+    plain = run(sound, *words, env=environment(PYTHONIOENCODING="utf-8"))
+    assert plain.returncode == 0
+    # -I is deaf to the encoding asked for
+    assert done.stdout.replace(rb"\xb1", "±".encode()) == plain.stdout
+    assert (done.returncode, done.stderr) == (0, b"")
+
+
+@LINUX
+def test_names_that_are_no_utf_8_are_judged_and_shown_by_their_escapes(tmp_path):
+    root = repository(tmp_path / os.fsdecode(b"team-\xff"), build={"front.right.length": "106 mm"})
+    build_path(root).rename(root / os.fsdecode(b"b-\xe9.build.toml"))
+    ident = os.fsdecode(b"b-\xe9")
+    for words in (*(SHOWS[form] for form in ("inspect", "lines", "json", "sarif", "junit")),):
+        done = run(root, *words)
+        assert (done.returncode, done.stderr) == (1, b"")
+        done.stdout.decode("utf-8")
+    assert rb"b-\udce9.build.toml:" in run(root, "inspect").stdout
+    for words in (
+        ("figures", ident),
+        ("labels", ident),
+        ("sheet", ident),
+        ("compare", ident, ident),
+    ):
+        done = run(root, *words, "-o", str(tmp_path / os.fsdecode(b"report-\xfe")))
+        assert (done.returncode, done.stderr) == (0, b"")
+    assert (tmp_path / os.fsdecode(b"report-\xfe")).is_file()
+    done = run(root, "inspect", os.fsdecode(b"nowhere-\xff"))
+    assert (done.returncode, done.stderr) == (2, b"buildlint: there is no nowhere-\\udcff\n")
+
+
+@POSIX
+def test_eight_at_once_tell_the_same_and_write_nothing(tmp_path):
+    root = repository(tmp_path, build={"front.right.length": "106 mm"})
+    before = {path: path.stat().st_mtime_ns for path in [tmp_path, *tmp_path.rglob("*")]}
+    runs = [inspecting(root, 1, "--as", "json") for _ in range(8)]
+    told = {process.communicate(timeout=60) for process in runs}
+    assert {process.returncode for process in runs} == {1}
+    assert len(told) == 1
+    assert before == {path: path.stat().st_mtime_ns for path in [tmp_path, *tmp_path.rglob("*")]}
+
+
+# --- files that change while they are read -------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["heron-quarry.build.toml", "drawers.parts.toml"])
+@pytest.mark.parametrize("becomes", ["gone", "a folder", "a link", "a pipe", "closed", "cut off"])
+@pytest.mark.parametrize("when", ["before it is looked at", "before it is opened"])
+def test_a_file_that_changes_once_it_is_listed_is_a_finding(
+    tmp_path, monkeypatch, name, becomes, when
+):
+    if os.name == "nt" and becomes in ("a link", "a pipe"):
+        pytest.skip("needs links and pipes")
+    root = repository(tmp_path)
+    path = root / name
+    real_stat, real_open = os.lstat, os.open
+
+    def change() -> None:
+        if path.is_dir() or path.is_symlink() or not path.is_file():
+            return
+        path.unlink()
+        if becomes == "a folder":
+            path.mkdir()
+        elif becomes == "a link":
+            path.symlink_to("nothing")
+        elif becomes == "a pipe":
+            os.mkfifo(path)
+        elif becomes == "cut off":
+            path.write_text("[bo", encoding="utf-8")
+
+    def lstat(of: Any, **more: Any) -> Any:
+        if of == path and when == "before it is looked at":
+            change()
+        return real_stat(of, **more)
+
+    def opened(of: Any, *more: Any, **options: Any) -> int:
+        if of == path:
+            if becomes == "closed":
+                raise PermissionError(errno.EACCES, "Permission denied", str(of))
+            if when == "before it is opened":
+                change()
+        return real_open(of, *more, **options)
+
+    monkeypatch.setattr(os, "lstat", lstat)
+    monkeypatch.setattr(os, "open", opened)
+    found = inspect(root)
+    monkeypatch.undo()
+    wrong = [f for f in found.findings if f.verdict == "fails"]
+    assert [f.path.name for f in wrong] == [name]
+    assert wrong[0].rule in ("file/unreadable", "file/not-toml", "file/missing-key")
+    # what rests on it is not judged, and does not hold
+    assert not any(
+        f.rule == "bladder/into-cap-room" and f.verdict == "holds" for f in found.findings
+    )
+    assert not any("bladder/into-cap-room" in str(held) for b in found.builds for held in b.held)
+
+
+def test_a_folder_that_is_gone_once_it_is_listed_holds_nothing(tmp_path, monkeypatch):
+    root = repository(tmp_path)
+    (root / "more").mkdir()
+    (root / "more" / "other.build.toml").write_text("", encoding="utf-8")
+    scandir = os.scandir
+
+    def gone(path: Any) -> Any:
+        if Path(path) == root / "more":
+            raise FileNotFoundError(errno.ENOENT, "No such file or directory", str(path))
+        return scandir(path)
+
+    monkeypatch.setattr(os, "scandir", gone)
+    assert [build.id for build in inspect(root).builds] == ["heron-quarry"]
+
+
+def test_a_folder_that_may_not_be_looked_into_is_told_of(tmp_path, monkeypatch):
+    root = repository(tmp_path)
+    (root / "locked").mkdir()
+    close(monkeypatch, root / "locked")
+    found = inspect(root)
+    assert [f.path.name for f in found.findings if f.verdict == "fails"] == ["locked"]
+    assert not found.passes()

@@ -142,10 +142,12 @@ def test_broken_settings_are_refused_with_their_place(tmp_path: Path) -> None:
     assert re.fullmatch(r"buildlint\.toml:2:5: .+", refusal)
 
 
-@pytest.mark.parametrize("data", [b"\xff\xfe", b"x = '\xe9'"], ids=["utf16", "latin"])
-def test_settings_that_are_no_text_are_refused(tmp_path: Path, data: bytes) -> None:
+@pytest.mark.parametrize(
+    ("data", "column"), [(b"\xff\xfe", 1), (b"x = '\xe9'", 6)], ids=["utf16", "latin"]
+)
+def test_settings_that_are_no_text_are_refused(tmp_path: Path, data: bytes, column: int) -> None:
     (tmp_path / SETTINGS).write_bytes(data)
-    assert refusals(tmp_path) == [f"{SETTINGS}:1:1: is not UTF-8 text that can be read"]
+    assert refusals(tmp_path) == [f"{SETTINGS}:1:{column}: is not UTF-8 text that can be read"]
 
 
 @pytest.mark.parametrize("data", [b"x = " + b"[" * 100_000, b"x = " + b"9" * 9_000])

@@ -145,14 +145,22 @@ def _markup(text: str) -> Any:
 def _check_extra() -> None:
     """Raise MissingExtraError where what draws the sheet is not installed."""
     import importlib
+    import logging
 
     lacking = []
+    # that it finds no folder to keep fonts in is nothing to whoever wants a sheet
+    log = logging.getLogger("matplotlib")
+    level = log.level
+    log.setLevel(logging.ERROR)
     with _without_settings_here():
         for name in ("matplotlib", "jinja2"):
             try:
                 importlib.import_module(name)
             except ImportError:
                 lacking.append(name)
+        if not lacking:
+            importlib.import_module("matplotlib.figure")
+    log.setLevel(level)
     if lacking:
         raise MissingExtraError(
             f"a bench sheet needs {' and '.join(lacking)}: install them with "
