@@ -104,6 +104,7 @@ def _build(number: int, chance: random.Random) -> str:
         hold_back = chance.uniform(6.2, 7.0) if end == "front" else chance.uniform(8.6, 9.4)
         length = chance.uniform(104, 106) if end == "front" else chance.uniform(118, 120)
         rebound, collar = chance.uniform(52, 66), chance.uniform(1.0, 2.0)
+        runtime = chance.randint(0, 8)
         for side in ("left", "right"):
             off = fault if (end, side) == ("front", "right") else ""
             lines += [
@@ -113,7 +114,7 @@ def _build(number: int, chance: random.Random) -> str:
                 f'rebound = "{rebound + (20 if off == "rebound" else 1):.0f} %"',
                 f'collar = "{collar:.1f} mm"',
                 'limiter = "0 mm"',
-                f'runtime = "{chance.randint(0, 8)} h"',
+                f'runtime = "{runtime} h"',
                 f'label = "o{400 + 20 * oil} four-{piston}"',
                 f"done = {_STEPS}",
                 f'note = "read by hand with the digital caliper, bench lamp on, set {number}"',
