@@ -6,31 +6,10 @@ import random
 
 from buildlint.unit_sizes import SIZES
 
-__all__ = ["odd_reading", "odd_text"]
+__all__ = ["odd_reading", "odd_text", "spoilt"]
 
-_UNITS = sorted({unit for units in SIZES.values() for unit in units}) + [
-    "SUS",
-    "wt",
-    "W",
-    "weight",
-    "mm³",
-    "mm²/s",
-    "mPa·s",
-    "°C",
-    "µm",
-    "μm",
-    "″",
-    "1/K",
-    "/K",
-    "deg",
-    "°",
-    "Ohm",
-    "cSt cSt",
-    "m m",
-    "%%",
-    "mm^",
-    "K/1",
-]
+_NO_UNITS = "SUS wt W weight mm³ mm²/s mPa·s °C µm μm ″ 1/K /K deg ° Ohm %% mm^ K/1 m\u00a0m"
+_UNITS = (*sorted({u for units in SIZES.values() for u in units}), *_NO_UNITS.split(" "), "m m")
 _SIGNS = ("", "", "", "", "-", "+", "−", "--", "±")
 _BETWEEN = ("±", " ± ", "+/-", " +/- ", "+-", " +− ", "+/−", "±±", " - ", " + ", "∓")
 _SPACES = ("", " ", " ", " ", "  ", "\t", "\u00a0", "\u2009", "\n", "\u3000", "\u200b")

@@ -1,4 +1,4 @@
-"""Tries case after case from a seed; keeps count, the slowest, the peak of memory, and each crash."""
+"""Tries case after case from a seed: how many, the slowest, the peak of memory, each crash."""
 
 from __future__ import annotations
 

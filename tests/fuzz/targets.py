@@ -16,7 +16,7 @@ import shutil
 import tempfile
 import xml.etree.ElementTree as ET
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -30,7 +30,7 @@ from buildlint.files.patterns import reading_pattern
 from buildlint.files.places import Places
 from buildlint.files.reader import Fault, kind_and_id, read_file
 from buildlint.finding import Finding
-from buildlint.inspection import Inspection, inspect
+from buildlint.inspection import MANY, Inspection, inspect
 from buildlint.readings import Mistake, read, written
 from buildlint.reports.as_json import inspection_json, rules_json
 from buildlint.reports.as_junit import inspection_junit
@@ -44,7 +44,7 @@ from buildlint.team import references
 from buildlint.units import DIMENSIONS
 from tests.bench.season import season
 from tests.fuzz.mutations import mutated, odd_bytes
-from tests.fuzz.odd_readings import odd_reading
+from tests.fuzz.odd_readings import odd_reading, spoilt
 
 __all__ = ["TARGETS", "Broken", "Case", "Target", "packed", "unpacked"]
 
@@ -79,6 +79,14 @@ class Target:
     def attempt(self, case: Case) -> None:
         """Try a case; whatever this raises is a fault."""
         raise NotImplementedError
+
+    def changed(self, chance: random.Random, case: Case) -> Case:
+        """Change one part of a case as someone might who edits it."""
+        name = chance.choice(list(case))
+        if name in self.needs:
+            return case
+        text = case[name].decode("utf-8", "replace")
+        return {**case, name: mutated(chance, text)}
 
     def corpus(self) -> Iterator[Case]:
         """Give a few cases to begin with, for a search led by what they reach."""
@@ -136,6 +144,14 @@ class Readings(Target):
         """Make one reading, for a dimension or a field."""
         where = chance.choice(_PLACES)
         return {where: odd_reading(chance).encode("utf-8", "surrogatepass")}
+
+    def changed(self, chance: random.Random, case: Case) -> Case:
+        """Spoil a letter or two, or read the same text as something else."""
+        where, data = chance.choice(list(case.items()))
+        if chance.random() < 0.2:
+            return {chance.choice(_PLACES): data}
+        text = spoilt(chance, data.decode("utf-8", "surrogateescape"))
+        return {where: text.encode("utf-8", "surrogatepass")}
 
     def attempt(self, case: Case) -> None:
         """Read it: a reading that makes sense, or a mistake that does."""
@@ -251,32 +267,13 @@ class Repositories(Target):
 
     def __init__(self) -> None:
         self.folder = Path(tempfile.mkdtemp())
-        self.good: dict[str, dict[str, bytes]] = {}
-        (self.folder / "bases").mkdir()
-        for name in ("saltmarsh", "bad", "should"):
-            shutil.copytree(
-                _EXAMPLES / name,
-                self.folder / "bases" / name,
-                ignore=shutil.ignore_patterns("*.json", "*.txt"),
-            )
-        season(self.folder / "bases" / "season", 16)
-        for number in (7, 12, 13, 14, 15):  # with three builds that are not right in the drawers
-            shutil.copy(
-                next((self.folder / "bases" / "season" / "builds" / "00").glob(f"*{number}.b*")),
-                self.folder / "bases" / "season" / f"again-{number}.build.toml",
-            )
-        for base in sorted((self.folder / "bases").iterdir()):
-            files = sorted(p for p in base.rglob("*") if p.is_file())
-            if base.name == "season":
-                used = {n for p in files for n in _refers_to(p)}
-                files = [p for p in files if ".car." not in p.name or p.name[:-9] in used]
-                for path in set(base.rglob("*.car.toml")) - set(files):
-                    path.unlink()
-            self.good[base.name] = {p.relative_to(base).as_posix(): p.read_bytes() for p in files}
+        self.good = {base.name: _files_of(base) for base in _bases(self.folder)}
 
     def make(self, chance: random.Random) -> Case:
         """Make changes to one of the good repositories."""
-        base = chance.choice(("saltmarsh", "saltmarsh", "saltmarsh", "season", "bad", "should"))
+        base = chance.choice(list(self.good))
+        if chance.random() < 0.5:
+            base = chance.choice(("saltmarsh", "season"))
         files = self.good[base]
         ours = [name for name in files if name != "buildlint.toml"]
         case = {"repository": base.encode()}
@@ -306,7 +303,7 @@ class Repositories(Target):
         """Inspect it, and make every report of it."""
         base = case.get("repository", b"saltmarsh").decode("ascii", "replace")
         good = self.good.get(base, self.good["saltmarsh"])
-        root = self.folder / "bases" / (base if base in self.good else "saltmarsh")
+        root = self.folder / (base if base in self.good else "saltmarsh")
         touched: list[Path] = []
         try:
             for name, data in case.items():
@@ -337,8 +334,36 @@ class Repositories(Target):
         shutil.rmtree(self.folder, ignore_errors=True)
 
 
-def _refers_to(path: Path) -> list[str]:
-    return re.findall(r'^car = "(.*)"', path.read_text(), re.MULTILINE)
+_FEW = 4
+
+
+def _bases(folder: Path) -> Iterator[Path]:
+    """Write the good repositories: one with few builds, one with many, and some with mistakes."""
+    copied = shutil.copytree(
+        _EXAMPLES / "saltmarsh", folder / "saltmarsh", ignore=shutil.ignore_patterns("*.json")
+    )
+    yield Path(copied)
+    season(folder / "season", MANY + 3)
+    builds = "".join(path.read_text() for path in (folder / "season").rglob("*.build.toml"))
+    for path in (folder / "season").rglob("*.car.toml"):
+        if f'car = "{path.name.partition(".")[0]}"' not in builds:
+            path.unlink()
+    yield folder / "season"
+    for name in ("bad", "should"):
+        files = sorted((_EXAMPLES / name).glob("*.toml"))
+        some = [path for path in files if path.name.endswith(".build.toml")]
+        for start in range(0, len(some), _FEW):
+            base = folder / f"{name}-{start // _FEW}"
+            base.mkdir()
+            for path in files:
+                if path not in some or path in some[start : start + _FEW]:
+                    shutil.copy(path, base / path.name)
+            yield base
+
+
+def _files_of(base: Path) -> dict[str, bytes]:
+    paths = sorted(path for path in base.rglob("*") if path.is_file())
+    return {path.relative_to(base).as_posix(): path.read_bytes() for path in paths}
 
 
 def _inside(root: Path, name: str) -> Path | None:
@@ -369,24 +394,36 @@ def _inspected(root: Path, turn: int) -> None:
         _commanded(root, turn, None)
         return
     _findings_make_sense(found)
-    reports = {
-        "text": inspection_text(found, False, bool(turn & 1)),
-        "lines": inspection_lines(found),
-        "json": inspection_json(found),
-        "sarif": inspection_sarif(found),
-        "junit": inspection_junit(found, bool(turn & 1)),
-    }
-    for form in ("text", "lines"):
-        for line in reports[form].splitlines():
-            _must(line.isprintable(), f"{form}: not fit to be shown: {line!r}")
-    told = json.loads(reports["json"], parse_constant=_no_constant)
+    # two at a time, with the one a person reads: cures are looked for in each, and take their time
+    forms = list(_REPORTS)
+    for form in ("lines", forms[turn % 4], forms[(turn // 4) % 4]):
+        _REPORTS[form](found, bool(turn & 64))
+    # each of these takes as long as all the rest: now and then is enough
+    if found.builds and turn % 2:
+        _alone_as_among_others(found, turn // 2)
+    if found.builds and turn % 5 == 0:
+        _other_commands(found, turn // 5)
+    if turn % 7 < 2:
+        _commanded(root, turn // 7, found)
+
+
+def _of_lines(report: str) -> None:
+    for line in report.splitlines():
+        _must(line.isprintable(), f"not fit to be shown: {line!r}")
+
+
+def _as_json(found: Inspection, strict: bool) -> None:
+    told = json.loads(inspection_json(found), parse_constant=_no_constant)
     _must(len(told["findings"]) == len(found.findings), "json: other findings")
-    json.loads(reports["sarif"], parse_constant=_no_constant)
-    ET.fromstring(reports["junit"])
-    if found.builds:
-        _alone_as_among_others(found, turn)
-        _other_commands(found, turn)
-    _commanded(root, turn, found)
+
+
+_REPORTS: dict[str, Callable[[Inspection, bool], object]] = {
+    "text": lambda found, strict: _of_lines(inspection_text(found, False, strict)),
+    "json": _as_json,
+    "sarif": lambda found, _: json.loads(inspection_sarif(found), parse_constant=_no_constant),
+    "junit": lambda found, strict: ET.fromstring(inspection_junit(found, strict)),
+    "lines": lambda found, _: _of_lines(inspection_lines(found)),
+}
 
 
 def _no_constant(text: str) -> None:
@@ -525,7 +562,7 @@ class Rules(Target):
         return case
 
     def attempt(self, case: Case) -> None:
-        """Put them in force: with every rule as a text, and a build judged; or say what is wrong."""
+        """Put them in force, every rule as a text, and judge a build; or hear what is wrong."""
         touched = []
         try:
             for name, data in {"buildlint.toml": b"", **case}.items():
