@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
 
-__all__ = ["clean", "nearest", "seen_from_here", "shown", "stands_at"]
+__all__ = ["clean", "nearest", "seen_from_here", "short", "shown", "stands_at"]
 
 _LONGEST_SHOWN = 40
 
@@ -26,6 +26,15 @@ def clean(text: str) -> str:
     )
 
 
+def short(text: str) -> str:
+    """Give the text fit to be shown, cut where it is long.
+
+    >>> short("hold_back"), len(short("x" * 100_000))
+    ('hold_back', 40)
+    """
+    return clean(text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…")
+
+
 def shown(text: str) -> str:
     """Give the text in double quotes, cut where it is long.
 
@@ -34,8 +43,7 @@ def shown(text: str) -> str:
     >>> len(shown("x" * 100_000))
     42
     """
-    text = text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
-    return f'"{clean(text)}"'
+    return f'"{short(text)}"'
 
 
 def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
