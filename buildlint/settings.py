@@ -12,7 +12,7 @@ from typing import Any
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
 from buildlint.toml_file import read_toml
-from buildlint.words import clean, nearest, shown, stands_at
+from buildlint.words import nearest, short, shown, stands_at
 
 __all__ = ["OWN", "SETTINGS", "WHERE", "Settings", "read_settings"]
 
@@ -116,14 +116,14 @@ def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:
     found = {}
     for ident, table in given.items():
         if not isinstance(table, dict):
-            what = f'a table for each rule belongs here, such as [rules."{clean(ident)}"]'
+            what = f'a table for each rule belongs here, such as [rules."{short(ident)}"]'
             wrong.append((("rules", ident), what))
         elif (
             "/" not in ident and table and all(isinstance(value, dict) for value in table.values())
         ):
             # [rules.pair.length], which means another thing than it looks
-            inner = clean(next(iter(table)))
-            what = f'write the id of the rule in quotes: [rules."{clean(ident)}/{inner}"]'
+            inner = short(next(iter(table)))
+            what = f'write the id of the rule in quotes: [rules."{short(ident)}/{inner}"]'
             wrong.append((("rules", ident), what))
         else:
             found[ident] = table

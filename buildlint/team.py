@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import heapq
 import os
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
@@ -42,6 +43,11 @@ MOST_FILES = 200_000
 
 #: How many folders within folders are looked into.
 DEEPEST = 64
+
+# For so many dead references of one file it is looked what was meant, among so many ids at most.
+# Beyond that it would take minutes, and no more mistakes of a file are told.
+_MOST_HINTS = 100
+_MOST_LOOKED_THROUGH = 2_000
 
 _Three = tuple[float, float, float]
 _Kind = TypeVar("_Kind", bound=Table)
@@ -244,7 +250,8 @@ class Team:
 
     def _twice(self, what: str, one: FileRead, other: FileRead, keys: tuple[str, ...]) -> None:
         for here, there in ((one, other), (other, one)):
-            message = f"{what} stands in {self.relative(there.path)} too: give one another id"
+            there_it_is = clean(self.relative(there.path))
+            message = f"{what} stands in {there_it_is} too: give one another id"
             fault = Fault("file/id-twice", message, keys, on_key=True)
             if fault not in here.faults:
                 here.faults.append(fault)
@@ -253,7 +260,7 @@ class Team:
         for path in self._paths[found.kind].get(found.id, []):
             if path != found.path:
                 what = f"the {found.kind} {shown(found.id)}"
-                message = f"{what} is also {self.relative(path)}: give one file another name"
+                message = f"{what} is also {clean(self.relative(path))}: give one file another name"
                 found.faults.append(Fault("file/id-twice", message))
 
     def _same_on_some_disks(self, found: FileRead) -> None:
@@ -282,8 +289,9 @@ class Team:
         return _folded(self.relative(path) if kind == "parts" else path.name)
 
     def _dead_references(self, found: FileRead) -> Iterator[Fault]:
+        count = 0
         for kind, ident, keys in references(found.model):
-            known: Iterable[str]
+            known: Collection[str]
             if kind in PART_KINDS:
                 known = self.parts()[kind]
                 if not self._all_parts_known:
@@ -291,7 +299,9 @@ class Team:
             else:
                 known = self._paths[kind]
             if ident not in known:
-                yield Fault("file/no-such-id", _no_such(kind, ident, known), keys)
+                count += 1
+                message = _no_such(kind, ident, known, with_hint=count <= _MOST_HINTS)
+                yield Fault("file/no-such-id", message, keys)
 
     def _blends_of_themselves(self) -> None:
         oils = self.parts()["oil"]
@@ -360,16 +370,17 @@ def _between_rings(blends: dict[str, list[str]]) -> set[str]:
     return left
 
 
-def _no_such(kind: str, ident: str, known: Iterable[str]) -> str:
-    ids = sorted(known)
-    near = nearest(ident, ids)
+def _no_such(kind: str, ident: str, known: Collection[str], with_hint: bool) -> str:
     message = f"there is no {kind} {shown(ident)}"
+    if not with_hint:
+        return message
+    near = nearest(ident, known) if len(known) <= _MOST_LOOKED_THROUGH else None
     if near is not None:
         return f"{message}; did you mean {shown(near)}?"
-    if not ids:
+    if not known:
         return f"{message}, nor any other {kind}"
-    some = ", ".join(shown(i) for i in ids[:6])
-    return f"{message}; known are {some}" + (", …" if len(ids) > 6 else "")
+    some = ", ".join(shown(i) for i in heapq.nsmallest(6, known))
+    return f"{message}; known are {some}" + (", …" if len(known) > 6 else "")
 
 
 def references(model: Table | None) -> Iterator[tuple[str, str, tuple[str, ...]]]:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable
 from functools import lru_cache
 from pathlib import Path
 
-__all__ = ["clean", "fit", "nearest", "seen_from_here", "shown", "stands_at"]
+__all__ = ["clean", "fit", "nearest", "seen_from_here", "short", "shown", "stands_at"]
 
 _LONGEST_SHOWN = 40
 
@@ -49,6 +49,15 @@ def _escape(c: str) -> str:
     return f"\\x{ord(c):02x}" if c in ":#" else c.encode("unicode_escape").decode("ascii")
 
 
+def short(text: str) -> str:
+    """Give the text fit to be shown, cut where it is long.
+
+    >>> short("hold_back"), len(short("x" * 100_000))
+    ('hold_back', 40)
+    """
+    return clean(text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…")
+
+
 def shown(text: str) -> str:
     """Give the text in double quotes, cut where it is long.
 
@@ -57,8 +66,7 @@ def shown(text: str) -> str:
     >>> len(shown("x" * 100_000))
     42
     """
-    text = text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
-    return f'"{clean(text)}"'
+    return f'"{short(text)}"'
 
 
 def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:

@@ -1,11 +1,13 @@
 """A team's repository: its root, what its ids stand for, and the faults between files."""
 
 import os
+from collections.abc import Collection
 from itertools import pairwise, permutations
 from pathlib import Path
 
 import pytest
 
+from buildlint import team as team_module
 from buildlint.errors import PathError
 from buildlint.files.models import Build, Event, Parts
 from buildlint.files.places import START, Places
@@ -269,6 +271,34 @@ def test_a_folder_that_cannot_be_opened_is_passed_over(root: Path) -> None:
     assert list(files_below(root / "gone")) == []
 
 
+@pytest.mark.parametrize(
+    ("oils", "looked_up"),
+    [
+        # each is of two that are not there: no more than a file's first hundred are looked up
+        (300, 100),
+        # among so many ids, none: it would take minutes
+        (2500, 0),
+    ],
+)
+def test_thousands_of_dead_references_are_told_without_looking_for_each(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, oils: int, looked_up: int
+) -> None:
+    blends = (f'[oil.o{n}]\nblend = {{ x{n} = "50 %", y{n} = "50 %" }}\n' for n in range(oils))
+    write(tmp_path, {"buildlint.toml": "", "a.parts.toml": "".join(blends)})
+    looked: list[str] = []
+
+    def nearest(word: str, known: Collection[str]) -> None:
+        looked.append(word)
+
+    monkeypatch.setattr(team_module, "nearest", nearest)
+    team = load_team(tmp_path)
+    team.parts()
+    faults = team.file(tmp_path / "a.parts.toml").faults
+    assert [fault.rule for fault in faults] == ["file/no-such-id"] * 2 * oils
+    assert faults[-1].message.startswith(f'there is no oil "y{oils - 1}"')
+    assert len(looked) == looked_up
+
+
 # --- an id used twice ----------------------------------------------------------------------------
 
 
@@ -292,6 +322,18 @@ def test_an_id_used_twice_is_told_in_both_files(root: Path) -> None:
             'the oil "thin" stands in a.parts.toml too: give one another id',
         ),
     ]
+
+
+def test_a_file_name_in_a_message_is_fit_to_be_shown(root: Path) -> None:
+    try:
+        write(root, {"\x1b[2J.parts.toml": '[oil.thin]\nviscosity = "300 cSt"\n'})
+        write(root, {"\x1b[2J/heron.car.toml": CAR})
+    except OSError:
+        pytest.skip("this system takes no such name")
+    messages = [message for *_, message in told(load_team(root))]
+    assert 'the oil "thin" stands in \\x1b[2J.parts.toml too: give one another id' in messages
+    named = "\\x1b[2J/heron.car.toml"
+    assert f'the car "heron" is also {named}: give one file another name' in messages
 
 
 def test_the_same_id_for_two_kinds_of_part_is_no_fault(root: Path) -> None:

@@ -19,7 +19,7 @@ from buildlint.files.models import KINDS, Table
 from buildlint.files.places import Place
 from buildlint.files.tables import fields_of, validated
 from buildlint.readings import Mistake
-from buildlint.words import clean, nearest, shown
+from buildlint.words import clean, nearest, short, shown
 
 __all__ = [
     "ENDINGS",
@@ -345,10 +345,10 @@ def _explain(what: str, lines: list[str], line: int, column: int) -> tuple[Place
         key = stands.partition("=")[0].strip()
         return (
             Place(line, indent + 1, indent + 1 + len(key)),
-            f"{clean(key)} is given twice in the same table",
+            f"{short(key)} is given twice in the same table",
         )
     if what.startswith("Cannot declare"):
-        return Place(line, 1, len(stands) + 1), f"{clean(stands.strip())} is opened twice"
+        return Place(line, 1, len(stands) + 1), f"{short(stands.strip())} is opened twice"
     unquoted = _unquoted(stands) if what in _AT_A_VALUE else None
     if unquoted is not None:
         start, end, advice = unquoted
@@ -378,7 +378,7 @@ def _unquoted(stands: str) -> tuple[int, int, str] | None:
         return None
     start = len(key) + 1 + len(rest) - len(rest.lstrip()) + 1
     end = start + len(value)
-    key = clean(key.strip())
+    key = short(key.strip())
     date = re.fullmatch(_YEAR_FIRST, value) or re.fullmatch(_DAY_FIRST, value)
     if date is not None:
         year, month, day = date["year"], f"{date['month']:>02}", f"{date['day']:>02}"
@@ -533,14 +533,14 @@ def _fault(model: type[Table], path: KeyPath, detail: Any) -> tuple[Fault, str |
     kind: str = detail["type"]
     context = detail.get("ctx", {})
     # an item of a list goes by the list's name
-    key = clean(next((part for part in reversed(path) if not part.isdigit()), ""))
+    key = short(next((part for part in reversed(path) if not part.isdigit()), ""))
     if kind == "buildlint":
         return Fault(context["rule"], f"{key}: {context['message']}", path), None
     if kind == "extra_forbidden":
         table = _table_at(model, path[:-1])
         known = _keys(table) if table is not None else []
         meant = nearest(path[-1], known)
-        where = f"in {'.'.join(map(clean, path[:-1]))}" if len(path) > 1 else "here"
+        where = f"in {'.'.join(map(short, path[:-1]))}" if len(path) > 1 else "here"
         hint = f"did you mean {meant}?" if meant else f"known are {', '.join(known)}"
         message = f"{shown(path[-1])} is not a key known {where}; {hint}"
         return Fault("file/unknown-key", message, path, on_key=True), meant

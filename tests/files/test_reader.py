@@ -819,3 +819,27 @@ def test_a_key_without_its_equals_sign_is_left_out_and_the_rest_read(
         ("file/not-toml", 1, 5),
         ("file/wrong-dimension", 4, 15),
     ]
+
+
+LONG = "k" * 3000
+
+
+@pytest.mark.parametrize(
+    ("kind", "text"),
+    [
+        ("build", f"{LONG} = 1\n{LONG} = 2"),
+        ("build", f"[{LONG}]\n[{LONG}]"),
+        ("build", f"{LONG} = 2027-13-05"),
+        ("build", f"{LONG} = abc"),
+        ("build", f"front.{LONG}.a = 1"),
+        ("parts", f"[oil]\n{LONG} = 1"),
+        ("parts", f'[oil.x]\nblend = {{ {LONG} = "1 wt" }}'),
+        ("parts", f"[oil.x]\nblend = {{ {LONG} = [] }}"),
+    ],
+)
+def test_a_message_is_short_however_long_a_key_is(kind: str, text: str) -> None:
+    found = read_file(Path("x"), kind, "x", held=text.encode())
+    assert found.faults
+    assert all(len(fault.message) < 300 for fault in found.faults)
+    # cut, not left out: the builder sees which key it is
+    assert any("kkkkkk" in fault.message for fault in found.faults)
