@@ -312,7 +312,8 @@ def test_a_commit_of_settings_or_rules_alone_judges_every_build_of_the_team(
     write(team, "buildlint.toml", text='[rules."pair/length"]\noff = true\n')
     git(root, "add", "-A")
     found = inspect(changed_in_commit(root), tracked=True)
-    assert found.counts.builds == builds
+    # settings that are new also bring the team around, which may have lost what is below them
+    assert found.counts.builds == builds + 1
     assert [(change.rule, change.kind) for change in found.changes] == [("pair/length", "off")]
 
 
