@@ -75,6 +75,17 @@ def test_settings_outside_the_repository_are_not_read(tmp_path: Path) -> None:
     assert refusals(root) == [f"{SETTINGS}:1:1: is a link that leads out of the repository"]
 
 
+LONG = "k" * 3000
+
+
+@pytest.mark.parametrize("text", [f"[rules]\n{LONG} = 1", f"[rules.{LONG}.{LONG}]\noff = true"])
+def test_a_message_is_short_however_long_an_id_is(tmp_path: Path, text: str) -> None:
+    (tmp_path / SETTINGS).write_text(text)
+    (line,) = refusals(tmp_path)
+    assert len(line) < 300
+    assert "kkkkkk" in line
+
+
 GRANTED = 'rule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
 
 

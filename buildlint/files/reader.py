@@ -44,6 +44,9 @@ ENDINGS = {f".{kind}.toml": kind for kind in KINDS}
 # How many broken lines of one file are looked for.
 _MOST_BROKEN_LINES = 20
 
+# A file in which more is refused is another kind of file: it is told, and nothing in it is used.
+_MOST_REFUSED = 1_000
+
 # Patterns stand as text: only a broken file has them compiled.
 # A statement that may go on over lines: a key, then a list, a table or long text.
 _OPENS = r"""\s*[\w.'"-]+\s*=\s*(\[|\{|\"{3}|'{3})"""
@@ -472,6 +475,12 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
         found.model = validated(model, raw)
     except ValidationError as error:
         details = error.errors(include_url=False, include_input=True)
+        if len(details) > _MOST_REFUSED:
+            for number, detail in enumerate(details):
+                path = tuple(str(part) for part in detail["loc"])
+                # what was meant takes longest to find out
+                found.faults.append(_fault(model, path, detail, number < _MOST_REFUSED)[0])
+            return
         for detail in details:
             path = tuple(str(part) for part in detail["loc"])
             fault, meant = _fault(model, path, detail)
@@ -528,7 +537,9 @@ def _told(kind: str, path: KeyPath) -> KeyPath:
     return (*path[: min(2 if kind == "parts" else 1, len(path) - 1)], path[-1])
 
 
-def _fault(model: type[Table], path: KeyPath, detail: Any) -> tuple[Fault, str | None]:
+def _fault(
+    model: type[Table], path: KeyPath, detail: Any, with_hint: bool = True
+) -> tuple[Fault, str | None]:
     """Give the fault that a refusal of the model stands for, and the key that was meant."""
     kind: str = detail["type"]
     context = detail.get("ctx", {})
@@ -539,7 +550,7 @@ def _fault(model: type[Table], path: KeyPath, detail: Any) -> tuple[Fault, str |
     if kind == "extra_forbidden":
         table = _table_at(model, path[:-1])
         known = _keys(table) if table is not None else []
-        meant = nearest(path[-1], known)
+        meant = nearest(path[-1], known) if with_hint else None
         where = f"in {'.'.join(map(short, path[:-1]))}" if len(path) > 1 else "here"
         hint = f"did you mean {meant}?" if meant else f"known are {', '.join(known)}"
         message = f"{shown(path[-1])} is not a key known {where}; {hint}"

@@ -12,6 +12,7 @@ import tomli
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from buildlint.files import reader
 from buildlint.files.models import KINDS, Event
 from buildlint.files.places import START, Places
 from buildlint.files.reader import ENDINGS, LARGEST, FileRead, kind_and_id, read_file
@@ -843,3 +844,23 @@ def test_a_message_is_short_however_long_a_key_is(kind: str, text: str) -> None:
     assert all(len(fault.message) < 300 for fault in found.faults)
     # cut, not left out: the builder sees which key it is
     assert any("kkkkkk" in fault.message for fault in found.faults)
+
+
+@pytest.mark.parametrize(("keys", "read"), [(900, True), (1100, False)])
+def test_a_file_with_a_thousand_mistakes_is_another_kind_of_file(
+    monkeypatch: pytest.MonkeyPatch, keys: int, read: bool
+) -> None:
+    looked: list[str] = []
+
+    def nearest(word: str, known: Any) -> None:
+        looked.append(word)
+
+    monkeypatch.setattr(reader, "nearest", nearest)
+    text = "".join(f"key-{n} = 1\n" for n in range(keys)) + 'car = "heron"\n'
+    found = read_file(Path("x"), "build", "x", held=text.encode())
+    refused = [fault for fault in found.faults if fault.rule == "file/unknown-key"]
+    # every one is a mistake, but what was meant takes long: nobody is told of so many
+    assert [fault.path for fault in refused] == [(f"key-{n}",) for n in range(keys)]
+    assert len(looked) == min(keys, 1000)
+    # nothing of it is used: a key that was misspelt would pass for one that was left out
+    assert (found.model is not None) is read
