@@ -192,6 +192,8 @@ def _bytes_of(path: Path, kind: str, root: Path | None, links: dict[str, bool]) 
         return _too_large(status.st_size)
     opened = os.open(path, _FLAGS)
     try:
+        if not stat.S_ISREG(os.fstat(opened).st_mode):
+            return Fault("file/unreadable", f"is not a file, though named like a {kind} file")
         # one byte more than it had: most files are read whole by this
         data = os.read(opened, status.st_size + 1)
         while len(data) != status.st_size and len(data) <= LARGEST:
