@@ -27,8 +27,8 @@ def _fails(root: Path) -> list[tuple[str, str]]:
 def test_the_readme_tells_every_limit():
     text = " ".join(README.read_text("utf-8").split("## Limits\n")[1].split("\n## ")[0].split())
     for said in (
-        f"a file has at most {reader.LARGEST:,} bytes",
-        f"a rule's file {rule_reader._LARGEST:,}",
+        f"a file has at most {reader.LARGEST:,} bytes and {reader._MOST_DOTS:,} dots",
+        f"a rule's file {rule_reader._LARGEST:,} bytes",
         f"{own_rules._MOST} rules of its own",
         f"{settings._MOST_CHANGES} changed ones",
         f"{settings._MOST_CONCESSIONS:,} concessions",

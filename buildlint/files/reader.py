@@ -41,8 +41,13 @@ LARGEST = 1_000_000
 #: The kinds of file by the end of their name.
 ENDINGS = {f".{kind}.toml": kind for kind in KINDS}
 
-# How many broken lines of one file are looked for.
+# Each dot in a key may be a table more, of 2 kB: a season's drawers have a twentieth of so many.
+_MOST_DOTS = 100_000
+
+# How many broken lines of one file are looked for: fewer in a large one, for it is read again
+# for each of them.
 _MOST_BROKEN_LINES = 20
+_MOST_READ_AGAIN = 4_000_000
 
 # A file in which more is refused is another kind of file: it is told, and nothing in it is used.
 _MOST_REFUSED = 1_000
@@ -262,6 +267,9 @@ def line_and_column(data: bytes, at: int) -> tuple[int, int]:
 
 def _unfit(text: str) -> Fault | None:
     """Give what makes it useless to look for mistakes line by line, or None."""
+    dots = text.count(".")
+    if dots > _MOST_DOTS:
+        return Fault("file/too-large", f"has {dots:,} dots; a file has at most {_MOST_DOTS:,}")
     if "\0" in text[:2]:
         message = "is not UTF-8 text: it begins with a byte of nothing; save the file as UTF-8"
         return Fault("file/not-toml", message, place=Place(1, 1, 2))
@@ -294,7 +302,7 @@ def _toml(text: str, faults: list[Fault]) -> tuple[dict[str, Any] | None, set[Ke
     # newlines as tomli counts them, so that a line left out keeps the count
     lines = text.replace("\r\n", "\n").split("\n")
     lost: set[KeyPath] = set()
-    for _ in range(_MOST_BROKEN_LINES):
+    for _ in range(min(_MOST_BROKEN_LINES, 1 + _MOST_READ_AGAIN // len(text))):
         try:
             mended = "\n".join(lines)
             return tomli.loads(mended), lost, mended

@@ -864,3 +864,34 @@ def test_a_file_with_a_thousand_mistakes_is_another_kind_of_file(
     assert len(looked) == min(keys, 1000)
     # nothing of it is used: a key that was misspelt would pass for one that was left out
     assert (found.model is not None) is read
+
+
+@pytest.mark.parametrize(
+    ("dots", "rule"), [(99_900, "file/unknown-key"), (100_200, "file/too-large")]
+)
+def test_a_file_of_nothing_but_dots_is_too_large(dots: int, rule: str) -> None:
+    # each dot is a table more: a file of 1 MB took 850 MB to read
+    text = "".join(f"a{n}" + ".a" * 100 + " = 1\n" for n in range(dots // 100))
+    found = read_file(Path("x"), "build", "x", held=text.encode())
+    assert {fault.rule for fault in found.faults if fault.rule != "file/missing-key"} == {rule}
+
+
+@pytest.mark.parametrize(("lines", "told"), [(10, 20), (60_000, 5)])
+def test_in_a_large_file_fewer_broken_lines_are_looked_for(
+    monkeypatch: pytest.MonkeyPatch, lines: int, told: int
+) -> None:
+    # the file is read again for each: 60,000 lines of 16 characters are 960,000
+    text = "".join(f"key-{n:05} = 1    \n"[-16:] for n in range(lines)) + "b = = 1\n" * 30
+    read: list[int] = []
+    loads = tomli.loads
+
+    def counted(given: str) -> dict[str, Any]:
+        read.append(len(given))
+        return loads(given)
+
+    monkeypatch.setattr(tomli, "loads", counted)
+    found = read_file(Path("x"), "build", "x", held=text.encode())
+    broken = [fault for fault in found.faults if fault.rule == "file/not-toml"]
+    # 1 and 4,000,000 // 960,240
+    assert len(broken) == told
+    assert len(read) <= 2 * told + 1

@@ -28,7 +28,7 @@ from buildlint.errors import BuildlintError, RulebookError, SettingsError
 from buildlint.files.fields import Kind, PistonHoles, Quantity
 from buildlint.files.patterns import reading_pattern
 from buildlint.files.places import Places
-from buildlint.files.reader import Fault, kind_and_id, read_file
+from buildlint.files.reader import LARGEST, Fault, kind_and_id, read_file
 from buildlint.finding import Finding
 from buildlint.inspection import MANY, Inspection, inspect
 from buildlint.readings import Mistake, read, written
@@ -229,6 +229,8 @@ class Files(Target):
             _must(found.model is not None or found.faults, "neither read nor refused")
             list(references(found.model))
             _faults_make_sense(found.faults, data)
+            if any(fault.rule == "file/too-large" for fault in found.faults):
+                continue
             try:
                 table = tomli.loads(data.decode("utf-8-sig"))
             except (ValueError, RecursionError):
@@ -242,8 +244,8 @@ class Files(Target):
 
 
 def _faults_make_sense(faults: list[Fault], data: bytes) -> None:
-    if not faults:
-        return
+    if not faults or len(data) > LARGEST:
+        return  # what is too large is never looked into
     places = Places(data)
     ends = data.count(b"\n") + data.count(b"\r") + 1
     for fault in faults[:100]:
