@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 from collections.abc import Iterator
 from typing import Any
@@ -10,6 +11,7 @@ import pytest
 import tomli
 
 from tests.fuzz.mutations import mutated, quoted
+from tests.fuzz.processes import blind, shared_out
 from tests.fuzz.run import Tally, case_of, run, told
 from tests.fuzz.targets import TARGETS, Case, Target, packed, unpacked
 
@@ -95,6 +97,30 @@ def test_tallies_are_added() -> None:
     assert {s: c.times for s, c in halves.crashes.items()} == {
         s: c.times for s, c in whole.crashes.items()
     }
+
+
+def test_cases_are_shared_out_among_processes() -> None:
+    tally = shared_out("readings", 301, seed=1, processes=2, led=False, seconds=300)
+    assert tally.tried == 301
+    assert not tally.crashes
+
+
+def _dies_at_five(
+    pipe: Any, now: Any, name: str, start: int, end: int, step: int, seed: int
+) -> None:
+    if start <= 5:
+        now.value = 5
+        os._exit(3)
+    blind(pipe, now, name, start, end, step, seed)
+
+
+def test_a_process_that_dies_is_told_with_its_case_and_the_rest_is_tried() -> None:
+    tally = shared_out("readings", 12, 1, 1, False, 300, work=_dies_at_five)
+    (crash,) = tally.crashes.values()
+    assert (crash.what, crash.seed) == ("dies with 3", "1/5")
+    assert crash.case == case_of(TARGETS["readings"](), "1/5")
+    # the one that died, and six behind it
+    assert tally.tried == 7
 
 
 def test_any_bytes_are_a_case_and_a_case_comes_back() -> None:

@@ -35,7 +35,7 @@ def led(pipe: Connection, name: str, how_many: int, seed: int) -> None:
             tried += 1
         last = tried == how_many
         if last or time.monotonic() - told > 0.5:
-            pipe.send((tried, tally, last))
+            pipe.send((tally, last))
             tally, told = Tally(), time.monotonic()
         if last:
             tried += 1

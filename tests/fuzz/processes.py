@@ -3,20 +3,51 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
+import tempfile
 import time
+from collections.abc import Callable
 from multiprocessing.connection import Connection, wait
 from typing import Any
 
-__all__ = ["shared_out"]
+__all__ = ["blind", "shared_out"]
 
 _TOO_LONG = 120.0
 _MOST_DEATHS = 20
 
 
 def shared_out(
-    name: str, how_many: int, seed: int, processes: int, led: bool, seconds: float
+    name: str,
+    how_many: int,
+    seed: int,
+    processes: int,
+    led: bool,
+    seconds: float,
+    work: Callable[..., None] | None = None,
 ) -> Any:
     """Try so many cases in so many processes, for so many seconds at most; give the tally."""
+    with tempfile.TemporaryDirectory() as folder:
+        # a process that is ended cannot clear up behind itself
+        before = os.environ.get("TMPDIR")
+        os.environ["TMPDIR"] = folder
+        try:
+            work = work or (_led if led else blind)
+            return _shared_out(name, how_many, seed, processes, led, seconds, work)
+        finally:
+            os.environ.pop("TMPDIR")
+            if before is not None:
+                os.environ["TMPDIR"] = before
+
+
+def _shared_out(
+    name: str,
+    how_many: int,
+    seed: int,
+    processes: int,
+    led: bool,
+    seconds: float,
+    work: Callable[..., None],
+) -> Any:
     from tests.fuzz.run import Crash, Tally, case_of
     from tests.fuzz.targets import TARGETS
 
@@ -33,25 +64,24 @@ def shared_out(
             break
         for start, end in waiting:
             ours, theirs = context.Pipe()
-            work = _led if led else _blind
+            now = context.Value("q", start, lock=False)
             child = context.Process(
-                target=work, args=(theirs, name, start, end, processes, seed), daemon=True
+                target=work, args=(theirs, now, name, start, end, processes, seed), daemon=True
             )
             child.start()
             theirs.close()
-            running[ours] = [child, start, time.monotonic()]
+            running[ours] = [child, now, time.monotonic()]
         waiting = []
         ready = wait(list(running), timeout=5)
         for pipe in list(running):
-            child, at, since = running[pipe]
+            child, now, since = running[pipe]
             said = None
             try:
                 while pipe in ready and pipe.poll():
                     said = pipe.recv()
-                    running[pipe][1:] = [said[0], time.monotonic()]
-                    if said[1] is not None:
-                        tally.add(said[1])
-                    if said[2]:
+                    running[pipe][2] = time.monotonic()
+                    tally.add(said[0])
+                    if said[1]:
                         running.pop(pipe)
                         child.join()
                         break
@@ -65,7 +95,7 @@ def shared_out(
             child.kill()
             child.join()
             what = f"hangs for {_TOO_LONG:.0f} s" if hangs else f"dies with {child.exitcode}"
-            target = TARGETS[name]()
+            at, target = now.value, TARGETS[name]()
             case = {} if led else case_of(target, f"{seed}/{at}")
             target.close()
             tally.add(Tally(1, crashes={f"{what} {at}": Crash(f"{seed}/{at}", what, "", case)}))
@@ -75,23 +105,26 @@ def shared_out(
     return tally
 
 
-def _blind(pipe: Connection, name: str, start: int, end: int, step: int, seed: int) -> None:
+def blind(
+    pipe: Connection, now: Any, name: str, start: int, end: int, step: int, seed: int
+) -> None:
+    """Try every `step`th case from the seed alone; `now` is the number of the one being tried."""
     from tests.fuzz.run import Tally, case_of, one
     from tests.fuzz.targets import TARGETS
 
     target = TARGETS[name]()
-    tally, told = Tally(), 0.0
+    tally, told = Tally(), time.monotonic()
     for number in range(start, end, step):
-        # a case that takes its time has its number told before it is begun
-        if time.monotonic() - told > 0.2:
-            pipe.send((number, tally, False))
-            tally, told = Tally(), time.monotonic()
+        now.value = number
         one(target, f"{seed}/{number}", case_of(target, f"{seed}/{number}"), tally)
+        if time.monotonic() - told > 0.2:
+            pipe.send((tally, False))
+            tally, told = Tally(), time.monotonic()
     target.close()
-    pipe.send((end, tally, True))
+    pipe.send((tally, True))
 
 
-def _led(pipe: Connection, name: str, start: int, end: int, step: int, seed: int) -> None:
+def _led(pipe: Connection, now: Any, name: str, start: int, end: int, step: int, seed: int) -> None:
     from tests.fuzz.led import led
 
     led(pipe, name, len(range(start, end, step)), seed * 1000 + start)
