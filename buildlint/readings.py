@@ -75,6 +75,8 @@ _NUMBER = re.compile(
 # What a unit may look like; whether there is such a unit is looked up.
 _UNIT_SHAPE = re.compile(r"(?:1?/)?[A-Za-z%\"][A-Za-z%^/. 0-9]*|")
 _COMMA = re.compile(r"[+-]?[0-9]+,[0-9]")
+# It joins units; next to a figure nobody knows whether it is a point or a times.
+_RAISED_DOT = re.compile(r"[0-9]\s*[·⋅]|[·⋅]\s*[0-9]")
 
 
 def _number(text: str) -> float:
@@ -110,6 +112,8 @@ def written(text: str) -> Written:
             "file/not-a-reading",
             f"{shown(text)} has {len(text):,} characters; a reading has at most {LONGEST}",
         )
+    if not text.isascii() and _RAISED_DOT.search(text):
+        raise _not_of_the_grammar(text)
     left, sign, right = plain(text).replace("+/-", "±").replace("+-", "±").partition("±")
     left = left.strip()
     outside = ""
@@ -153,6 +157,8 @@ def _not_of_the_grammar(text: str) -> Mistake:
         message = "is empty"
     elif _COMMA.match(text.strip()):
         message = f"{shown(text)} has a comma in its number: write the decimals after a point"
+    elif _RAISED_DOT.search(text):
+        message = f"{shown(text)} has a raised dot in its number: write the decimals after a point"
     else:
         message = f"{shown(text)} is not a number and a unit"
     return Mistake("file/not-a-reading", message)

@@ -304,6 +304,11 @@ def test_a_minus_sign_of_typography_is_a_minus() -> None:
         ("1 3/0 in", "length", "file/not-a-reading", '"1 3/0 in" is not a finite number'),
         ("0/0 in", "length", "file/not-a-reading", "is not a finite number"),
         ("6,4 mm", "length", "file/not-a-reading", "has a comma in its number"),
+        # a point in some countries, a times in others
+        ("6·4 mm", "length", "file/not-a-reading", "has a raised dot in its number"),
+        ("6 ⋅ 4 mm", "length", "file/not-a-reading", "has a raised dot in its number"),
+        ("·5", "ratio", "file/not-a-reading", "has a raised dot in its number"),
+        ("6.4 ± 0·2 mm", "length", "file/not-a-reading", "has a raised dot in its number"),
         ("6.4 mm ± -0.2 mm", "length", "file/not-a-reading", "has a tolerance below zero"),
         ("6.4 mm ±", "length", "file/not-a-reading", "is not a number and a unit"),
         ("6.4 ± 0.2 ± 0.1 mm", "length", "file/not-a-reading", "is not a number and a unit"),

@@ -171,7 +171,7 @@ class Readings(Target):
         except Mistake as mistake:
             _must(mistake.rule in _file_rules(), f"no rule {mistake.rule}")
             _must(mistake.message.isprintable(), "a message that a terminal may obey")
-            _must(len(mistake.message) < 500, "a message without end")
+            _must(len(mistake.message) < _LONGEST_MESSAGE, "a message without end")
             return
         for reading in found:
             _must(reading.low <= reading.value <= reading.high, f"out of its bounds: {reading}")
