@@ -24,7 +24,13 @@ from buildlint.rules_in_force import InForce, rules_in_force
 from buildlint.selection import used_by
 from buildlint.team import Team
 
-__all__ = ["Inspector", "Progress", "Told", "Work"]
+__all__ = ["MOST_CURES", "Inspector", "Progress", "Told", "Work"]
+
+#: How many findings of one run are solved for: each may take a blink, and none reads thousands.
+MOST_CURES = 200
+_TOO_MANY = (
+    f"no figure is worked out for more than {MOST_CURES} findings: inspect this build by itself"
+)
 
 #: Is told how many builds are judged, of how many.
 Progress = Callable[[int, int], None]
@@ -75,6 +81,7 @@ class Inspector:
         self.judge = Judge(force.book, many)
         self.writer = FindingWriter(team, force.book)
         self.leaves = Leaves(force.concessions, on)
+        self._solved = 0
         self._last: tuple[Path, list[Damper]] | None = None
 
     # --- builds ----------------------------------------------------------------------------------
@@ -132,6 +139,9 @@ class Inspector:
         return self._last[1]
 
     def _cure(self, judged: Judged, finding: Finding) -> Cure:
+        self._solved += 1
+        if self._solved > MOST_CURES:
+            return Cure(reason=_TOO_MANY)
         # a sound build has nothing to mend
         from buildlint.solve import cures
 

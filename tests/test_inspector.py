@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from buildlint import inspector
 from buildlint.inspected import Inspection
 from buildlint.inspection import inspect
 from buildlint.inspector import Inspector, Work
@@ -65,11 +66,11 @@ def test_of_many_a_sound_build_is_let_go_and_one_with_a_mistake_is_kept(tmp_path
     _spoil(files[1])
     told = {}
     for many in (False, True):
-        inspector = _inspector(tmp_path, many)
-        told[many] = inspector.tell(files)
-        read = {found.path for found in inspector.team.files_read()} & set(files)
+        made = _inspector(tmp_path, many)
+        told[many] = made.tell(files)
+        read = {found.path for found in made.team.files_read()} & set(files)
         assert read == ({files[1]} if many else set(files))
-        assert set(inspector.writer._places) & set(files) <= ({files[1]} if many else set(files))
+        assert set(made.writer._places) & set(files) <= ({files[1]} if many else set(files))
     assert told[True].files == told[False].files - (set(files) - {files[1]})
     sound = [b for b in told[True].builds if not b.findings]
     assert sound and all(b.dampers == [] for b in sound)
@@ -144,6 +145,20 @@ def test_a_build_that_changed_since_it_was_judged_has_no_cure(tmp_path, spoil):
         judged.path.write_text(spoil(judged.path.read_text("utf-8")), "utf-8")
     assert finding.cure_figures == ()
     assert finding.no_figure == "the file was changed since it was judged"
+
+
+def test_of_very_many_cures_only_the_first_are_solved(tmp_path, monkeypatch):
+    """One mistake in the drawers may fail hundreds of builds; the others say how to get theirs."""
+    for path in _season(tmp_path, 20):
+        _hold_back_of_both(path, "10 mm")
+    monkeypatch.setattr(inspector, "MOST_CURES", 5)
+    found = inspect(tmp_path, on=DAY)
+    curable = [f for b in found.builds for f in b.findings if f.rule == "hold-back/by-body-length"]
+    assert len(curable) >= 20
+    assert [n for n, f in enumerate(curable) if f.cure_figures] == [0, 1, 2, 3, 4]
+    assert all("inspect this build by itself" in f.no_figure for f in curable[5:])
+    (alone,) = inspect(found.builds[-1].path, on=DAY).builds
+    assert [f.cure_figures for f in alone.findings if f.rule == curable[0].rule] != [()]
 
 
 def test_a_cure_is_solved_when_it_is_asked_for(tmp_path):
