@@ -16,12 +16,12 @@ from buildlint.bounds import Bounds
 from buildlint.damper import CORNERS, KEY_IN_PART, Damper
 from buildlint.derived import FUNCTIONS
 from buildlint.enclosures import OWN, Enclosing, Ends, Target, enclosing
-from buildlint.figure import conditions_of, lacks, stands_on
+from buildlint.figure import conditions_of, front_over_rear, lacks, stands_on
 from buildlint.finding import HeldOn
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.reach import speaks_of, subjects
 from buildlint.rule import Ask, Rule
-from buildlint.weighing import bands_touched
+from buildlint.weighing import bands_touched, is_sound
 
 __all__ = ["Brief"]
 
@@ -140,16 +140,16 @@ class _Kind:
                 number
                 for place, asked in enumerate(self.limits)
                 for number, ask in asked
-                if not (lows[place] >= _least(ask) and highs[place] <= _most(ask))
+                if not _within(lows[place], highs[place], ask)
             )
         for number, place, by in self.banded:
             within = Bounds(lows[by], lows[by], highs[by])
             for ask in bands_touched(self.rules[number], within):
-                if not (lows[place] >= _least(ask) and highs[place] <= _most(ask)):
+                if not _within(lows[place], highs[place], ask):
                     left = left.union((number,))
         for found, asked in zip(self.say(values, _EXACT)[0], self.words.values(), strict=True):
             for number, ask in asked:
-                if not (found in ask.one_of if ask.one_of else found is True):
+                if not is_sound(found, ask):
                     left = left.union((number,))
         return _Found(left, lows, highs)
 
@@ -308,9 +308,9 @@ class Brief:
             highs = [one.highs[place] for one, place in zip(found, places, strict=True)]
             if not min(lows) > 0.0:
                 return False
-            least = (lows[0] + lows[1]) / (highs[2] + highs[3])
-            most = (highs[0] + highs[1]) / (lows[2] + lows[3])
-            if not (least >= _least(ask) and most <= _most(ask)):
+            least = front_over_rear(lows[:2], highs[2:])
+            most = front_over_rear(highs[:2], lows[2:])
+            if not _within(least, most, ask):
                 return False
         return True
 
@@ -321,6 +321,11 @@ def _least(ask: Ask) -> float:
 
 def _most(ask: Ask) -> float:
     return ask.at_most if ask.at_most is not None else inf
+
+
+def _within(low: float, high: float, ask: Ask) -> bool:
+    """Say whether all that lies between two ends is within a limit; not where an end is none."""
+    return low >= _least(ask) and high <= _most(ask)
 
 
 def _apart(

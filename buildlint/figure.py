@@ -21,6 +21,7 @@ __all__ = [
     "conditions_of",
     "difference",
     "figure_of",
+    "front_over_rear",
     "lacks",
     "named",
     "share_of",
@@ -224,14 +225,22 @@ def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> F
     count = len(ends[0])
 
     def over(figures: Sequence[float]) -> float:
-        front, rear = figures[:count], figures[count:]
-        return (sum(front) / len(front)) / (sum(rear) / len(rear))
+        return front_over_rear(figures[:count], figures[count:])
 
     try:
         signs = [1] * count + [-1] * len(ends[1])
         return Figure(bounds=_together(here, [*ends[0], *ends[1]], signs, over), plan=here)
     except (ValueError, ZeroDivisionError) as error:
         return Figure(missing=(f"readings that go together ({error})",))
+
+
+def front_over_rear(front: Sequence[float], rear: Sequence[float]) -> float:
+    """Give the mean of the front's figures over that of the rear's.
+
+    >>> front_over_rear([1.0, 3.0], [4.0, 4.0])
+    0.5
+    """
+    return (sum(front) / len(front)) / (sum(rear) / len(rear))
 
 
 def difference(measure: Measure, here: Plan, left: Damper, right: Damper) -> Bounds:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import inf
@@ -17,6 +17,7 @@ from buildlint.figure import (
     conditions_of,
     difference,
     figure_of,
+    front_over_rear,
     named,
     share_of,
 )
@@ -25,7 +26,7 @@ from buildlint.measures import MEASURES, Measure, plan
 from buildlint.reach import subjects
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
-from buildlint.weighing import bands_touched, weigh
+from buildlint.weighing import bands_touched, is_sound, weigh
 
 if TYPE_CHECKING:
     from buildlint.brief import Brief
@@ -146,13 +147,8 @@ class Judge:
         condition: str,
     ) -> Judgement:
         damper = dampers[0]
-        shown_condition = condition if plan(measure.name, condition).conditional else None
+        judgement = _begun(rule, measure, subject, dampers, condition)
         figure = self.figure(measure, damper, condition)
-
-        def judgement(verdict: Verdict, **more: Any) -> Judgement:
-            return Judgement(
-                rule, measure, subject, dampers, verdict, condition=shown_condition, **more
-            )
 
         if figure.missing:
             return judgement("not judged", missing=figure.missing)
@@ -167,7 +163,7 @@ class Judge:
         if ask is None:
             return judgement("not judged", missing=("a limit",))
         if figure.bounds is None:
-            sound = (figure.words in ask.one_of) if ask.one_of else figure.words is True
+            sound = is_sound(figure.words, ask)
             return judgement("holds" if sound else "fails", words=figure.words, ask=ask)
         verdict, margin = weigh(figure.bounds, ask)
         if verdict == "fails" and measure.at_worst:
@@ -192,20 +188,7 @@ class Judge:
         left, right = dampers
         ask = rule.ask
         assert ask is not None
-        here = plan(measure.name, condition)
-
-        def judgement(verdict: Verdict, **more: Any) -> Judgement:
-            return Judgement(
-                rule,
-                measure,
-                subject,
-                dampers,
-                verdict,
-                condition=condition if here.conditional else None,
-                ask=ask,
-                **more,
-            )
-
+        judgement = partial(_begun(rule, measure, subject, dampers, condition), ask=ask)
         figures = [self.figure(measure, d, condition) for d in (left, right)]
         missing = tuple(dict.fromkeys(m for figure in figures for m in figure.missing))
         if missing:
@@ -213,7 +196,7 @@ class Judge:
         if ask.exactly:
             words = (figures[0].words, figures[1].words)
             return judgement("holds" if words[0] == words[1] else "fails", words=words)
-        found = difference(measure, here, left, right)
+        found = difference(measure, plan(measure.name, condition), left, right)
         sides = tuple(f.bounds.value for f in figures if f.bounds is not None)
         if ask.relative:
             found = share_of(found, sum(map(abs, sides)) / 2.0)
@@ -233,12 +216,7 @@ class Judge:
         figure = self._car_in_brief(rule, measure, dampers, condition)
         if figure is None:
             figure = car_figure(measure, dampers, condition)
-        shown_condition = condition if plan(measure.name, condition).conditional else None
-
-        def judgement(verdict: Verdict, **more: Any) -> Judgement:
-            return Judgement(
-                rule, measure, subject, dampers, verdict, condition=shown_condition, **more
-            )
+        judgement = _begun(rule, measure, subject, dampers, condition)
 
         if figure.bounds is None or rule.ask is None:
             return judgement("not judged", missing=figure.missing or ("a limit",))
@@ -264,7 +242,7 @@ class Judge:
             ends[damper.end].append(found)
         front, rear = ends.values()
         value, low, high = (
-            sum(f) / len(f) / (sum(r) / len(r))
+            front_over_rear(f, r)
             for f, r in (
                 ([b.value for b in front], [b.value for b in rear]),
                 ([b.low for b in front], [b.high for b in rear]),
@@ -273,6 +251,14 @@ class Judge:
         )
         wide = Bounds(value, low, high)
         return Figure(bounds=wide) if weigh(wide, rule.ask)[0] == "holds" else None
+
+
+def _begun(
+    rule: Rule, measure: Measure, subject: str, dampers: tuple[Damper, ...], condition: str
+) -> Callable[..., Judgement]:
+    """Give what makes the judgement of a subject at a condition, once its verdict is known."""
+    shown = condition if plan(measure.name, condition).conditional else None
+    return partial(Judgement, rule, measure, subject, dampers, condition=shown)
 
 
 def _badness(judgement: Judgement) -> tuple[int, float]:

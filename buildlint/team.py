@@ -114,7 +114,7 @@ class Team:
                 self._paths[named[0]].setdefault(named[1], []).append(path)
                 self._in_order[named[0]].append(path)
         self._links: dict[str, bool] = {}
-        self._alike: dict[str, dict[str, list[Path]]] = {}
+        self._alike: dict[str, dict[Path, list[Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
@@ -271,10 +271,13 @@ class Team:
         """
         kind = found.kind
         if kind not in self._alike:
-            self._alike[kind] = {}
+            named: dict[str, list[Path]] = {}
             for path in self._in_order[kind]:
-                self._alike[kind].setdefault(self._one_name(kind, path), []).append(path)
-        for path in self._alike[kind].get(self._one_name(kind, found.path), []):
+                named.setdefault(self._one_name(kind, path), []).append(path)
+            # nearly every name is one file's
+            several = [paths for paths in named.values() if len(paths) > 1]
+            self._alike[kind] = {path: paths for paths in several for path in paths}
+        for path in self._alike[kind].get(found.path, ()):
             other = kind_and_id(path.name) or ("", "")
             if path != found.path and (kind == "parts" or other[1] != found.id):
                 message = (
