@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 from buildlint.errors import PathError
-from buildlint.files.reader import is_ours
+from buildlint.files.names import is_ours
 from buildlint.git import git, top_of
 from buildlint.settings import SETTINGS
 from buildlint.team import find_root

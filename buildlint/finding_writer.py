@@ -8,9 +8,11 @@ from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.concession import Concession
+from buildlint.files.fault import Fault
 from buildlint.files.models import Build
+from buildlint.files.names import meant_name
 from buildlint.files.places import START, Place, Places
-from buildlint.files.reader import Fault, FileRead, meant_name
+from buildlint.files.reader import FileRead
 from buildlint.finding import Finding
 from buildlint.judge import Judgement
 from buildlint.messages import brief, message, widest

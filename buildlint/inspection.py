@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from buildlint.errors import PathError
-from buildlint.files.reader import Held, is_ours
+from buildlint.files.names import is_ours
+from buildlint.files.reader import Held
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
 from buildlint.rulebook import Rulebook, load_rulebook

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from buildlint.errors import RulebookError
-from buildlint.files.reader import inside
+from buildlint.files.disk import inside
 from buildlint.rule import Rule
 from buildlint.rule_reader import read_rule
 from buildlint.rulebook import Rulebook

@@ -9,7 +9,8 @@ from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from buildlint.errors import PathError
-from buildlint.files.reader import LARGEST, is_ours
+from buildlint.files.disk import LARGEST
+from buildlint.files.names import is_ours
 from buildlint.git import git, git_bytes, top_of
 from buildlint.settings import SETTINGS
 from buildlint.team import Team

@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from buildlint.errors import PathError
+from buildlint.files.disk import inside
 from buildlint.files.models import PART_KINDS, Build
-from buildlint.files.reader import FileRead, inside, kind_and_id
+from buildlint.files.names import kind_and_id
+from buildlint.files.reader import FileRead
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team, files_below, find_root, folders_below, references
 from buildlint.words import clean, nearest, seen_from_here, shown

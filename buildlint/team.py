@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 from buildlint.errors import PathError
+from buildlint.files.fault import Fault
 from buildlint.files.models import (
     PART_KINDS,
     Build,
@@ -21,7 +22,8 @@ from buildlint.files.models import (
     Parts,
     Table,
 )
-from buildlint.files.reader import Fault, FileRead, Held, is_ours, kind_and_id, read_file
+from buildlint.files.names import is_ours, kind_and_id
+from buildlint.files.reader import FileRead, Held, read_file
 from buildlint.settings import SETTINGS
 from buildlint.words import clean, nearest, shown
 

@@ -10,7 +10,7 @@ import pytest
 
 from buildlint import finding_writer, inspector, own_rules, rule_reader, settings, team
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.files import fields, models, reader
+from buildlint.files import disk, fields, models, reader
 from buildlint.inspection import inspect
 from buildlint.readings import LONGEST
 from tests.making import repository
@@ -27,7 +27,7 @@ def _fails(root: Path) -> list[tuple[str, str]]:
 def test_the_readme_tells_every_limit():
     text = " ".join(README.read_text("utf-8").split("## Limits\n")[1].split("\n## ")[0].split())
     for said in (
-        f"a file has at most {reader.LARGEST:,} bytes and {reader._MOST_DOTS:,} dots",
+        f"a file has at most {disk.LARGEST:,} bytes and {reader._MOST_DOTS:,} dots",
         f"a rule's file {rule_reader._LARGEST:,} bytes",
         f"{own_rules._MOST} rules of its own",
         f"{settings._MOST_CHANGES} changed ones",
@@ -50,7 +50,7 @@ def test_the_size_of_a_file(tmp_path, over):
     root = repository(tmp_path)
     path = root / "more.parts.toml"
     start = '[shaft.thin]\ndiameter = "3 mm"\n# '
-    path.write_text(start + "x" * (reader.LARGEST - len(start) + over), "utf-8")
+    path.write_text(start + "x" * (disk.LARGEST - len(start) + over), "utf-8")
     told = [("file/too-large", "has 1,000,001 bytes; a file has at most 1,000,000")]
     assert _fails(root) == (told if over else [])
 

@@ -13,7 +13,7 @@ import pytest
 from buildlint import revision
 from buildlint.comparison import Comparison, compare
 from buildlint.errors import PathError
-from buildlint.files.reader import LARGEST
+from buildlint.files.disk import LARGEST
 from buildlint.revision import commit_of, team_at
 from tests.making import build_path, repository
 

@@ -16,7 +16,8 @@ from jsonschema import Draft202012Validator
 
 from buildlint.errors import SettingsError
 from buildlint.files.models import KINDS, PART_KINDS, Corner, Parts, Table
-from buildlint.files.reader import is_ours, read_file
+from buildlint.files.names import is_ours
+from buildlint.files.reader import read_file
 from buildlint.files.tables import fields_of
 from buildlint.files.texts import TEXTS
 from buildlint.rulebook import load_rulebook, shipped_rules

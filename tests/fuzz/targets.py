@@ -25,10 +25,13 @@ import tomli
 
 from buildlint.cli import main
 from buildlint.errors import BuildlintError, RulebookError, SettingsError
+from buildlint.files.disk import LARGEST
+from buildlint.files.fault import Fault
 from buildlint.files.fields import Kind, PistonHoles, Quantity
+from buildlint.files.names import kind_and_id
 from buildlint.files.patterns import reading_pattern
 from buildlint.files.places import Places
-from buildlint.files.reader import LARGEST, Fault, kind_and_id, read_file
+from buildlint.files.reader import read_file
 from buildlint.finding import Finding
 from buildlint.inspection import MANY, Inspection, inspect
 from buildlint.readings import Mistake, read, written
