@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from buildlint.files.fields import Holes
-from buildlint.files.models import Bladder, Body, Oil, Piston, Shaft, Spring
+from buildlint.files.holes import Holes
+from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
 from buildlint.gathering import Gathering
 from buildlint.oils import blend_of, kinematic, viscosity_refused
 from buildlint.physics import displacement, oil

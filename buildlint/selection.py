@@ -8,8 +8,9 @@ from pathlib import Path
 
 from buildlint.errors import PathError
 from buildlint.files.disk import inside
-from buildlint.files.models import PART_KINDS, Build
+from buildlint.files.models import Build
 from buildlint.files.names import kind_and_id
+from buildlint.files.part_models import PART_KINDS
 from buildlint.files.reader import FileRead
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team, files_below, find_root, folders_below, references

@@ -13,7 +13,7 @@ from typing import Any, Protocol, get_args
 from buildlint.amounts import amount, in_unit
 from buildlint.damper import Damper
 from buildlint.files.fields import Quantity
-from buildlint.files.models import PART_KINDS
+from buildlint.files.part_models import PART_KINDS
 from buildlint.finding import Cure, CureFigure
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan

@@ -11,19 +11,11 @@ from typing import Any, NamedTuple, TypeVar
 
 from buildlint.errors import PathError
 from buildlint.files.fault import Fault
-from buildlint.files.models import (
-    PART_KINDS,
-    Build,
-    Car,
-    CarEnd,
-    Corner,
-    End,
-    Event,
-    Parts,
-    Table,
-)
+from buildlint.files.models import Build, Car, CarEnd, Corner, End, Event
 from buildlint.files.names import is_ours, kind_and_id
+from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.reader import FileRead, Held, read_file
+from buildlint.files.tables import Table
 from buildlint.settings import SETTINGS
 from buildlint.words import clean, nearest, shown
 

@@ -11,7 +11,7 @@ import pytest
 
 from buildlint.assembly import TeamDrawers, dampers, fitted
 from buildlint.damper import CORNERS, Damper
-from buildlint.files.models import PART_KINDS
+from buildlint.files.part_models import PART_KINDS
 from buildlint.team import Origin, load_team
 from tests.making import Raw, build_path, repository
 

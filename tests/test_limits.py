@@ -10,7 +10,7 @@ import pytest
 
 from buildlint import finding_writer, inspector, own_rules, rule_reader, settings, team
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.files import disk, fields, models, reader
+from buildlint.files import disk, holes, part_models, reader
 from buildlint.inspection import inspect
 from buildlint.readings import LONGEST
 from tests.making import repository
@@ -33,8 +33,8 @@ def test_the_readme_tells_every_limit():
         f"{settings._MOST_CHANGES} changed ones",
         f"{settings._MOST_CONCESSIONS:,} concessions",
         f"a reading has at most {LONGEST} characters",
-        f"a blend {models.MOST_IN_A_BLEND} oils",
-        f"a piston {fields._MOST_SIZES} sizes of hole",
+        f"a blend {part_models.MOST_IN_A_BLEND} oils",
+        f"a piston {holes._MOST_SIZES} sizes of hole",
         f"a repository {team.MOST_FILES:,} files",
         f"folders are looked into {team.DEEPEST} deep",
         f"{rule_reader._MOST_BANDS} bands",
@@ -64,7 +64,7 @@ def test_the_length_of_a_reading(tmp_path, over):
 
 @pytest.mark.parametrize("over", [0, 1])
 def test_the_oils_of_a_blend(tmp_path, over):
-    count = models.MOST_IN_A_BLEND + over
+    count = part_models.MOST_IN_A_BLEND + over
     root = repository(tmp_path)
     lines = [f'[oil.b{n}]\nviscosity = "{400 + n} cSt"\n' for n in range(count)]
     shares = ", ".join(f"b{n} = {1 / count!r}" for n in range(count))
@@ -76,7 +76,7 @@ def test_the_oils_of_a_blend(tmp_path, over):
 
 @pytest.mark.parametrize("over", [0, 1])
 def test_the_sizes_of_hole_in_a_piston(tmp_path, over):
-    sizes = " + ".join(f"1 x 1.{n} mm" for n in range(fields._MOST_SIZES + over))
+    sizes = " + ".join(f"1 x 1.{n} mm" for n in range(holes._MOST_SIZES + over))
     root = repository(tmp_path)
     text = f'[piston.odd]\ndiameter = "15.9 mm"\nthickness = "2.5 mm"\nholes = "{sizes}"\n'
     (root / "more.parts.toml").write_text(text, "utf-8")

@@ -9,7 +9,8 @@ import pytest
 
 from buildlint import team as team_module
 from buildlint.errors import PathError
-from buildlint.files.models import Build, Event, Parts
+from buildlint.files.models import Build, Event
+from buildlint.files.part_models import Parts
 from buildlint.files.places import START, Places
 from buildlint.files.reader import FileRead
 from buildlint.team import Team, files_below, find_root, load_team

@@ -15,9 +15,9 @@ from pydantic_core import ValidationError
 from buildlint.files.disk import LARGEST, bytes_of, too_large
 from buildlint.files.fault import Fault
 from buildlint.files.held import plain
-from buildlint.files.models import KINDS, Table
+from buildlint.files.models import KINDS
 from buildlint.files.places import KeyPath, Place, line_and_column
-from buildlint.files.tables import fields_of, table_in, validated
+from buildlint.files.tables import Table, fields_of, table_in, validated
 from buildlint.readings import Mistake
 from buildlint.words import clean
 

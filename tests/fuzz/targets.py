@@ -27,7 +27,9 @@ from buildlint.cli import main
 from buildlint.errors import BuildlintError, RulebookError, SettingsError
 from buildlint.files.disk import LARGEST
 from buildlint.files.fault import Fault
-from buildlint.files.fields import Kind, PistonHoles, Quantity
+from buildlint.files.fields import Quantity
+from buildlint.files.holes import PistonHoles
+from buildlint.files.kind import Kind
 from buildlint.files.names import kind_and_id
 from buildlint.files.patterns import reading_pattern
 from buildlint.files.places import Places
