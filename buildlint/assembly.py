@@ -10,9 +10,10 @@ from buildlint.files.part_models import PART_KINDS
 from buildlint.files.reader import FileRead
 from buildlint.files.tables import Table
 from buildlint.gathering import Gathering
+from buildlint.origin import Origin
 from buildlint.part_figures import gathered_of, guess_oil_volume
 from buildlint.readings import Reading
-from buildlint.team import Origin, Team
+from buildlint.team import Team
 
 __all__ = ["TeamDrawers", "dampers", "fitted"]
 

@@ -6,9 +6,10 @@ from buildlint.files.holes import Holes
 from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
 from buildlint.gathering import Gathering
 from buildlint.oils import blend_of, kinematic, viscosity_refused
+from buildlint.origin import Origin
 from buildlint.physics import displacement, oil
 from buildlint.physics import spring as springs
-from buildlint.team import Origin, Sourced, Team
+from buildlint.team import Sourced, Team
 
 __all__ = ["gathered_of", "guess_oil_volume"]
 

@@ -97,7 +97,7 @@ def _entries(top: Path, commit: str, below: PurePosixPath) -> Iterator[_Entry]:
 
 
 def _passed_over(name: PurePosixPath, other_roots: set[PurePosixPath]) -> bool:
-    """Say whether a file is in a folder that is not looked into: `team.files_below` on the disk."""
+    """Say whether a file is in a folder that is not looked into: as `files_below` on disk."""
     *folders, _top_folder = name.parents
     return any(
         folder.name.startswith(".") or is_ours(folder.name) or folder in other_roots

@@ -26,7 +26,7 @@ from buildlint.figure import (
     speaks,
 )
 from buildlint.measures import MEASURES, plan
-from buildlint.team import Origin
+from buildlint.origin import Origin
 from tests.making import BENCH, dampers, sides
 
 CONDITIONS = ("bench", "cold", "hot")

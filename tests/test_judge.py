@@ -16,11 +16,13 @@ from buildlint.assembly import dampers
 from buildlint.bounds import Bounds
 from buildlint.damper import Damper
 from buildlint.figure import alike, car_figure, conditions_of, figure_of
+from buildlint.folders import files_below
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES
+from buildlint.origin import Origin
 from buildlint.rule import Ask, Band, Rule
 from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.team import Origin, Team, files_below
+from buildlint.team import Team
 from buildlint.weighing import weigh
 from tests.making import BENCH, build_path, pairs, repository, sides
 from tests.making import dampers as any_damper

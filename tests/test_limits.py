@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import finding_writer, inspector, own_rules, rule_reader, settings, team
+from buildlint import finding_writer, folders, inspector, own_rules, rule_reader, settings
 from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.files import disk, holes, part_models, reader
 from buildlint.inspection import inspect
 from buildlint.readings import LONGEST
+from buildlint.team import load_team
 from tests.making import repository
 
 RULE = (Path(__file__).parent.parent / "rules/fit/shaft-in-bore.toml").read_text("utf-8")
@@ -35,8 +36,8 @@ def test_the_readme_tells_every_limit():
         f"a reading has at most {LONGEST} characters",
         f"a blend {part_models.MOST_IN_A_BLEND} oils",
         f"a piston {holes._MOST_SIZES} sizes of hole",
-        f"a repository {team.MOST_FILES:,} files",
-        f"folders are looked into {team.DEEPEST} deep",
+        f"a repository {folders.MOST_FILES:,} files",
+        f"folders are looked into {folders.DEEPEST} deep",
         f"{rule_reader._MOST_BANDS} bands",
         f"Of one file {finding_writer._MOST_IN_A_FILE} mistakes are told",
         f"more than {reader._MOST_REFUSED:,} keys are refused",
@@ -107,21 +108,21 @@ def test_what_is_nested_deeper_than_anything_has_a_place_is_told(tmp_path, kind,
 @pytest.mark.parametrize("over", [0, 1])
 def test_the_files_of_a_repository(tmp_path, monkeypatch, over):
     root = repository(tmp_path)
-    count = sum(1 for _ in team.files_below(root))
-    monkeypatch.setattr(team, "MOST_FILES", count - over)
+    count = sum(1 for _ in folders.files_below(root))
+    monkeypatch.setattr(folders, "MOST_FILES", count - over)
     if not over:
         assert inspect(root).passes()
         return
     with pytest.raises(PathError, match="are too many for one repository; nothing was judged"):
         inspect(root)
     with pytest.raises(PathError, match="too many"):
-        team.load_team(root)
+        load_team(root)
 
 
 @pytest.mark.parametrize("over", [0, 1])
 def test_how_deep_folders_are_looked_into(tmp_path, over):
     root = repository(tmp_path)
-    deep = root.joinpath(*["d"] * (team.DEEPEST + over))
+    deep = root.joinpath(*["d"] * (folders.DEEPEST + over))
     deep.mkdir(parents=True)
     (deep / "more.parts.toml").write_text("x = 1\n", "utf-8")
     rules = [rule for rule, _ in _fails(root)]

@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 
 from buildlint import inspection, readings, workers
 from buildlint.files import kind
+from buildlint.folders import files_below
 from buildlint.inspected import Inspection
 from buildlint.inspection import inspect
 from buildlint.inspector import Inspector, Told, Work
@@ -28,7 +29,6 @@ from buildlint.reports.as_junit import inspection_junit
 from buildlint.reports.as_sarif import inspection_sarif
 from buildlint.reports.lines import inspection_lines
 from buildlint.reports.text import inspection_text
-from buildlint.team import files_below
 from tests.bench.season import season
 from tests.make_unit_sizes import NAMES
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import unicodedata
+
 from buildlint.files.models import KINDS
 from buildlint.words import nearest
 
-__all__ = ["is_ours", "kind_and_id", "meant_name"]
+__all__ = ["folded", "is_ours", "kind_and_id", "meant_name"]
 
 
 def kind_and_id(name: str) -> tuple[str, str] | None:
@@ -42,3 +44,10 @@ def meant_name(name: str) -> str | None:
 def is_ours(name: str) -> bool:
     """Say whether a file's name is of one of the kinds, or nearly so."""
     return kind_and_id(name) is not None or meant_name(name) is not None
+
+
+def folded(name: str) -> str:
+    """Give what is left of a name on a disk that minds neither capitals nor forms of letters."""
+    if name.isascii():
+        return name.lower()
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
