@@ -16,11 +16,12 @@ from buildlint.bounds import Bounds
 from buildlint.damper import CORNERS, KEY_IN_PART, Damper
 from buildlint.derived import FUNCTIONS
 from buildlint.enclosures import OWN, Enclosing, Ends, Target, enclosing
-from buildlint.figure import conditions_of, front_over_rear, lacks, stands_on
+from buildlint.figure import conditions_of, lacks, stands_on
 from buildlint.finding import HeldOn
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.reach import speaks_of, subjects
 from buildlint.rule import Ask, Rule
+from buildlint.together import front_over_rear
 from buildlint.weighing import bands_touched, is_sound
 
 __all__ = ["Brief"]

@@ -8,24 +8,16 @@ from functools import partial
 from math import inf
 from typing import TYPE_CHECKING, Any
 
+from buildlint.alike import alike
 from buildlint.bounds import Bounds
 from buildlint.damper import Damper
-from buildlint.figure import (
-    Figure,
-    alike,
-    car_figure,
-    conditions_of,
-    difference,
-    figure_of,
-    front_over_rear,
-    named,
-    share_of,
-)
+from buildlint.figure import Figure, conditions_of, figure_of, named, share_of
 from buildlint.finding import HeldOn, Verdict
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.reach import subjects
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
+from buildlint.together import car_figure, difference, front_over_rear
 from buildlint.weighing import bands_touched, is_sound, weigh
 
 if TYPE_CHECKING:
