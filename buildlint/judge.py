@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import inf
@@ -12,21 +12,19 @@ from buildlint.alike import alike
 from buildlint.bounds import Bounds
 from buildlint.damper import Damper
 from buildlint.figure import Figure, conditions_of, figure_of, named, share_of
-from buildlint.finding import HeldOn, Verdict
+from buildlint.finding import BADNESS, HeldOn, Verdict
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.reach import subjects
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
+from buildlint.subjects import corners_of
 from buildlint.together import car_figure, difference, front_over_rear
 from buildlint.weighing import bands_touched, is_sound, weigh
 
 if TYPE_CHECKING:
     from buildlint.brief import Brief
 
-__all__ = ["Judge", "Judgement"]
-
-_ORDER: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
-
+__all__ = ["Judge", "Judgement", "worst_by_corner"]
 
 # Figures that are kept in case another damper has the same readings.
 _MOST_KNOWN = 4_000
@@ -113,6 +111,10 @@ class Judge:
             self._known.clear()
         for conditions in self._by_subject(rule, dampers):
             yield max(conditions, key=_badness)
+
+    def worst(self, rule: Rule, dampers: Sequence[Damper]) -> int:
+        """Give how bad the worst judgement of a rule is, in BADNESS; holding where it has none."""
+        return max((BADNESS[j.verdict] for j in self.one(rule, dampers)), default=0)
 
     def _by_subject(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Iterator[Judgement]]:
         """Give, for each subject that a rule speaks of, the judgement at each condition."""
@@ -245,6 +247,18 @@ class Judge:
         return Figure(bounds=wide) if weigh(wide, rule.ask)[0] == "holds" else None
 
 
+def worst_by_corner(judgements: Iterable[Judgement]) -> dict[tuple[str, str], Verdict]:
+    """Give the worst verdict of each rule on each corner, on each end where sides are compared."""
+    worst: dict[tuple[str, str], Verdict] = {}
+    for judgement in judgements:
+        rule, verdict = judgement.rule, judgement.verdict
+        whole = rule.compares_sides or judgement.measure.of
+        for subject in (judgement.subject,) if whole else corners_of(judgement.subject):
+            key = (rule.id, subject)
+            worst[key] = max(worst.get(key, verdict), verdict, key=BADNESS.__getitem__)
+    return worst
+
+
 def _begun(
     rule: Rule, measure: Measure, subject: str, dampers: tuple[Damper, ...], condition: str
 ) -> Callable[..., Judgement]:
@@ -255,4 +269,4 @@ def _begun(
 
 def _badness(judgement: Judgement) -> tuple[int, float]:
     margin = judgement.margin
-    return _ORDER[judgement.verdict], -margin if margin is not None else -inf
+    return BADNESS[judgement.verdict], -margin if margin is not None else -inf
