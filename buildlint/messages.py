@@ -12,7 +12,7 @@ from buildlint.judge import Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.rule import Ask, limit_in_words
 from buildlint.steps import missing_steps
-from buildlint.words import clean, shown
+from buildlint.words import clean, listed, shown
 
 __all__ = ["brief", "message", "when", "widest"]
 
@@ -22,7 +22,7 @@ _WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
 def message(judgement: Judgement) -> str:
     """Say what was found: the figure, its limit, by how much, and what the tolerances do."""
     if judgement.verdict == "not judged":
-        return f"not judged for want of {' and '.join(judgement.missing)}"
+        return f"needs {listed(judgement.missing)}"
     ask = judgement.ask
     if ask is None:
         return judgement.rule.title

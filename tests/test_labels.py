@@ -183,7 +183,7 @@ def test_a_label_over_a_refused_reading_is_not_judged(tmp_path):
     found = of(tmp_path, build={"front.left.hold_back": "6.4 mn"})
     one = cap(found, "FL")
     assert (one.agrees, one.not_judged, one.missing) == (None, ("hold_back",), ("hold_back",))
-    assert "not judged for want of hold_back" in labels_text(found)
+    assert "not judged, needs hold_back" in labels_text(found)
     assert "Not judged: FL." in labels_text(found)
 
 

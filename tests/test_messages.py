@@ -167,7 +167,7 @@ def test_an_id_that_is_not_one_of_those_asked_is_named_with_them():
 
 def test_what_is_missing_is_named():
     found = judged("length", AT_MOST, Damper(end="front", side="left"))
-    assert message(found) == "not judged for want of length"
+    assert message(found) == "needs length"
 
 
 def test_an_id_cannot_steer_a_terminal():

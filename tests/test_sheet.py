@@ -384,7 +384,7 @@ def test_the_same_build_gives_the_same_bytes_from_anywhere(
 def test_the_page_is_well_formed_where_a_number_is_odd(tmp_path: Path) -> None:
     repository(tmp_path, parts={"bladder.deep.into_body": "0 mm^3"})
     page = _Page(sheet_html(build_path(tmp_path)))
-    assert "Not drawn, for want of" in page.text
+    assert "Not drawn: needs" in page.text
 
 
 # --- in a browser --------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ from buildlint.measures import MEASURES
 from buildlint.reading_changes import Change
 from buildlint.reports.text import WIDTH, rule_changes, wrapped
 from buildlint.subjects import corners_of
-from buildlint.words import clean
+from buildlint.words import clean, listed
 
 __all__ = ["comparison_text"]
 
@@ -208,7 +208,7 @@ def _side(line: FigureLine | None, unit: str, more: int, after: str = "") -> str
     if line is None:
         return "none"
     if line.missing:
-        return f"not known for want of {clean(' and '.join(line.missing))}"
+        return f"not known (needs {clean(listed(line.missing))})"
     if isinstance(line.value, str) or line.value is None:
         return clean(line.value or "-")
     return f"{'~' if line.estimated else ''}{_number(line.value, unit, more)}{after}"

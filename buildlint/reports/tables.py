@@ -10,7 +10,7 @@ from buildlint.reports.text import wrapped
 from buildlint.rule import Rule, asked
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean, stands_at
+from buildlint.words import clean, listed, stands_at
 
 __all__ = ["figures_text", "rule_text", "rulebook_text"]
 
@@ -69,9 +69,9 @@ def _missing(lines: list[FigureLine]) -> Iterator[str]:
     names: dict[str, dict[str, None]] = {}
     for line in lines:
         if line.missing:
-            names.setdefault(" and ".join(line.missing), {})[line.measure] = None
+            names.setdefault(listed(line.missing), {})[line.measure] = None
     for missing, measures in names.items():
-        text = f"not known for want of {missing}: {', '.join(measures)}"
+        text = f"not known, needs {missing}: {', '.join(measures)}"
         yield from wrapped(text, 6, first="    ")
 
 

@@ -13,7 +13,7 @@ from buildlint.inspection import MANY, Inspection, Judged
 from buildlint.measures import MEASURES
 from buildlint.reports.gauge import LEGEND, draw
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean, stands_at
+from buildlint.words import clean, listed, stands_at
 
 __all__ = ["inspection_text", "rule_changes", "wrapped"]
 
@@ -319,12 +319,11 @@ def _not_judged(judged: Judged) -> Iterator[str]:
     rules: dict[str, dict[str, None]] = {}
     for finding in judged.findings:
         if finding.verdict == "not judged":
-            some = " and ".join(finding.missing[:2])
             rest = len(finding.missing) - 2
-            named = f"{some} and {rest} more" if rest > 0 else some
-            rules.setdefault(named, {})[finding.rule] = None
+            more = [f"{rest} more"] if rest > 0 else []
+            rules.setdefault(listed([*finding.missing[:2], *more]), {})[finding.rule] = None
     if judged.waits and rules:
-        yield "  What is not judged may be once the mistakes in the files are mended."
+        yield "  What is not judged may be judged once the mistakes in the files are mended."
         return
     for missing, names in rules.items():
-        yield from wrapped(f"not judged for want of {missing}: {', '.join(names)}", 4, first="  ")
+        yield from wrapped(f"not judged, needs {missing}: {', '.join(names)}", 4, first="  ")

@@ -184,7 +184,7 @@ def test_what_is_not_judged_is_skipped_for_what_is_missing(tmp_path):
     suite = suite_of(read(inspection, strict=True), "heron-quarry")
     (skipped,) = case_of(suite, "pair/rebound rear")
     assert skipped.tag == "skipped"
-    assert skipped.get("message") == "not judged for want of rebound"
+    assert skipped.get("message") == "not judged: needs rebound"
     assert not list(case_of(suite, "pair/rebound front"))
 
 

@@ -137,7 +137,7 @@ def test_left_and_right_that_say_the_same_are_told_once(tmp_path, monkeypatch):
 def test_what_is_not_judged_is_said_with_what_is_missing(tmp_path, monkeypatch):
     lost = {f"{end}.{side}.length": None for end in ("front", "rear") for side in ("left", "right")}
     text = report(tmp_path, monkeypatch, build=lost)
-    assert "not judged for want of length: pair/length" in " ".join(text.split())
+    assert "not judged, needs length: pair/length" in " ".join(text.split())
     assert "2 not judged" in text
 
 
