@@ -95,6 +95,8 @@ def _figure(judgement: Judgement, ask: Ask) -> str:
     if judgement.measure.name in _WORDED and _is_worded(judgement, over, limit):
         return _WORDED[judgement.measure.name](judgement, found, limit_text)
     by = f"{_difference(value, limit_text, judgement)} too {'much' if over else 'little'}"
+    # it is no more between two limits than it holds
+    start = start.replace(", between ", ", not between ")
     return f"{start}: {by}{ends}"
 
 
@@ -190,7 +192,8 @@ def _difference(value: str, limit: str, judgement: Judgement) -> str:
     if not isfinite(apart):
         return "without end"
     unit = judgement.unit
-    return f"{float(f'{apart:.6g}'):g} {unit_in_words(unit)}"
+    text = f"{float(f'{apart:.6g}'):g}"
+    return f"{text} {unit_in_words(unit, text)}"
 
 
 def _apart(judgement: Judgement) -> str:

@@ -235,8 +235,8 @@ def day_limit(number: float, way: str) -> Ask:
 def test_a_build_after_its_event_is_said_so_and_one_too_early_or_late_is_not():
     assert days(-2, day_limit(0, "at_least")) == "built 2 days after the event"
     assert days(1, day_limit(3, "at_least")) == (
-        "days from bench to event is 1 days, at least 3 day: 2 days too little"
+        "days from bench to event is 1 day, at least 3 days: 2 days too little"
     )
     assert days(9, day_limit(7, "at_most")) == (
-        "days from bench to event is 9 days, at most 7 day: 2 days too much"
+        "days from bench to event is 9 days, at most 7 days: 2 days too much"
     )

@@ -140,7 +140,7 @@ def _folded(text: str, indent: int) -> Iterator[str]:
 
 def _verdicts(found: Comparison) -> Iterator[str]:
     for change in found.verdicts:
-        old, new = (verdict or "not asked" for verdict in (change.old, change.new))
+        old, new = (verdict or "does not apply" for verdict in (change.old, change.new))
         head = f"{clean(change.rule)}  {change.level}, {_subject(change.subject)}:"
         text = f"{head} {old} -> {new.upper() if new == 'fails' else new}"
         yield from wrapped(text, 4, first="  ")
@@ -187,7 +187,7 @@ def _row(figure: FigureChange) -> str:
         )
     if figure.verdict_changed:
         verdicts = (line.verdict if line is not None else None for line in (old, new))
-        text += ", " + " -> ".join(verdict or "not asked" for verdict in verdicts)
+        text += ", " + " -> ".join(verdict or "does not apply" for verdict in verdicts)
     return text
 
 

@@ -183,15 +183,17 @@ class _Writer:
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
         if not musts and any(f.level == "must" and f.verdict == "fails" for f in conceded):
-            verdict += ", but for what is conceded"
+            verdict += ", except what is conceded"
         # what one build's own block says already is not said again
         alone = len(inspection.builds) == 1 and not inspection.in_files
         tally = "" if alone or not inspection.builds else _tally(counts, inspection.findings)
         lines = wrapped(f"{_count(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
         if strict and not musts and not inspection.passes(strict=True):
             should = sum(f.verdict == "fails" for f in standing)
-            text = f"Strict: {counts.doubtful} doubtful and {should} that should hold fail too."
-            lines += wrapped(text, 0)
+            also = [_count(counts.doubtful, "doubt")] if counts.doubtful else []
+            also += [f"{should} that should hold"] if should else []
+            verb = "fails" if counts.doubtful + should == 1 else "fail"
+            lines += wrapped(f"Strict: {' and '.join(also)} {verb} too.", 0)
         return lines
 
 

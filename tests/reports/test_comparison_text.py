@@ -109,7 +109,7 @@ def test_what_is_not_known_and_what_is_none_are_told_in_words(tmp_path):
     text = comparison_text(found)
     assert "not known (needs into_body of" in text
     pressures = [line for line in text.splitlines() if "none -> " in line and " kPa, " in line]
-    assert len(pressures) == 3 and all("not asked -> holds" in line for line in pressures)
+    assert len(pressures) == 3 and all("does not apply -> holds" in line for line in pressures)
     assert "  body long gas                 not given -> 900 mm^3" in text
 
 
