@@ -56,16 +56,17 @@ def amount(value: float, unit: str, more_digits: int = 0) -> str:
     text = f"{shown:.{digits}f}"
     if float(text) == 0.0:
         text = text.lstrip("-")
-    return f"{text} {_SHOWN.get(unit, unit)}"
+    return f"{text} {unit_in_words(unit, text)}"
 
 
-def unit_in_words(unit: str) -> str:
-    """Give a unit as people read it.
+def unit_in_words(unit: str, number: str = "") -> str:
+    """Give a unit as people read it, behind a number.
 
-    >>> unit_in_words("1"), unit_in_words("mm")
-    ('%', 'mm')
+    >>> unit_in_words("1"), unit_in_words("mm"), unit_in_words("day", "1")
+    ('%', 'mm', 'day')
     """
-    return _SHOWN.get(unit, unit)
+    one = number.lstrip("-") == "1" and unit in ("step", "day")
+    return unit if one else _SHOWN.get(unit, unit)
 
 
 def decimals(value: float | None, unit: str, more_digits: int = 0) -> str:
@@ -108,7 +109,8 @@ def plain_number(value: float, unit: str) -> str:
     ('0.5 mm', '100 %')
     """
     shown = in_unit(value, unit) * (100.0 if unit == "1" else 1.0)
-    return f"{float(f'{shown:.6g}'):g} {_SHOWN.get(unit, unit)}"
+    text = f"{float(f'{shown:.6g}'):g}"
+    return f"{text} {unit_in_words(unit, text)}"
 
 
 def float_of(text: str) -> float:

@@ -70,9 +70,9 @@ def label_disagreements(
     >>> label_disagreements("6,4mm FOUR 18 | O450", "o450", "four-18", 6.4e-3)
     ()
     >>> label_disagreements("o500/four-18/9.5", "o450", "four-18", 6.4e-3)
-    ('names no oil o450', 'says hold-back 9.5 mm, it is 6.4 mm')
+    ('does not name the oil o450', 'says hold-back 9.5 mm, but it is 6.4 mm')
     >>> label_disagreements("FL new o450 four-18", "o450", "four-18", end="front", side="right")
-    ('says FL, this is FR',)
+    ('says FL, but this is FR',)
     """
     cap = words_of(label)
     best: tuple[tuple[int, ...], tuple[str, ...]] | None = None
@@ -93,7 +93,7 @@ def label_disagreements(
             badness = (2 - len(named), joined, -len(taken), _torn(cap, taken), len(said))
             if best is None or badness < best[0]:
                 missing = [
-                    f"names no {kind} {clean(ident)}"
+                    f"does not name the {kind} {clean(ident)}"
                     for kind, ident, at in (("oil", oil, oil_at), ("piston", piston, piston_at))
                     if at is None
                 ]
@@ -182,12 +182,12 @@ def _figure_disagreements(
         off = not any(n.is_about(hold_back * 1e3, _HOLD_BACK_WITHIN * 1e3) for n in found)
         # of two that differ, one is surely something else
         if off and len({n.value for n in found}) == 1:
-            yield f"says hold-back {found[0].written} mm, it is {amount(hold_back, 'mm')}"
+            yield f"says hold-back {found[0].written} mm, but it is {amount(hold_back, 'mm')}"
     if air is not None:
         poured = [n for n in numbers if n.unit == "ml" and "air" in _beside(cap, taken, n)]
         off = not any(n.is_about(air * 1e6, _AIR_WITHIN * air * 1e6) for n in poured)
         if off and len({n.value for n in poured}) == 1:
-            yield f"says {poured[0].written} ml of air, it is {round(air * 1e6, 3):g} ml"
+            yield f"says {poured[0].written} ml of air, but it is {round(air * 1e6, 3):g} ml"
 
 
 def _beside(cap: Words, taken: dict[int, str], number: Number) -> set[str]:
@@ -241,7 +241,7 @@ def _corner_disagreements(cap: Words, taken: dict[int, str], end: str, side: str
     said = dict.fromkeys(_corners(cap, taken))
     if said and not any(e == end and s in (side, "") for e, s in said):
         names = " and ".join(CORNER_CODES.get((e, s), e) for e, s in said)
-        yield f"says {names}, this is {CORNER_CODES[end, side]}"
+        yield f"says {names}, but this is {CORNER_CODES[end, side]}"
 
 
 def _corners(cap: Words, taken: dict[int, str]) -> Iterator[tuple[str, str]]:

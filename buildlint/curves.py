@@ -56,7 +56,7 @@ class Room:
     """Use of the bladder's room each way, for every hold-back that the stroke left allows.
 
     `smallest` and `largest` hold-back bound the window, at all conditions together; `missing` says
-    for want of what some conditions are not among the curves.
+    what is missing for the conditions that are not among the curves.
     """
 
     into_body: tuple[Curve, ...]

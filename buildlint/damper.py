@@ -202,6 +202,7 @@ _KEY_ELSEWHERE = {
     "bench_temperature": "bench temperature",
     "bench_altitude": "bench altitude",
     "bench_on": "bench date",
+    "done": "bench steps listed under done",
     "event_on": "event",
     "coldest": "event",
     "hottest": "event",

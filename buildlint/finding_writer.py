@@ -45,25 +45,25 @@ class FindingWriter:
         name = meant_name(path.name)
         if name is None:
             closed = (
-                f"is a folder that may not be looked into, or is more than {DEEPEST} deep: "
+                f"is a folder that may not be looked into, or is more than {DEEPEST} folders deep: "
                 "nothing in it was judged"
             )
             return self._fault(FileRead(path, "", ""), Fault("file/unreadable", closed))
-        message = f"is read by nothing: did you mean {shown(name)}?"
+        message = f"is not read, because of its name; did you mean {shown(name)}?"
         return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
 
     def concession_expired(self, leave: Concession, settings: Settings, on: date) -> Finding:
         """Give the finding about a concession whose last day is past."""
         days = (on - leave.until).days
         ago = f"{days} day{'' if days == 1 else 's'} ago"
-        message = f"the leave for {_leave(leave)} ended on {leave.until}, {ago}"
+        message = f"the concession for {_leave(leave)} ended on {leave.until}, {ago}"
         return self._of_settings(settings, leave, "until", "file/concession-expired", message)
 
     def concession_unused(
         self, leave: Concession, settings: Settings, builds: Collection[str]
     ) -> Finding:
         """Give the finding about a concession that nothing needs."""
-        message = f"nothing needs the leave for {_leave(leave)}"
+        message = f"nothing needs the concession for {_leave(leave)}"
         if leave.rule not in self.book.rules:
             message += ": the rule is off"
         if leave.build is not None and leave.build not in builds:
@@ -84,7 +84,9 @@ class FindingWriter:
         findings.sort(key=lambda f: (f.line, f.column, f.rule, f.message))
         more = len(found.faults) - len(findings)
         if more > 0:
-            message = f"and {more:,} more mistakes in this file, once these are mended"
+            message = (
+                f"{more:,} more mistake{'' if more == 1 else 's'} in this file: mend these first"
+            )
             findings.append(self._fault(found, Fault(found.faults[-1].rule, message)))
         return findings
 

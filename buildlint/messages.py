@@ -12,7 +12,7 @@ from buildlint.judge import Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.rule import Ask, limit_in_words
 from buildlint.steps import missing_steps
-from buildlint.words import clean, shown
+from buildlint.words import clean, listed, shown
 
 __all__ = ["brief", "message", "when", "widest"]
 
@@ -22,7 +22,7 @@ _WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
 def message(judgement: Judgement) -> str:
     """Say what was found: the figure, its limit, by how much, and what the tolerances do."""
     if judgement.verdict == "not judged":
-        return f"not judged for want of {' and '.join(judgement.missing)}"
+        return f"needs {listed(judgement.missing)}"
     ask = judgement.ask
     if ask is None:
         return judgement.rule.title
@@ -95,6 +95,8 @@ def _figure(judgement: Judgement, ask: Ask) -> str:
     if judgement.measure.name in _WORDED and _is_worded(judgement, over, limit):
         return _WORDED[judgement.measure.name](judgement, found, limit_text)
     by = f"{_difference(value, limit_text, judgement)} too {'much' if over else 'little'}"
+    # it is no more between two limits than it holds
+    start = start.replace(", between ", ", not between ")
     return f"{start}: {by}{ends}"
 
 
@@ -119,7 +121,7 @@ def _drift(judgement: Judgement, found: Bounds, limit: str) -> str:
     way = "thinner" if found.value < 0 else "thicker"
     return (
         f"the oil is {amount(abs(found.value), '1')} {way}{when(judgement.condition)} than at the "
-        f"bench, at most {limit.lstrip('-')} {way} is asked"
+        f"bench, at most {limit.lstrip('-')} {way} is allowed"
     )
 
 
@@ -132,8 +134,18 @@ def _blend(judgement: Judgement, found: Bounds, limit: str) -> str:
     stated = judgement.dampers[0].viscosity_given or 0.0
     parts = stated / (1.0 + found.value)
     return (
-        f"stated is {amount(stated, 'cSt')}, its parts give {amount(parts, 'cSt')}: "
+        f"the viscosity given is {amount(stated, 'cSt')}, its parts give {amount(parts, 'cSt')}: "
         f"{amount(abs(found.value), '1')} apart, at most {limit.lstrip('-')}"
+    )
+
+
+def _rate(judgement: Judgement, found: Bounds, limit: str) -> str:
+    given = judgement.dampers[0].rate_given or 0.0
+    of_wire = given / (1.0 + found.value)
+    return (
+        f"the rate given is {amount(given, 'N/mm')}, its wire and coils give "
+        f"{amount(of_wire, 'N/mm')}: {amount(abs(found.value), '1')} apart, at most "
+        f"{limit.lstrip('-')}"
     )
 
 
@@ -143,6 +155,7 @@ _WORDED: dict[str, Callable[[Judgement, Bounds, str], str]] = {
     "viscosity_drift": _drift,
     "days_before_event": _days,
     "blend_disagreement": _blend,
+    "rate_disagreement": _rate,
 }
 
 
@@ -179,7 +192,8 @@ def _difference(value: str, limit: str, judgement: Judgement) -> str:
     if not isfinite(apart):
         return "without end"
     unit = judgement.unit
-    return f"{float(f'{apart:.6g}'):g} {unit_in_words(unit)}"
+    text = f"{float(f'{apart:.6g}'):g}"
+    return f"{text} {unit_in_words(unit, text)}"
 
 
 def _apart(judgement: Judgement) -> str:
@@ -224,14 +238,16 @@ def _id(ident: str | None) -> str:
 def _words(judgement: Judgement, ask: Ask) -> str:
     what = judgement.measure.in_words
     if ask.one_of:
-        return f"{what} is {clean(str(judgement.words))}, one of {', '.join(ask.one_of)} is asked"
+        return f"{what} is {clean(str(judgement.words))}, not one of {', '.join(ask.one_of)}"
     if judgement.words is True:
         return f"{what}: yes"
+    if judgement.measure.name == "rebound_read":
+        return "no rebound is given"
     damper = judgement.dampers[0]
     reasons = why_not(judgement.measure, damper)
     if reasons:
         about = judgement.measure.about
-        return f"{about} {shown(str(getattr(damper, about)))} {'; '.join(reasons)}"
+        return f"the {about} {shown(str(getattr(damper, about)))} {'; '.join(reasons)}"
     inputs = ((name, getattr(damper, name)) for name in plan(judgement.measure.name).inputs)
     given = ", ".join(f"{name} {shown(str(value))}" for name, value in inputs if value is not None)
     return f"{what}: no ({given})" if given else f"{what}: no"

@@ -43,7 +43,7 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
     )
     if closed:
         # a rule that is not read is a rule that nobody is told of
-        what = f"may not be looked into, or is more than {DEEPEST} deep"
+        what = f"may not be looked into, or is more than {DEEPEST} folders deep"
         raise RulebookError([f"{stands_at(path)}: {what}" for path in closed])
     if len(paths) > _MOST:
         what = f"holds {len(paths):,} rules; at most {_MOST} fit"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -93,13 +94,18 @@ class Rule:
         return self.ask is not None and (self.ask.exactly or self.ask.same_within is not None)
 
 
+# A unit that words have one more letter for.
+_DAYS = re.compile(r"(-?[0-9.]+) day\b")
+
+
 def limit_in_words(ask: Ask) -> str:
     """Say a limit as the rule writes it.
 
     >>> limit_in_words(Ask(at_most=1.0, texts={"at_most": "100 %"}))
     'at most 100 %'
     """
-    for key, text in ask.texts.items():
+    for key, written in ask.texts.items():
+        text = _DAYS.sub(lambda found: found[0] if found[1] == "1" else f"{found[0]}s", written)
         if key == "same_within":
             return "the same" if text == "exactly" else f"the same within {text}"
         if key == "is":

@@ -21,7 +21,7 @@ __all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force"]
 
 _CHANGE_KEYS = ("off", "level", "title", "source", "by", *ASKS)
 _TEXTS = {"title": 200, "source": 2_000}
-_AROUND = "where the team around it has it"
+_AROUND = "but the team around it has it"
 
 #: These two are about the settings themselves; the other rules about files cannot be changed.
 CHANGEABLE_ABOUT_FILES = ("file/concession-expired", "file/concession-unused")
@@ -116,7 +116,7 @@ def _left_behind(
         now = here.rules.get(rule.id)
         what = "off" if now is None else "; ".join(_differences(rule, now, _AROUND))
         if what:
-            text = f"{what} (this folder is a team of its own, inside of another one)"
+            text = f"{what} (this folder is a team of its own, inside another one)"
             kind: Literal["off", "changed"] = "off" if now is None else "changed"
             yield RuleChange(rule.id, kind, rule.level, text, settings.path)
 
@@ -271,7 +271,7 @@ def _told(
     ]
 
 
-def _differences(was: Rule, rule: Rule, came: str = "where it came") -> list[str]:
+def _differences(was: Rule, rule: Rule, came: str = "but it came") -> list[str]:
     found = []
     if (was.measure, was.ask, was.by, was.bands) != (rule.measure, rule.ask, rule.by, rule.bands):
         found.append(f"{asked(rule)}, {came} with {asked(was)}")

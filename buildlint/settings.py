@@ -66,7 +66,7 @@ class Settings:
         lines = list(dict.fromkeys(lines))
         more = len(lines) - _MOST_TOLD
         if more > 0:
-            what = f"and {more:,} more mistakes, once these are mended"
+            what = f"{more:,} more mistake{'' if more == 1 else 's'}: mend these first"
             lines[_MOST_TOLD:] = [f"{stands_at(self.path)}: {what}"]
         raise SettingsError(lines)
 

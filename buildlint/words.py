@@ -5,11 +5,11 @@ from __future__ import annotations
 import difflib
 import os
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from pathlib import Path
 
-__all__ = ["clean", "fit", "nearest", "seen_from_here", "short", "shown", "stands_at"]
+__all__ = ["clean", "fit", "listed", "nearest", "seen_from_here", "short", "shown", "stands_at"]
 
 _LONGEST_SHOWN = 40
 
@@ -67,6 +67,15 @@ def shown(text: str) -> str:
     42
     """
     return f'"{short(text)}"'
+
+
+def listed(words: Sequence[str]) -> str:
+    """Put words into a row.
+
+    >>> listed(["cold", "bench", "hot"]), listed(["cold"])
+    ('cold, bench and hot', 'cold')
+    """
+    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
 
 
 def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:

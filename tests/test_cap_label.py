@@ -48,15 +48,15 @@ def test_a_label_is_read_in_any_order_and_with_any_separators(label):
 @pytest.mark.parametrize(
     ("label", "disagreement"),
     [
-        ("o500 four-18", "names no oil o450"),
-        ("o450 six-15", "names no piston four-18"),
-        ("o4500 four-18", "names no oil o450"),
-        ("xo450 four-18", "names no oil o450"),
-        ("o450four-18", "names no oil o450"),
-        ("o450-b / four-18", "names no oil o450"),  # another oil, not this and a b
-        ("o450 / four-18-taper", "names no piston four-18"),
-        ("o450 / new-four-18", "names no piston four-18"),
-        ("o450 / 18-four", "names no piston four-18"),  # not in their order
+        ("o500 four-18", "does not name the oil o450"),
+        ("o450 six-15", "does not name the piston four-18"),
+        ("o4500 four-18", "does not name the oil o450"),
+        ("xo450 four-18", "does not name the oil o450"),
+        ("o450four-18", "does not name the oil o450"),
+        ("o450-b / four-18", "does not name the oil o450"),  # another oil, not this and a b
+        ("o450 / four-18-taper", "does not name the piston four-18"),
+        ("o450 / new-four-18", "does not name the piston four-18"),
+        ("o450 / 18-four", "does not name the piston four-18"),  # not in their order
     ],
 )
 def test_an_id_is_named_by_whole_words_only(label, disagreement):
@@ -65,7 +65,7 @@ def test_an_id_is_named_by_whole_words_only(label, disagreement):
 
 
 def test_nothing_names_nothing():
-    assert said("") == ("names no oil o450", "names no piston four-18")
+    assert said("") == ("does not name the oil o450", "does not name the piston four-18")
 
 
 @pytest.mark.parametrize(
@@ -117,7 +117,7 @@ def test_ids_may_be_numbers_or_hold_points_and_hyphens(oil, piston, label, agree
 )
 def test_a_hold_back_is_held_against_that_inside(label, written):
     """9 and 9.5 mm are 2.6 mm and more from 6.4 mm; ± 0.3 mm and half a digit are allowed."""
-    assert said(label) == (f"says hold-back {written} mm, it is 6.4 mm",)
+    assert said(label) == (f"says hold-back {written} mm, but it is 6.4 mm",)
 
 
 @pytest.mark.parametrize(
@@ -192,8 +192,8 @@ def test_where_no_hold_back_is_known_none_is_judged():
 @pytest.mark.parametrize(
     ("label", "disagreement"),
     [
-        ("air 2 ml", "says 2 ml of air, it is 1 ml"),
-        ("2.0ml air", "says 2.0 ml of air, it is 1 ml"),
+        ("air 2 ml", "says 2 ml of air, but it is 1 ml"),
+        ("2.0ml air", "says 2.0 ml of air, but it is 1 ml"),
         ("air 1 ml", None),
         ("air 1.1 ml", None),  # 10 % of 1 ml
         ("2 ml", None),  # of what?
@@ -215,7 +215,7 @@ CORNERS = sorted(CORNER_CODES)
 def test_a_corner_on_the_label_is_this_one(corner, other, form):
     code = CORNER_CODES[other]
     text = form.format(code=code, low=code.lower(), end=other[0], side=other[1])
-    expected = () if corner == other else (f"says {code}, this is {CORNER_CODES[corner]}",)
+    expected = () if corner == other else (f"says {code}, but this is {CORNER_CODES[corner]}",)
     assert said(f"{text} o450 four-18", end=corner[0], side=corner[1]) == expected
     assert said(f"four-18/o450/{text}", end=corner[0], side=corner[1]) == expected
 
@@ -240,26 +240,26 @@ def test_a_corner_that_may_be_this_one_is_no_disagreement(label):
 
 
 def test_an_end_is_judged_alone():
-    assert said("o450 four-18 rear") == ("says rear, this is FL",)
+    assert said("o450 four-18 rear") == ("says rear, but this is FL",)
 
 
 def test_a_corner_that_is_an_id_is_no_corner():
     assert said("rr / rear", "rr", "rear") == ()
-    assert said("rr / rear / rr", "rr", "rear") == ("says RR, this is FL",)
+    assert said("rr / rear / rr", "rr", "rear") == ("says RR, but this is FL",)
 
 
 def test_all_that_disagrees_is_said_at_once():
     assert said("RR o500 six-15 9.5 mm") == (
-        "names no oil o450",
-        "names no piston four-18",
-        "says hold-back 9.5 mm, it is 6.4 mm",
-        "says RR, this is FL",
+        "does not name the oil o450",
+        "does not name the piston four-18",
+        "says hold-back 9.5 mm, but it is 6.4 mm",
+        "says RR, but this is FL",
     )
 
 
 def test_what_cannot_be_printed_is_not():
     (one,) = said("four-18", "o\x1b[31m450")
-    assert one == r"names no oil o\x1b[31m450"
+    assert one == r"does not name the oil o\x1b[31m450"
 
 
 @pytest.mark.parametrize(
@@ -286,10 +286,10 @@ def test_neither_order_nor_separators_change_the_verdict(separator, oil, piston)
         assert said(label, oil, piston) == (), label
         assert said(label.upper(), oil, piston) == (), label
         wrong = said(label, oil, piston, hold_back=9.5e-3)
-        assert wrong == ("says hold-back 6.4 mm, it is 9.5 mm",), label
+        assert wrong == ("says hold-back 6.4 mm, but it is 9.5 mm",), label
         for other in {"o451", "two-16"}:
-            assert f"names no oil {other}" in said(label, other, piston), label
-            assert f"names no piston {other}" in said(label, oil, other), label
+            assert f"does not name the oil {other}" in said(label, other, piston), label
+            assert f"does not name the piston {other}" in said(label, oil, other), label
 
 
 words = st.text(string.ascii_letters + string.digits, min_size=1, max_size=6)
@@ -330,8 +330,8 @@ def test_a_label_of_other_ids_names_neither(oil, piston, other):
     # a unit that clings to its number is a word of its own
     clinging = ("mm", "ml", "cst")
     assume(not any(w.endswith(clinging) for w in [*words_of_other, *plain] if w != "mm"))
-    assert f"names no oil {other}" in said(on_label, other, piston)
-    assert f"names no piston {other}" in said(on_label, oil, other)
+    assert f"does not name the oil {other}" in said(on_label, other, piston)
+    assert f"does not name the piston {other}" in said(on_label, oil, other)
 
 
 @given(st.text(max_size=200), st.text(min_size=1, max_size=20), st.text(min_size=1, max_size=20))

@@ -144,7 +144,7 @@ def test_the_rulebook_shows_what_a_team_changes(
     code, out, _ = said(capsys, "rulebook", "pair/collar")
     assert "collar the same within 1 mm" in out
     assert "it came with collar the same within 0.5 mm" in " ".join(out.split())
-    assert "Team:  collar the same within 1 mm, where it came with collar the same" in out
+    assert "Team:  collar the same within 1 mm, but it came with collar the same" in out
     for group in ("pair", "pair/"):
         assert "pair/length  off (must)" in said(capsys, "rulebook", group)[1]
     changed = json.loads(said(capsys, "rulebook", "--as", "json")[1])["rules_changed"]

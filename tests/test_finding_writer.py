@@ -248,7 +248,7 @@ def test_a_concession_that_is_over_points_at_its_last_day(tmp_path, on, ago):
         title=rule.title,
         level="must",
         verdict="fails",
-        message=f"the leave for pair/length ended on 2027-06-30, {ago}",
+        message=f"the concession for pair/length ended on 2027-06-30, {ago}",
         file=seen_from_here(tmp_path / "buildlint.toml"),
         line=4,
         column=9,
@@ -262,11 +262,11 @@ def test_a_concession_that_is_over_points_at_its_last_day(tmp_path, on, ago):
 @pytest.mark.parametrize(
     ("more", "message"),
     [
-        ("", "nothing needs the leave for pair/length"),
-        ('where = "front"', "nothing needs the leave for pair/length at the front"),
+        ("", "nothing needs the concession for pair/length"),
+        ('where = "front"', "nothing needs the concession for pair/length at the front"),
         (
             'build = "heron-quarry"\nwhere = "car"',
-            'nothing needs the leave for pair/length of "heron-quarry" at the car',
+            'nothing needs the concession for pair/length of "heron-quarry" at the car',
         ),
         ('build = "heron-quary"', 'there is no build "heron-quary"; did you mean "heron-quarry"?'),
         ('build = "zz"', 'there is no build "zz"'),
@@ -285,7 +285,7 @@ def test_a_concession_for_a_rule_that_is_off_says_that_it_is(tmp_path):
     rules = {ident: rule for ident, rule in BOOK.rules.items() if ident != "pair/length"}
     writer, settings, leave = of_settings(tmp_path, book=Rulebook(rules))
     found = writer.concession_unused(leave, settings, [])
-    assert found.message == "nothing needs the leave for pair/length: the rule is off"
+    assert found.message == "nothing needs the concession for pair/length: the rule is off"
 
 
 def test_a_concession_points_at_its_own_table_among_several(tmp_path):

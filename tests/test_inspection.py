@@ -521,7 +521,7 @@ def test_a_file_of_very_many_mistakes_is_told_in_part(tmp_path):
     build.write_text(keys + build.read_text(encoding="utf-8"), encoding="utf-8")
     found = inspect([tmp_path]).in_files
     assert len(found) == 101
-    assert found[-1].message == "and 400 more mistakes in this file, once these are mended"
+    assert found[-1].message == "400 more mistakes in this file: mend these first"
 
 
 # --- concessions ---------------------------------------------------------------------------------
@@ -616,7 +616,7 @@ def test_a_concession_that_nothing_needs_is_a_finding_with_its_place(tmp_path, m
     monkeypatch.chdir(conceding(tmp_path, leave("pair/length", 'build = "heron-quarry"')))
     (found,) = inspect(on=LAST).in_files
     assert (found.rule, found.level, found.verdict) == ("file/concession-unused", "should", "fails")
-    assert found.message == 'nothing needs the leave for pair/length of "heron-quarry"'
+    assert found.message == 'nothing needs the concession for pair/length of "heron-quarry"'
     assert (found.file, found.line, found.column, found.end_column) == ("buildlint.toml", 2, 8, 21)
     assert found.stands == 'rule = "pair/length"'
     assert (found.build, found.subject) == (None, "")
@@ -863,7 +863,7 @@ def test_settings_of_the_team_count_and_only_for_this_build(tmp_path):
         ("file/concession-unused", "", "fails", False),
         ("pair/length", "front", "fails", True),
     ]
-    assert found.in_files[0].message == 'nothing needs the leave for pair/parts of "tried"'
+    assert found.in_files[0].message == 'nothing needs the concession for pair/parts of "tried"'
     assert [c.rule for c in found.changes] == ["pair/limiter"]
 
 
@@ -890,7 +890,7 @@ def test_a_folder_that_may_not_be_looked_into_is_found(tmp_path, monkeypatch):
         (
             "file/unreadable",
             Path(os.path.relpath(tmp_path / "old" / "builds")).as_posix(),
-            "is a folder that may not be looked into, or is more than 64 deep: "
+            "is a folder that may not be looked into, or is more than 64 folders deep: "
             "nothing in it was judged",
         )
     ]

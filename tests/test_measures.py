@@ -582,7 +582,7 @@ def test_bench_steps_are_counted_that_are_not_listed():
     assert work("steps_missing", done=()) == 6.0
     assert work("steps_missing", done=("bled", "deburred")) == 4.0
     assert work("steps_missing", done=(), style="emulsion") == 5.0
-    assert work("steps_missing", done=None) == ("done",)
+    assert work("steps_missing", done=None) == ("bench steps listed under done",)
 
 
 def test_a_rebound_is_read_or_it_is_not():

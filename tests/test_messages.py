@@ -167,7 +167,7 @@ def test_an_id_that_is_not_one_of_those_asked_is_named_with_them():
 
 def test_what_is_missing_is_named():
     found = judged("length", AT_MOST, Damper(end="front", side="left"))
-    assert message(found) == "not judged for want of length"
+    assert message(found) == "needs length"
 
 
 def test_an_id_cannot_steer_a_terminal():
@@ -235,8 +235,8 @@ def day_limit(number: float, way: str) -> Ask:
 def test_a_build_after_its_event_is_said_so_and_one_too_early_or_late_is_not():
     assert days(-2, day_limit(0, "at_least")) == "built 2 days after the event"
     assert days(1, day_limit(3, "at_least")) == (
-        "days from bench to event is 1 days, at least 3 day: 2 days too little"
+        "days from bench to event is 1 day, at least 3 days: 2 days too little"
     )
     assert days(9, day_limit(7, "at_most")) == (
-        "days from bench to event is 9 days, at most 7 day: 2 days too much"
+        "days from bench to event is 9 days, at most 7 days: 2 days too much"
     )

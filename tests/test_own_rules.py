@@ -176,11 +176,13 @@ def test_folders_of_very_many_levels_are_refused(tmp_path):
         here.mkdir()
     write(tmp_path, "one.toml")
     (told,) = refused(tmp_path)
-    assert told.endswith(":1:1: may not be looked into, or is more than 64 deep")
+    assert told.endswith(":1:1: may not be looked into, or is more than 64 folders deep")
 
 
 @pytest.mark.parametrize("name", ["rules", "rules/pair"])
 def test_a_folder_of_rules_that_may_not_be_looked_into_is_refused(tmp_path, monkeypatch, name):
     write(tmp_path, "one.toml", "pair/two.toml")
     close(monkeypatch, tmp_path / name)
-    assert refused(tmp_path) == [f"{name}:1:1: may not be looked into, or is more than 64 deep"]
+    assert refused(tmp_path) == [
+        f"{name}:1:1: may not be looked into, or is more than 64 folders deep"
+    ]

@@ -97,7 +97,7 @@ def test_a_limit_is_changed_and_everything_says_so(tmp_path):
     kept = ("id", "level", "measure", "why", "cure", "turn", "caution", "only", "path")
     assert all(getattr(rule, name) == getattr(was, name) for name in kept)
     assert {r.id for r in found.book if r != BOOK[r.id]} == {"pair/length"}
-    said = "length the same within 1 mm, where it came with length the same within 0.5 mm"
+    said = "length the same within 1 mm, but it came with length the same within 0.5 mm"
     assert found.changes == (
         RuleChange("pair/length", "changed", "must", said, tmp_path / SETTINGS, 1, 2),
     )
@@ -121,14 +121,14 @@ def test_a_must_that_is_made_a_should_is_told_by_the_level_that_it_came_with(tmp
     found = force(tmp_path, change("pair/length", 'level = "should"'))
     assert found.book["pair/length"].level == "should"
     (told,) = found.changes
-    assert (told.level, told.what) == ("must", "a should, where it came as a must")
+    assert (told.level, told.what) == ("must", "a should, but it came as a must")
 
 
 def test_a_limit_and_a_level_are_both_told(tmp_path):
     found = force(tmp_path, change("pair/length", 'same_within = "1 mm"\nlevel = "should"'))
     assert found.changes[0].what == (
-        "length the same within 1 mm, where it came with length the same within 0.5 mm; "
-        "a should, where it came as a must"
+        "length the same within 1 mm, but it came with length the same within 0.5 mm; "
+        "a should, but it came as a must"
     )
 
 
@@ -187,7 +187,8 @@ def test_the_title_of_a_changed_rule_is_its_figure_and_the_limit(tmp_path, rule)
     limit = _LIMITS.get(measure.unit, f"3 {measure.unit}")
     found = force(tmp_path, change(rule.id, f'at_most = "{limit}"')).book[rule.id]
     words = measure.in_words
-    assert found.title == f"{words[0].upper()}{words[1:]}: at most {limit}"
+    said = limit.replace("day", "days")
+    assert found.title == f"{words[0].upper()}{words[1:]}: at most {said}"
     assert found.source.endswith(f"({rule.source})")
 
 

@@ -204,7 +204,7 @@ def test_mistakes_beyond_a_hundred_are_counted(tmp_path: Path) -> None:
     (tmp_path / SETTINGS).write_text("".join(f"zz{n} = 1\n" for n in range(102)))
     lines = refusals(tmp_path)
     assert len(lines) == 101
-    assert lines[-1] == f"{SETTINGS}:1:1: and 2 more mistakes, once these are mended"
+    assert lines[-1] == f"{SETTINGS}:1:1: 2 more mistakes: mend these first"
 
 
 def test_more_changes_than_anyone_would_make_are_refused(tmp_path: Path) -> None:

@@ -265,7 +265,13 @@ def test_json_is_ascii_and_says_the_text_as_it_stands(
 def test_every_hostile_text_of_the_rules_stands_in_the_text_report(there: Path, run: Run) -> None:
     # what is never shown would prove nothing
     _, out, _ = run("inspect", ".", "--on", "2027-06-05")
-    for said in ("own/titles", "own/words", "conceded", "until 9999-12-31", "is read by nothing"):
+    for said in (
+        "own/titles",
+        "own/words",
+        "conceded",
+        "until 9999-12-31",
+        "is not read, because of its name",
+    ):
         assert said in out
     assert out.count("alert(1)") > 10
 
@@ -837,7 +843,7 @@ FORMS = ("text", "lines", "json", "sarif", "junit")
     ("settings", "said"),
     [
         ("off = true", "off"),
-        ('level = "should"', "a should, where it came as a must"),
+        ('level = "should"', "a should, but it came as a must"),
         ('same_within = "8 mm"', "8 mm"),
         ('same_within = "8 mm"\ntitle = "As it came"\nsource = "as it came"', "8 mm"),
     ],
@@ -897,8 +903,8 @@ def test_rules_that_a_folder_escapes_as_a_team_of_its_own_are_told(
     assert "own/short" in out
     for said in (
         "off (this folder is a team of its own, inside of another one)",
-        "a should, where the team around it has it as a must",
-        "where the team around it has it with hold_back the same within 0.5 mm",
+        "a should, but the team around it has it as a must",
+        "but the team around it has it with hold_back the same within 0.5 mm",
         "season/buildlint.toml",
     ):
         assert said in out, said
@@ -919,7 +925,7 @@ def test_a_folder_that_is_a_team_with_the_same_rules_is_told_of_no_difference(
     narrowed = f'{_STRICT}only = {{ end = "rear" }}\n'
     write(inner, {"buildlint.toml": settings, "rules/own/short.toml": narrowed})
     assert [c.what.split(" (")[0] for c in inspect(inner).changes if c.rule == "own/short"][1:] == [
-        "for other dampers only, where the team around it has it for all"
+        "for other dampers only, but the team around it has it for all"
     ]
 
 

@@ -122,7 +122,8 @@ def _came_out(test: ElementTree.Element, finding: Finding, strict: bool) -> None
         reason = f"conceded until {leave.until}: {clean(leave.reason)}"
         ElementTree.SubElement(test, "skipped", message=reason).text = told
     elif finding.verdict == "not judged":
-        ElementTree.SubElement(test, "skipped", message=clean(finding.message)).text = told
+        reason = f"not judged: {clean(finding.message)}"
+        ElementTree.SubElement(test, "skipped", message=reason).text = told
     elif strict or (finding.verdict == "fails" and finding.level == "must"):
         rule, message = clean(finding.rule), clean(finding.message)
         ElementTree.SubElement(test, "failure", type=rule, message=message).text = told

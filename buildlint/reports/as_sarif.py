@@ -190,7 +190,8 @@ def _told(finding: Finding) -> str:
     subject = about(finding)
     build = f"{clean(finding.build)} " if finding.build is not None else ""
     where = f"{build}{subject}: ".lstrip() if subject else ""
-    return " ".join([f"{where}{sentence(finding.message)}", *advice(finding)])
+    verdict = "not judged: " if finding.verdict == "not judged" else ""
+    return " ".join([f"{where}{verdict}{sentence(finding.message)}", *advice(finding)])
 
 
 def _suppressions(finding: Finding) -> Iterable[dict[str, Any]]:

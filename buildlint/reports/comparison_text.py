@@ -14,7 +14,7 @@ from buildlint.measures import MEASURES
 from buildlint.reading_changes import Change
 from buildlint.reports.text import WIDTH, rule_changes, wrapped
 from buildlint.subjects import corners_of
-from buildlint.words import clean
+from buildlint.words import clean, listed
 
 __all__ = ["comparison_text"]
 
@@ -140,7 +140,7 @@ def _folded(text: str, indent: int) -> Iterator[str]:
 
 def _verdicts(found: Comparison) -> Iterator[str]:
     for change in found.verdicts:
-        old, new = (verdict or "not asked" for verdict in (change.old, change.new))
+        old, new = (verdict or "does not apply" for verdict in (change.old, change.new))
         head = f"{clean(change.rule)}  {change.level}, {_subject(change.subject)}:"
         text = f"{head} {old} -> {new.upper() if new == 'fails' else new}"
         yield from wrapped(text, 4, first="  ")
@@ -187,7 +187,7 @@ def _row(figure: FigureChange) -> str:
         )
     if figure.verdict_changed:
         verdicts = (line.verdict if line is not None else None for line in (old, new))
-        text += ", " + " -> ".join(verdict or "not asked" for verdict in verdicts)
+        text += ", " + " -> ".join(verdict or "does not apply" for verdict in verdicts)
     return text
 
 
@@ -208,7 +208,7 @@ def _side(line: FigureLine | None, unit: str, more: int, after: str = "") -> str
     if line is None:
         return "none"
     if line.missing:
-        return f"not known for want of {clean(' and '.join(line.missing))}"
+        return f"not known (needs {clean(listed(line.missing))})"
     if isinstance(line.value, str) or line.value is None:
         return clean(line.value or "-")
     return f"{'~' if line.estimated else ''}{_number(line.value, unit, more)}{after}"

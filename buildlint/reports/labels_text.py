@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from buildlint.label_words import GOES_ON
 from buildlint.labels import MOST_ON_A_LINE, BuildLabels, CapLabel
 from buildlint.reports.text import wrapped
-from buildlint.words import clean, shown
+from buildlint.words import clean, listed, shown
 
 __all__ = ["labels_text"]
 
@@ -62,8 +62,8 @@ def _now(cap: CapLabel) -> Iterator[str]:
         return
     says = shown(cap.written)
     if cap.agrees is None:
-        want = " and ".join(cap.not_judged)
-        yield from wrapped(f"the label is {says}: not judged for want of {want}", _IN)
+        needs = listed(cap.not_judged)
+        yield from wrapped(f"the label is {says}: not judged, needs {needs}", _IN)
     elif cap.agrees:
         yield from wrapped(f"the label is {says}: agrees", _IN)
     else:

@@ -10,7 +10,7 @@ from buildlint.reports.text import wrapped
 from buildlint.rule import Rule, asked
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean, stands_at
+from buildlint.words import clean, listed, stands_at
 
 __all__ = ["figures_text", "rule_text", "rulebook_text"]
 
@@ -47,13 +47,13 @@ def _figure(line: FigureLine) -> str:
     name = f"{line.measure:<20}{line.condition or '':<6}"
     if isinstance(line.value, str) or line.value is None:
         return f"{name}{clean(line.value or '-'):>14}"
-    unit = unit_in_words(line.unit or "")
     figures = (line.value, line.low, line.high, line.expanded)
     more = 0
     # as many digits as show that there is a tolerance at all
     while line.low != line.high and more < 4 and not _tells(line.expanded, line.unit, more):
         more += 1
     value, low, high, half = (decimals(v, line.unit or "1", more) for v in figures)
+    unit = unit_in_words(line.unit or "", value)
     shown = f"{name}{value:>9} {unit:<6}{'~' if line.estimated else ' '}"
     if line.low == line.high:
         return shown.rstrip()
@@ -69,9 +69,9 @@ def _missing(lines: list[FigureLine]) -> Iterator[str]:
     names: dict[str, dict[str, None]] = {}
     for line in lines:
         if line.missing:
-            names.setdefault(" and ".join(line.missing), {})[line.measure] = None
+            names.setdefault(listed(line.missing), {})[line.measure] = None
     for missing, measures in names.items():
-        text = f"not known for want of {missing}: {', '.join(measures)}"
+        text = f"not known, needs {missing}: {', '.join(measures)}"
         yield from wrapped(text, 6, first="    ")
 
 

@@ -13,7 +13,7 @@ from buildlint.inspection import MANY, Inspection, Judged
 from buildlint.measures import MEASURES
 from buildlint.reports.gauge import LEGEND, draw
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean, stands_at
+from buildlint.words import clean, listed, stands_at
 
 __all__ = ["inspection_text", "rule_changes", "wrapped"]
 
@@ -140,7 +140,7 @@ class _Writer:
                 yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", 12)
             elif group[0].verdict == "doubtful" and group[0].level == "must" and group[0].widest:
                 yield from wrapped(
-                    f"most of this doubt is {group[0].widest}: measure it better", 12
+                    f"the largest part of this doubt is {group[0].widest}: measure it better", 12
                 )
 
     def in_full(self, group: list[Finding]) -> Iterator[str]:
@@ -183,15 +183,17 @@ class _Writer:
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
         if not musts and any(f.level == "must" and f.verdict == "fails" for f in conceded):
-            verdict += ", but for what is conceded"
+            verdict += ", except what is conceded"
         # what one build's own block says already is not said again
         alone = len(inspection.builds) == 1 and not inspection.in_files
         tally = "" if alone or not inspection.builds else _tally(counts, inspection.findings)
         lines = wrapped(f"{_count(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
         if strict and not musts and not inspection.passes(strict=True):
             should = sum(f.verdict == "fails" for f in standing)
-            text = f"Strict: {counts.doubtful} doubtful and {should} that should hold fail too."
-            lines += wrapped(text, 0)
+            also = [_count(counts.doubtful, "doubt")] if counts.doubtful else []
+            also += [f"{should} that should hold"] if should else []
+            verb = "fails" if counts.doubtful + should == 1 else "fail"
+            lines += wrapped(f"Strict: {' and '.join(also)} {verb} too.", 0)
         return lines
 
 
@@ -319,12 +321,11 @@ def _not_judged(judged: Judged) -> Iterator[str]:
     rules: dict[str, dict[str, None]] = {}
     for finding in judged.findings:
         if finding.verdict == "not judged":
-            some = " and ".join(finding.missing[:2])
             rest = len(finding.missing) - 2
-            named = f"{some} and {rest} more" if rest > 0 else some
-            rules.setdefault(named, {})[finding.rule] = None
+            more = [f"{rest} more"] if rest > 0 else []
+            rules.setdefault(listed([*finding.missing[:2], *more]), {})[finding.rule] = None
     if judged.waits and rules:
-        yield "  What is not judged may be once the mistakes in the files are mended."
+        yield "  What is not judged may be judged once the mistakes in the files are mended."
         return
     for missing, names in rules.items():
-        yield from wrapped(f"not judged for want of {missing}: {', '.join(names)}", 4, first="  ")
+        yield from wrapped(f"not judged, needs {missing}: {', '.join(names)}", 4, first="  ")

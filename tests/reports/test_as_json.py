@@ -389,7 +389,7 @@ def test_every_change_of_the_rules_is_told_with_its_place(tmp_path, monkeypatch)
             "pair/length",
             "changed",
             "must",
-            "length the same within 1 mm, where it came with length the same within 0.5 mm",
+            "length the same within 1 mm, but it came with length the same within 0.5 mm",
             "buildlint.toml",
             3,
         ),

@@ -335,7 +335,7 @@ def test_a_doubt_is_for_review_and_a_missing_reading_leaves_it_open(tmp_path):
     assert (doubt["kind"], doubt["level"]) == ("review", "none")
     assert (missing["kind"], missing["level"]) == ("open", "none")
     text = missing["message"]["text"]
-    assert text == "heron-quarry rear: not judged for want of rebound."
+    assert text == "heron-quarry rear: not judged: needs rebound."
 
 
 def test_a_cure_is_told_with_its_figures(tmp_path):

@@ -107,9 +107,9 @@ def test_what_is_not_known_and_what_is_none_are_told_in_words(tmp_path):
     sealed = {"body.long.cap": "sealed", "body.long.gas": "900 mm^3"}
     found = of(tmp_path, parts={**sealed, "bladder.deep.into_body": None})
     text = comparison_text(found)
-    assert "not known for want of into_body of" in text
+    assert "not known (needs into_body of" in text
     pressures = [line for line in text.splitlines() if "none -> " in line and " kPa, " in line]
-    assert len(pressures) == 3 and all("not asked -> holds" in line for line in pressures)
+    assert len(pressures) == 3 and all("does not apply -> holds" in line for line in pressures)
     assert "  body long gas                 not given -> 900 mm^3" in text
 
 
@@ -120,7 +120,7 @@ def test_a_unit_stands_behind_the_figure_that_has_one(tmp_path):
     # told among the readings, it is not told again; what rests on it is
     no_oil = of(tmp_path / "b", build={"rear.spring": None})
     text = comparison_text(no_oil).replace("\n", " ")
-    assert " N/mm -> not known for want of spring" in text
+    assert " N/mm -> not known (needs spring)" in text
 
 
 def test_mistakes_are_counted(tmp_path):

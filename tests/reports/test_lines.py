@@ -108,7 +108,7 @@ def test_what_the_team_changes_of_a_must_is_a_line_with_its_place(tmp_path, monk
     monkeypatch.chdir(tmp_path)
     assert inspection_lines(inspect()).splitlines() == [
         "buildlint.toml:3:2: rule changed: pair/length: length the same within 1 mm, "
-        "where it came with length the same within 0.5 mm",
+        "but it came with length the same within 0.5 mm",
         "buildlint.toml:5:2: rule changed: pair/limiter: off",
-        "buildlint.toml:7:2: rule changed: pair/parts: a should, where it came as a must",
+        "buildlint.toml:7:2: rule changed: pair/parts: a should, but it came as a must",
     ]

@@ -55,7 +55,7 @@ def test_every_measure_that_the_build_has_is_in_the_table(tmp_path):
 def test_what_cannot_be_worked_out_is_listed_by_what_is_missing(tmp_path):
     text = table(tmp_path, parts={"bladder.deep.into_cap": None})
     flat = " ".join(text.split())
-    assert "not known for want of into_cap of bladder deep: largest_hold_back" in flat
+    assert "not known, needs into_cap of bladder deep: largest_hold_back" in flat
     assert not rows(text, "into_cap_use")
 
 

@@ -137,7 +137,7 @@ def test_left_and_right_that_say_the_same_are_told_once(tmp_path, monkeypatch):
 def test_what_is_not_judged_is_said_with_what_is_missing(tmp_path, monkeypatch):
     lost = {f"{end}.{side}.length": None for end in ("front", "rear") for side in ("left", "right")}
     text = report(tmp_path, monkeypatch, build=lost)
-    assert "not judged for want of length: pair/length" in " ".join(text.split())
+    assert "not judged, needs length: pair/length" in " ".join(text.split())
     assert "2 not judged" in text
 
 
@@ -297,9 +297,7 @@ def test_what_is_conceded_takes_two_lines_with_its_reason_and_last_day(tmp_path,
     ) in text
     assert "FAILS" not in text and "\x1b" not in text
     assert " 1 conceded.\n" in text
-    assert text.endswith(
-        "1 build judged: nothing fails that must hold, but for what is conceded.\n"
-    )
+    assert text.endswith("1 build judged: nothing fails that must hold, except what is conceded.\n")
 
 
 def test_what_is_conceded_hides_nothing_that_fails_beside_it(tmp_path, monkeypatch):
@@ -320,8 +318,7 @@ def test_whatever_touches_a_must_is_told_by_name_with_its_place(tmp_path, monkey
     text = reported(tmp_path, monkeypatch, CHANGED)
     assert (
         "The team's own settings change the rules:\n"
-        "  the must pair/hold-back: a should, where it came as a must\n"
-        "    (buildlint.toml:3:2)\n"
+        "  the must pair/hold-back: a should, but it came as a must (buildlint.toml:3:2)\n"
         "  the must pair/limiter: off (buildlint.toml:1:2)\n"
         "  the must pair/parts: another title (buildlint.toml:5:2)\n"
         "  off: pair/collar\n"

@@ -10,10 +10,9 @@ from buildlint.damper import Damper
 from buildlint.figure import figure_of
 from buildlint.measures import MEASURES
 from buildlint.reports.sheet.wording import WHEN, quantity, within
-from buildlint.words import clean
+from buildlint.words import clean, listed
 
 __all__ = [
-    "and_so",
     "force_words",
     "missing_words",
     "planned_words",
@@ -22,18 +21,9 @@ __all__ = [
 ]
 
 
-def and_so(words: Sequence[str]) -> str:
-    """Put words into a row.
-
-    >>> and_so(["cold", "bench", "hot"])
-    'cold, bench and hot'
-    """
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
 def missing_words(found: Missing) -> str:
-    """Say that nothing could be drawn, and for want of what."""
-    return f"Not drawn, for want of {and_so([*map(clean, found.names)]) or 'figures'}."
+    """Say that nothing could be drawn, and what is missing for it."""
+    return f"Not drawn: needs {listed([*map(clean, found.names)]) or 'figures'}."
 
 
 def planned_words(dampers: Sequence[Damper]) -> str:
@@ -78,7 +68,7 @@ def _uses(curves: Sequence[Curve], damper: Damper, name: str) -> str:
         use = figure_of(MEASURES[name], damper, curve.condition).bounds
         if use is not None:
             said.append(f"{use.value * 100.0:.0f} % {WHEN[curve.condition]}")
-    return and_so(said)
+    return listed(said)
 
 
 def thinning_words(name: str, found: Thinning) -> str:
@@ -89,7 +79,7 @@ def thinning_words(name: str, found: Thinning) -> str:
         when = f" {WHEN[condition]}" if condition else ""
         viscosity = _between(found.points, temperature)
         said.append(f"{quantity(viscosity, 'cSt', 3)} at {quantity(temperature, 'degC', 3)}{when}")
-    return f"{name}: {and_so(said)}."
+    return f"{name}: {listed(said)}."
 
 
 def _between(points: Sequence[tuple[float, float]], at: float) -> float:
@@ -112,8 +102,8 @@ def force_words(found: Forces, damper: Damper) -> str:
         force = _between(curve.points, SLOW)
         said.append(f"{quantity_of(force)} {when}")
         ceilings.append(f"{quantity(curve.speed, 'm/s', 2)} ({quantity_of(curve.ceiling)}) {when}")
-    text = f"Going in at {SLOW:g} m/s the oil holds with {and_so(said)}. Going in faster than "
-    text += f"{and_so(ceilings)} it cavitates: the force rises no further, and the damper goes "
+    text = f"Going in at {SLOW:g} m/s the oil holds with {listed(said)}. Going in faster than "
+    text += f"{listed(ceilings)} it cavitates: the force rises no further, and the damper goes "
     text += "slack on the way back. Going out has no such ceiling."
     if damper.style == "emulsion":
         text += " Worked out for the oil without the air in it."
@@ -133,5 +123,7 @@ def quantity_of(force: float) -> str:
 
 def _also(missing: Sequence[str]) -> str:
     return (
-        f" Not all of it is drawn, for want of {and_so([*map(clean, missing)])}." if missing else ""
+        f" Not all of it is drawn: the rest needs {listed([*map(clean, missing)])}."
+        if missing
+        else ""
     )

@@ -11,6 +11,7 @@ from buildlint.damper import Damper
 from buildlint.files.part_models import PART_KINDS, Oil, Shaft
 from buildlint.reports.sheet.wording import cut, number, quantity, reading, within
 from buildlint.team import Team
+from buildlint.words import listed
 
 __all__ = ["Cell", "Row", "part_rows", "target_rows"]
 
@@ -204,7 +205,7 @@ def _hold_back(damper: Damper) -> Cell:
 def _window(damper: Damper) -> Cell:
     found = room(damper)
     if isinstance(found, Missing):
-        return Cell("not judged", (f"for want of {' and '.join(found.names)}",), known=False)
+        return Cell("not judged", (f"needs {listed(found.names)}",), known=False)
     sure, window = found.sure_window, found.window
     if sure is not None:
         # never rounded outwards

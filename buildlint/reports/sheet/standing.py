@@ -66,14 +66,15 @@ class Standing:
             left = _rules(self.not_judged_must)
             verb = "was" if left.startswith("1 ") else "were"
             return (
-                f"Nothing judged fails that must hold, but {left} that must hold {verb} not judged."
+                f"Of what was judged, nothing fails that must hold; but {left} that must hold "
+                f"{verb} not judged."
             )
         if self.doubtful_must:
             left = _rules(self.doubtful_must)
             verb = "is" if left.startswith("1 ") else "are"
             return f"Nothing fails that must hold; {left} that must hold {verb} in doubt."
         if self.conceded:
-            return "All that must hold was judged and holds, but for what is conceded."
+            return "All that must hold was judged and holds, except what is conceded."
         return "All that must hold was judged and holds."
 
 
@@ -93,7 +94,7 @@ def standing(
         given = leave(judgement) if judgement.verdict in ("fails", "doubtful") else None
         if given is not None:
             line = _line(judgement)
-            reason = f"Leave until {given.until}: {clean(given.reason)}"
+            reason = f"Conceded until {given.until}: {clean(given.reason)}"
             conceded.append(replace(line, found=f"{line.found}. {reason}"))
             continue
         key = (judgement.verdict, judgement.rule.level)
