@@ -119,7 +119,13 @@ NEEDED = [
     ("parts", "piston.four", "holes", (7, 2, 13), "holes is missing in piston.four"),
     ("parts", "bladder.flat", "cup.radius", (16, 1, 10), "radius is missing in bladder.flat.cup"),
     ("parts", "bladder.flat", "cup.depth", (15, 1, 11), "depth is missing in bladder.flat.cup"),
-    ("parts", "oil.thin", "viscosity", (17, 2, 10), "viscosity is missing"),
+    (
+        "parts",
+        "oil.thin",
+        "viscosity",
+        (17, 2, 10),
+        "viscosity is missing (or blend, which gives it)",
+    ),
     ("parts", "oil.two", "second.at", (23, 1, 17), "at is missing in oil.two.second"),
     (
         "parts",
@@ -467,7 +473,7 @@ def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
             3,
             24,
             33,
-            '"450 cSt" at "60 degC" after "190 cSt" at "25 degC": no oil is thicker when warmer',
+            '"190 cSt" at "25 degC", but "450 cSt" at "60 degC": no oil is thicker when warmer',
         )
     ]
     assert oil(tmp_path, text.format("77 degF")) == [
@@ -476,7 +482,7 @@ def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
             3,
             40,
             49,
-            '"77 degF" is the temperature of the first viscosity too',
+            'both viscosities are at the same temperature, "77 degF"',
         )
     ]
     # a dynamic viscosity beside a kinematic one is not compared as it stands
@@ -486,7 +492,13 @@ def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
 
 def test_the_coldest_is_not_hotter_than_the_hottest(tmp_path: Path) -> None:
     assert told(tmp_path, "event", EVENT.replace("14 degC", "39 degC")) == [
-        ("file/out-of-range", 4, 11, 20, '"39 degC" is hotter than the hottest, "38 degC"')
+        (
+            "file/out-of-range",
+            4,
+            11,
+            20,
+            'the coldest oil, "39 degC", is hotter than the hottest, "38 degC"',
+        )
     ]
     # 38 degC is 100.4 degF
     assert told(tmp_path, "event", EVENT.replace("14 degC", "100.4 degF")) == []
