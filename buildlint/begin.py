@@ -42,7 +42,7 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
         raise PathError("a path is empty")
     root = Path(os.path.abspath(folder))  # noqa: PTH100 - resolve() would follow links
     if os.path.lexists(root) and not root.is_dir():
-        raise PathError(f"{clean(seen_from_here(root))} is there already and is no folder")
+        raise PathError(f"{clean(seen_from_here(root))} is there already and is not a folder")
     files = starting_files()
     blocks = (_in_the_way(root, PurePosixPath(name)) for name in files)
     in_the_way = list(dict.fromkeys(block for block in blocks if block is not None))

@@ -49,7 +49,7 @@ def inspect(chosen: Namespace) -> Outcome:
         if chosen.paths:
             raise PathError("--commit takes no paths: git says what the commit changes")
         notes = tuple(
-            f"{clean(name)} is not as it is staged: it is judged as it stands on the disk"
+            f"{clean(name)} was changed after git add: it is judged as it is on the disk"
             for name in differs_from_staged(Path.cwd())
         )
     progress = Progress()
@@ -83,7 +83,7 @@ def inspect(chosen: Namespace) -> Outcome:
     from buildlint.reports.text import inspection_text
 
     if chosen.commit and not found.builds and not found.in_files:
-        return Outcome("no build is changed by this commit\n", code, notes)
+        return Outcome("this commit changes no build\n", code, notes)
     return Outcome(inspection_text(found, _colour(chosen), chosen.strict), code, notes)
 
 
@@ -124,8 +124,9 @@ def rulebook(chosen: Namespace) -> Outcome:
             near = nearest(chosen.rule, book.rules)
             hint = f"; did you mean {near}?" if near else ""
             off = any(change.rule == chosen.rule for change in changes)
-            what = "is off here: the team's settings say so" if off else f"is no rule{hint}"
-            raise RulebookError([f"{shown(chosen.rule)} {what}"])
+            name = shown(chosen.rule)
+            turned_off = f"the rule {name} is off here: the team's settings say so"
+            raise RulebookError([turned_off if off else f"there is no rule {name}{hint}"])
         rules = [book[chosen.rule]]
         changes = [change for change in changes if change.rule == chosen.rule]
     if chosen.form == "json":
@@ -197,7 +198,7 @@ def begin(chosen: Namespace) -> Outcome:
     lines += ["  buildlint inspect", "  git init", "  pip install pre-commit"]
     # without a message git opens an editor, and not everybody knows the way out of it
     lines += ["  pre-commit install", "  git add .", '  git commit -m "a start"']
-    lines += ["", "Every figure in these files is invented: put your own in its place."]
+    lines += ["", "Every figure in these files is invented: put your own figures in their place."]
     return Outcome("\n".join(lines) + "\n")
 
 

@@ -53,7 +53,7 @@ def changed_in_commit(folder: Path) -> list[Path]:
         if not since.strip("0"):
             return [top]  # a branch that is new: all of it
         if since.startswith("-") or until.startswith("-"):
-            raise PathError("the range of commits is not named as git names commits")
+            raise PathError("the range of commits to judge is not written as git names commits")
         which: tuple[str, ...] = (since, until, "--")
     else:
         which = ("--cached",)

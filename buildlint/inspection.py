@@ -58,7 +58,7 @@ def inspect(
             raise PathError("a path is empty")
         path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
-            raise PathError(f"there is no {clean(str(given))}")
+            raise PathError(f"there is no file or folder {clean(str(given))}")
         roots = roots_of(path)
         if tracked and path.name == SETTINGS and not os.path.lexists(path.parent / ".git"):
             # new ones take what is below them away from the team around
@@ -87,7 +87,7 @@ def inspect(
             processes,
         )
     if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
-        raise PathError("no builds here: a build is a file named NAME.build.toml")
+        raise PathError("there are no builds here: a build is a file named NAME.build.toml")
     return inspection
 
 

@@ -29,7 +29,9 @@ def roots_of(path: Path) -> list[Path]:
     roots = [find_root(path)]
     if path.is_dir():
         if not inside(path, roots[0]):
-            raise PathError(f"{clean(seen_from_here(path))} leads out of the repository by a link")
+            raise PathError(
+                f"{clean(seen_from_here(path))} is a link that leads out of the repository"
+            )
         for folder, entries in folders_below(path):
             if folder not in roots and any(entry.name == SETTINGS for entry in entries):
                 roots.append(folder)
@@ -74,7 +76,9 @@ def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
         elif path.is_dir():
             files.update(p for p in everything if p.is_relative_to(path))
         else:
-            raise PathError(f"{clean(str(path))} is none of the files that are read here")
+            endings = ".parts.toml, .car.toml, .event.toml or .build.toml"
+            what = f"is not read: a file's name ends in {endings}"
+            raise PathError(f"{clean(str(path))} {what}")
     builds = files & set(every["build"])
     changed = files - builds - set(team.misnamed)
     if changed and len(builds) < len(every["build"]):

@@ -42,7 +42,7 @@ def read_toml(
         from buildlint.files.places import line_and_column
 
         place = line_and_column(fault.object, fault.start)
-        raise refused("is not UTF-8 text that can be read", *place) from None
+        raise refused("is not text in UTF-8: save the file as UTF-8", *place) from None
     except (ValueError, RecursionError):
-        what = "is nested too deeply, or holds a number too long to be one"
+        what = "has brackets inside brackets too deep, or a number with too many digits"
         raise refused(what) from None

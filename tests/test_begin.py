@@ -136,10 +136,10 @@ def test_its_first_commit_through_the_hook_passes_and_a_bad_one_does_not(tmp_pat
 
 def test_what_is_in_the_way_is_named_as_it_is(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("mine")
-    with pytest.raises(PathError, match=r"file is there already and is no folder$"):
+    with pytest.raises(PathError, match=r"file is there already and is not a folder$"):
         begin(tmp_path / "file")
     (tmp_path / "dangling").symlink_to("nowhere")
-    with pytest.raises(PathError, match=r"dangling is there already and is no folder$"):
+    with pytest.raises(PathError, match=r"dangling is there already and is not a folder$"):
         begin(tmp_path / "dangling")
     (tmp_path / "team").mkdir()
     (tmp_path / "team" / "schemas").write_text("mine")

@@ -99,7 +99,7 @@ def test_an_end_that_is_not_there_has_no_caps(tmp_path):
     assert [c.code for c in labels(path).caps] == ["RL", "RR"]
     path.write_text("car = ", encoding="utf-8")
     assert labels(path).caps == ()
-    assert "No caps: the build file says nothing of its dampers." in labels_text(labels(path))
+    assert "No caps: the build file says nothing about its dampers." in labels_text(labels(path))
 
 
 @pytest.mark.parametrize(

@@ -98,13 +98,13 @@ def test_a_folder_means_only_what_lies_below_it(tmp_path):
 
 
 def test_a_file_that_is_none_of_ours_is_refused_by_name(tmp_path):
-    with pytest.raises(PathError, match=r"notes\.txt is none of the files"):
+    with pytest.raises(PathError, match=r"notes\.txt is not read: a file"):
         names(team(tmp_path), "notes.txt")
 
 
 @pytest.mark.parametrize("name", ["tools/rules/own.toml", "rules.toml", "other-rules/own.toml"])
 def test_only_the_folder_rules_at_the_root_holds_rules(tmp_path, name):
-    with pytest.raises(PathError, match="is none of the files"):
+    with pytest.raises(PathError, match="is not read: a file"):
         names(team(tmp_path), name)
 
 

@@ -76,7 +76,7 @@ def _sum(caps: Sequence[CapLabel]) -> list[str]:
     unsaid = [cap.code for cap in caps if cap.written is None]
     unknown = [cap.code for cap in caps if cap.written is not None and cap.agrees is None]
     if not caps:
-        return wrapped("No caps: the build file says nothing of its dampers.", 0)
+        return wrapped("No caps: the build file says nothing about its dampers.", 0)
     lines = []
     if wrong:
         verb = "disagrees" if len(wrong) == 1 else "disagree"

@@ -174,9 +174,8 @@ air = "37.5 wt"
             21,
             7,
             16,
-            'air: "37.5 wt": wt is not a unit: it fixes neither a method nor a temperature, and '
-            "two bottlers' numbers do not agree; write the viscosity in cSt from the oil's data "
-            'sheet, such as "450 cSt"',
+            'air: "37.5 wt": wt is not a unit, only a bottler\'s number; a volume belongs here, '
+            'such as "0.2 ml"',
         ),
     ]
 
