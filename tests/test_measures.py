@@ -854,5 +854,5 @@ def test_a_need_or_a_play_begins_at_nothing(measure):
 
 
 def test_a_measure_gives_its_own_plan():
-    assert MEASURES["hold_back_share"].plan().inputs == ("hold_back", "stroke", "limiter")
-    assert "coldest" in MEASURES["viscosity"].plan("cold").inputs
+    assert plan("hold_back_share").inputs == ("hold_back", "stroke", "limiter")
+    assert "coldest" in plan("viscosity", "cold").inputs

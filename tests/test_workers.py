@@ -257,7 +257,13 @@ def test_a_process_that_has_nobody_to_tell_stops(work):
     ours, theirs = multiprocessing.get_context("fork").Pipe(duplex=False)
     paths = work.team().paths("build")
     ours.close()
-    workers._tell(work, [(0, paths)], theirs)  # a broken pipe ends it, and nothing is raised
+    before = signal.getsignal(signal.SIGINT)
+    try:
+        workers._tell(work, [(0, paths)], theirs)  # a broken pipe ends it, and nothing is raised
+        # it let go of its end: nobody waits for more
+        assert theirs.closed
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def test_as_many_processes_as_there_are_cores():
