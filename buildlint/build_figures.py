@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from math import isfinite
 
 from buildlint.alike import alike, all_alike
-from buildlint.amounts import in_unit
+from buildlint.amounts import in_unit, unit_of
 from buildlint.assembly import dampers
 from buildlint.damper import Damper
 from buildlint.figure import Figure, conditions_of, figure_of, speaks
@@ -152,7 +152,7 @@ def _of(
 def _line(
     measure: Measure, subject: str, condition: str, figure: Figure, verdicts: _Verdicts
 ) -> FigureLine:
-    unit = None if measure.unit in ("id", "yes") else measure.unit
+    unit = unit_of(measure.unit)
     when = condition if plan(measure.name, condition).conditional else None
     found = figure.bounds
     if found is None:

@@ -67,7 +67,7 @@ def inspect(chosen: Namespace) -> Outcome:
     if chosen.form == "json":
         from buildlint.reports.as_json import inspection_json
 
-        return Outcome(inspection_json(found), code, notes)
+        return Outcome(inspection_json(found, chosen.strict), code, notes)
     if chosen.form == "lines":
         from buildlint.reports.lines import inspection_lines
 

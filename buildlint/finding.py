@@ -9,7 +9,7 @@ from typing import Literal
 
 from buildlint.concession import Concession
 
-__all__ = ["BADNESS", "Counts", "Cure", "CureFigure", "Finding", "HeldOn", "Verdict"]
+__all__ = ["BADNESS", "Counts", "Cure", "CureFigure", "Finding", "HeldOn", "Sides", "Verdict"]
 
 Verdict = Literal["holds", "doubtful", "fails", "not judged"]
 
@@ -46,11 +46,24 @@ class Cure:
 
 
 @dataclass(frozen=True, slots=True)
+class Sides:
+    """What left and right are where they are compared: figures in `unit`, or the ids of parts.
+
+    Of `pair/parts`, the kinds of part that differ, each with its id.
+    """
+
+    left: float | str | dict[str, str | None] | None
+    right: float | str | dict[str, str | None] | None
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One rule judged on one subject, at the worst of its conditions.
 
     `subject` is "front.left" and the like, "front" for both sides alike or compared, "car", or ""
     for a mistake in a file. `margin` is what is left to the limit (below zero: over it), in `unit`.
+    `sides` are left and right where those are compared: `value` is then how far they are apart.
     `cure` is the rule's advice; `solve` solves for figures when it is first asked.
     `at_worst` marks an upper bound that no reading confirms; `widest` is the reading whose
     tolerance moves the figure most, with its share. `stands` is the line of the file, `brief` the
@@ -78,6 +91,7 @@ class Finding:
     unit: str | None = None
     limit: dict[str, float | str | list[float] | list[str]] = field(default_factory=dict)
     margin: float | None = None
+    sides: Sides | None = None
     cure: str = ""
     solve: Callable[[], Cure] | None = field(default=None, compare=False, repr=False)
     caution: str = ""
@@ -112,8 +126,8 @@ class Counts:
     conceded: int = 0
 
     def take(self, other: Counts) -> None:
-        """Count the verdicts on one more build."""
-        self.builds += 1
+        """Count other builds, and the verdicts on them, too."""
+        self.builds += other.builds
         self.holds += other.holds
         self.doubtful += other.doubtful
         self.fails += other.fails

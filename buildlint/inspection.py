@@ -68,8 +68,8 @@ def inspect(
                 continue
             by_root.setdefault(root, []).append(path)
     base = rulebook if rulebook is not None or by_root else load_rulebook()
-    inspection = Inspection(rules=dict(base.rules) if base is not None else {})
     day = on if on is not None else datetime.date.today()
+    inspection = Inspection(rules=dict(base.rules) if base is not None else {}, on=day)
     for root in sorted(by_root):
         if tracked:
             from buildlint.commit import tracked_files
@@ -153,8 +153,8 @@ def inspect_build(
         held = build
     else:
         raise TypeError("a build is a table with the keys of its file, or the text of one")
-    inspection = Inspection()
     day = on if on is not None else datetime.date.today()
+    inspection = Inspection(on=day)
     path = team.builds.get(name, team.root / f"{name}.build.toml")
     with_it = team.with_files({str(path): held})
     force = rules_in_force(team.root, rulebook)
