@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import asdict
+from itertools import islice
 from math import isfinite
 from typing import Any
 
@@ -31,6 +32,8 @@ __all__ = [
 
 #: Raised when a key is renamed or its meaning changes; new keys may come at any time.
 FORMAT = 1
+
+_AT_A_TIME = 10_000
 
 
 def inspection_json(inspection: Inspection, strict: bool = False) -> str:
@@ -238,4 +241,7 @@ def json_text(document: Any) -> str:
     >>> json_text("##[group]")
     '"#\\u0023[group]"\n'
     """
-    return json.dumps(document, indent=2, allow_nan=False).replace("##", r"#\u0023") + "\n"
+    pieces = json.JSONEncoder(indent=2, allow_nan=False).iterencode(document)
+    # put together as they come: of a season there are millions
+    blocks = iter(lambda: "".join(islice(pieces, _AT_A_TIME)), "")
+    return "".join([*blocks, "\n"]).replace("##", r"#\u0023")
