@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
+from functools import partial
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from buildlint.concession import Concession
 
@@ -70,6 +71,8 @@ class Finding:
     message at its shortest. `concession` is the team's leave to use it as it is: it then counts as
     conceded. `file` is as seen from the working directory; line and column count
     from 1, in characters, and `end_column` is one past the last.
+
+    Findings can be compared, kept in sets, and pickled: what can be solved for is solved then.
     """
 
     rule: str
@@ -89,9 +92,11 @@ class Finding:
     low: float | None = None
     high: float | None = None
     unit: str | None = None
-    limit: dict[str, float | str | list[float] | list[str]] = field(default_factory=dict)
+    limit: dict[str, float | str | list[float] | list[str]] = field(
+        default_factory=dict, hash=False
+    )
     margin: float | None = None
-    sides: Sides | None = None
+    sides: Sides | None = field(default=None, hash=False)
     cure: str = ""
     solve: Callable[[], Cure] | None = field(default=None, compare=False, repr=False)
     caution: str = ""
@@ -112,6 +117,17 @@ class Finding:
     def no_figure(self) -> str:
         """Why nothing could be solved for; empty where something was, or nothing was tried."""
         return self.solve().reason if self.solve is not None else ""
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Give what a copy is made of: with the cure, in the place of what solves for it."""
+        values = {each.name: getattr(self, each.name) for each in fields(self)}
+        if self.solve is not None:
+            values["solve"] = partial(_given, self.solve())
+        return type(self), tuple(values.values())
+
+
+def _given(cure: Cure) -> Cure:
+    return cure
 
 
 @dataclass(slots=True)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from buildlint.damper import Damper
 from buildlint.files.names import kind_and_id
@@ -46,6 +48,13 @@ class Judged:
         """The dampers of the build."""
         return self.make()
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Give what a copy is made of: with the dampers, in the place of what makes them."""
+        values = {each.name: getattr(self, each.name) for each in fields(self)}
+        if self.make is not list:
+            values["make"] = partial(_given, self.dampers)
+        return type(self), tuple(values.values())
+
     @classmethod
     def of(
         cls,
@@ -61,6 +70,10 @@ class Judged:
         counts = Counts(builds=1, holds=len(held))
         file = seen_from_here(path)
         return cls(ident, path, file, car, event, [], counts, waits, held)
+
+
+def _given(dampers: list[Damper]) -> list[Damper]:
+    return dampers
 
 
 @dataclass(slots=True)
