@@ -156,7 +156,7 @@ def compare(chosen: Namespace) -> Outcome:
 
 def labels(chosen: Namespace) -> Outcome:
     """Show what to write on the caps."""
-    from buildlint.labels import labels
+    from buildlint.build_labels import labels
 
     found = labels(chosen.build)
     code = _FAILED if found.mistakes else 0

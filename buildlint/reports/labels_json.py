@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from buildlint.labels import MOST_ON_A_LINE, BuildLabels
+from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels
 from buildlint.reports.as_json import FORMAT, json_text
 
 __all__ = ["labels_json"]

@@ -14,11 +14,11 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from buildlint.build_figures import figures
+from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.cap_label import label_disagreements
 from buildlint.errors import PathError
 from buildlint.inspection import inspect
 from buildlint.label_words import GOES_ON
-from buildlint.labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.reports.labels_json import labels_json
 from buildlint.reports.labels_text import labels_text
 from buildlint.words import clean
