@@ -75,7 +75,7 @@ def inspect(chosen: Namespace) -> Outcome:
     if chosen.form == "sarif":
         from buildlint.reports.as_sarif import inspection_sarif
 
-        return Outcome(inspection_sarif(found), code, notes)
+        return Outcome(inspection_sarif(found, chosen.strict), code, notes)
     if chosen.form == "junit":
         from buildlint.reports.as_junit import inspection_junit
 
