@@ -67,7 +67,7 @@ def inspect(chosen: Namespace) -> Outcome:
     if chosen.form == "json":
         from buildlint.reports.as_json import inspection_json
 
-        return Outcome(inspection_json(found), code, notes)
+        return Outcome(inspection_json(found, chosen.strict), code, notes)
     if chosen.form == "lines":
         from buildlint.reports.lines import inspection_lines
 
@@ -75,7 +75,7 @@ def inspect(chosen: Namespace) -> Outcome:
     if chosen.form == "sarif":
         from buildlint.reports.as_sarif import inspection_sarif
 
-        return Outcome(inspection_sarif(found), code, notes)
+        return Outcome(inspection_sarif(found, chosen.strict), code, notes)
     if chosen.form == "junit":
         from buildlint.reports.as_junit import inspection_junit
 
@@ -157,7 +157,7 @@ def compare(chosen: Namespace) -> Outcome:
 
 def labels(chosen: Namespace) -> Outcome:
     """Show what to write on the caps."""
-    from buildlint.labels import labels
+    from buildlint.build_labels import labels
 
     found = labels(chosen.build)
     code = _FAILED if found.mistakes else 0

@@ -11,16 +11,15 @@ from typing import Any
 
 from buildlint.errors import PathError
 from buildlint.files.names import is_ours
-from buildlint.files.reader import Held
 from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import meant, roots_of
+from buildlint.selection import made_up, meant, roots_of
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
-from buildlint.words import clean, shown
+from buildlint.words import clean
 
 __all__ = ["MANY", "Inspection", "Judged", "inspect", "inspect_build"]
 
@@ -68,8 +67,8 @@ def inspect(
                 continue
             by_root.setdefault(root, []).append(path)
     base = rulebook if rulebook is not None or by_root else load_rulebook()
-    inspection = Inspection(rules=dict(base.rules) if base is not None else {})
     day = on if on is not None else datetime.date.today()
+    inspection = Inspection(rules=dict(base.rules) if base is not None else {}, on=day)
     for root in sorted(by_root):
         if tracked:
             from buildlint.commit import tracked_files
@@ -144,19 +143,9 @@ def inspect_build(
     >>> [f.subject for f in found.findings if f.rule == "bladder/into-body-room"]
     ['front', 'rear']
     """
-    if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
-        raise PathError(f"{shown(name)} cannot be the name of a build")
-    held: Held
-    if isinstance(build, str):
-        held = build.encode("utf-8", "surrogatepass")
-    elif isinstance(build, Mapping):
-        held = build
-    else:
-        raise TypeError("a build is a table with the keys of its file, or the text of one")
-    inspection = Inspection()
+    with_it, path = made_up(build, team, name)
     day = on if on is not None else datetime.date.today()
-    path = team.builds.get(name, team.root / f"{name}.build.toml")
-    with_it = team.with_files({str(path): held})
+    inspection = Inspection(on=day)
     force = rules_in_force(team.root, rulebook)
     Inspector(with_it, force, day).inspect([path], {path}, inspection, None)
     return inspection

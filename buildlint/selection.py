@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from buildlint.errors import PathError
 from buildlint.files.disk import inside
 from buildlint.files.models import Build
 from buildlint.files.names import kind_and_id
 from buildlint.files.part_models import PART_KINDS
-from buildlint.files.reader import FileRead
+from buildlint.files.reader import FileRead, Held
 from buildlint.folders import files_below, find_root, folders_below
 from buildlint.references import references
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
 from buildlint.words import clean, nearest, seen_from_here, shown
 
-__all__ = ["find_build", "meant", "roots_of", "used_by"]
+__all__ = ["find_build", "made_up", "meant", "roots_of", "used_by"]
 
 
 def roots_of(path: Path) -> list[Path]:
@@ -58,6 +59,26 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
             raise PathError(f"there is no build {shown(str(build))} here{hint}")
         path = team.builds[str(build)]
     return team, path
+
+
+def made_up(build: Mapping[str, Any] | str, team: Team, name: str) -> tuple[Team, Path]:
+    """Give the team with a build that stands in no file, and the path that it goes by.
+
+    The build is a table with the keys of its file, or the text of one; one of the team's with this
+    name is stood in for. Raises PathError for a name that cannot be an id, TypeError for a build
+    that is neither.
+    """
+    if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
+        raise PathError(f"{shown(name)} cannot be the name of a build")
+    held: Held
+    if isinstance(build, str):
+        held = build.encode("utf-8", "surrogatepass")
+    elif isinstance(build, Mapping):
+        held = build
+    else:
+        raise TypeError("a build is a table with the keys of its file, or the text of one")
+    path = team.builds.get(name, team.root / f"{name}.build.toml")
+    return team.with_files({str(path): held}), path
 
 
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:

@@ -281,7 +281,15 @@ class Team:
 def load_team(path: str | os.PathLike[str] = ".") -> Team:
     """Give the team whose repository a path is in; nothing is judged, no file is read yet.
 
-    Raises PathError where there is no such path.
+    A team keeps what it has read: a file that is changed later is not read again. Load the team
+    again to see it (or let it `forget` a build's file). Raises PathError where there is no such
+    path.
+
+    >>> team = load_team("examples/saltmarsh")
+    >>> team.file(team.cars["heron"]).model.name
+    'Heron'
+    >>> sorted(team.parts()["spring"])[:2]
+    ['front-soft', 'rear-soft']
     """
     start = Path(path)
     if not start.exists():

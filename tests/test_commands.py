@@ -35,6 +35,23 @@ def test_sarif_and_junit_are_such(team: Path, capsys: pytest.CaptureFixture[str]
     assert (code, ElementTree.fromstring(out).tag) == (0, "testsuites")
 
 
+def test_strict_reaches_every_form_of_report(
+    team: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """11 h on both sides of an oil that should run 10 at most."""
+    build = team / "heron-quarry.build.toml"
+    text = build.read_text(encoding="utf-8").replace('runtime = "0 h"', 'runtime = "11 h"')
+    build.write_text(text, encoding="utf-8")
+    for words, failed in ((("inspect",), 0), (("inspect", "--strict"), 1)):
+        code, out, _ = said(capsys, *words, "--as", "json")
+        assert (code, json.loads(out)["passes"]) == (failed, not failed)
+        code, out, _ = said(capsys, *words, "--as", "sarif")
+        errors = [r for r in json.loads(out)["runs"][0]["results"] if r["level"] == "error"]
+        assert (code, bool(errors)) == (failed, bool(failed))
+        code, out, _ = said(capsys, *words, "--as", "junit")
+        assert (code, ElementTree.fromstring(out).get("failures") != "0") == (failed, bool(failed))
+
+
 def test_the_day_of_concessions_can_be_given(
     team: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

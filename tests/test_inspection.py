@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import datetime
 import os
+import pickle
 from itertools import permutations
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ import tomli
 
 from buildlint import figures, inspect
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.inspection import Inspection, inspect_build
+from buildlint.inspection import MANY, Inspection, inspect_build
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import load_team
 from tests.making import build_path, close, repository, toml, write
@@ -374,6 +375,33 @@ def test_a_link_out_of_the_root_is_not_followed(tmp_path):
 
 # At 1900 m the 9 ml of oil can free 440 mm^3 and more: past the bladder's 500 with the rest.
 _FLOWN: dict[str, Any] = {"event": {"arrive_by": "air"}}
+
+
+@pytest.mark.parametrize("builds", [1, MANY + 1])
+def test_what_was_found_can_be_handed_to_another_process(tmp_path, builds):
+    """With its cures, and with the dampers of a build in which something was found."""
+    repository(tmp_path, build={"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"})
+    text = build_path(tmp_path).read_text(encoding="utf-8")
+    for number in range(1, builds):
+        (tmp_path / f"b{number}.build.toml").write_text(text, encoding="utf-8")
+    found = inspect([tmp_path])
+    copy = pickle.loads(pickle.dumps(found))
+    assert copy == found
+    cures = [finding.cure_figures for finding in found.findings]
+    assert any(cures) and [finding.cure_figures for finding in copy.findings] == cures
+    assert [judged.dampers for judged in copy.builds] == [judged.dampers for judged in found.builds]
+    assert found.builds[0].dampers
+
+
+def test_equal_findings_are_one_in_a_set(tmp_path):
+    repository(tmp_path, build={"front.right.length": "106 mm"})
+    findings = [*inspect([tmp_path]).findings, *inspect([tmp_path]).findings]
+    assert len(findings) == 2 and len(set(findings)) == 1
+
+
+def test_a_builds_own_counts_are_of_one_build(tmp_path):
+    found = inspect([repository(tmp_path)])
+    assert [judged.counts.builds for judged in found.builds] == [found.counts.builds] == [1]
 
 
 def test_a_flight_is_a_doubt_and_counts_as_one_when_strict(tmp_path):

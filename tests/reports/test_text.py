@@ -311,6 +311,22 @@ def test_nothing_is_told_of_settings_that_change_nothing(tmp_path, monkeypatch):
     assert "settings" not in text
 
 
+def test_of_several_teams_it_is_told_whose_settings_change_what(tmp_path, monkeypatch):
+    off, changed = '[rules."pair/collar"]\noff = true\n', '[rules."pair/rebound"]\nlevel = "must"\n'
+    for name, text in {"a": off + changed, "b": changed, "c": ""}.items():
+        write(repository(tmp_path / name), {"buildlint.toml": text})
+    write(tmp_path / "c", {"rules/spring/low.toml": OWN})
+    monkeypatch.chdir(tmp_path)
+    text = inspection_text(inspect(["a", "b", "c"], on=DAY))
+    assert (
+        "The teams' own settings change the rules:\n"
+        "  off: pair/collar (a/buildlint.toml)\n"
+        "  changed: pair/rebound (a/buildlint.toml)\n"
+        "  changed: pair/rebound (b/buildlint.toml)\n"
+        "  own: spring/low (c/rules)\n\n"
+    ) in text
+
+
 def test_a_rule_of_the_teams_own_is_told_and_its_long_title_wrapped(tmp_path, monkeypatch):
     (tmp_path / "rules").mkdir()
     (tmp_path / "rules" / "low.toml").write_text(OWN, encoding="utf-8")
