@@ -62,7 +62,7 @@ def inspect(chosen: Namespace) -> Outcome:
             tracked=chosen.commit,
             on=chosen.on,
             progress=progress,
-            processes=chosen.processes,
+            at_once=chosen.at_once,
         )
     finally:
         progress.close()
