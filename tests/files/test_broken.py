@@ -52,7 +52,7 @@ def test_a_broken_line_is_told_and_the_rest_of_the_file_read(
         5,
         12,
         15,
-        'altitude: "5" has no unit; a length belongs here, such as "1900 m"',
+        'altitude: "5" has no unit; a length belongs here, such as "5 m"',
     )
     assert got[1][1:3] == place
     assert got[1][4] == message
