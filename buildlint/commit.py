@@ -7,6 +7,7 @@ from pathlib import Path
 
 from buildlint.errors import PathError
 from buildlint.files.names import is_ours
+from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import find_root
 from buildlint.git import git, top_of, without_history
 from buildlint.settings import SETTINGS
@@ -15,17 +16,19 @@ from buildlint.words import clean
 __all__ = ["changed_in_commit", "differs_from_staged", "in_range", "tracked_files"]
 
 
-def tracked_files(root: Path) -> list[Path]:
+def tracked_files(root: Path, others: bool = False) -> list[Path]:
     """Give the files of the team that git tracks; raises PathError where git cannot say.
 
-    As on the disk, hidden folders and roots of other teams below this one are passed over.
+    As on the disk, hidden folders and roots of other teams below this one are passed over. With
+    `others`, also those that may hold what is ours though no name says so.
     """
     # asked from the top: inside a hook git takes the folder that it is called in for the top
     top = top_of(Path.cwd())
     if not root.is_relative_to(top):
         top = top_of(root)
     names = git(top, "ls-files", "-z")
-    found = (top / name for name in names if is_ours(Path(name).name))
+    last = ((name, name.rpartition("/")[2]) for name in names)
+    found = (top / name for name, end in last if is_ours(end) or (others and may_hold(end)))
     found = (path for path in found if path.is_relative_to(root))
     foreign: dict[Path, bool] = {root: False}
 
@@ -66,7 +69,7 @@ def changed_in_commit(folder: Path) -> list[Path]:
     names = git(top, *listing, *which)
     if not names and which == ("--cached",):
         return [top]
-    found = [top / name for name in names if _matters(name)]
+    found = [top / name for name in names if _matters(name) or _holds_ours(top / name, top)]
     for name in git(top, *listing, "--diff-filter=A", *which):
         path = top / name
         if path.name == SETTINGS and path.parent != top:
@@ -91,6 +94,10 @@ def differs_from_staged(folder: Path) -> list[str]:
     found = git(top_of(folder), "-c", "status.renames=false", "-c", "diff.renames=false", *status)
     # XY NAME: X is how what is staged differs from what was committed, Y the file from that
     return [entry[3:] for entry in found if entry[1] != " " and _matters(entry[3:])]
+
+
+def _holds_ours(path: Path, top: Path) -> bool:
+    return may_hold(path.name) and kind_held(path, top) is not None
 
 
 def _matters(name: str) -> bool:

@@ -11,7 +11,8 @@ from typing import Any
 
 from buildlint.concession import day_of
 from buildlint.errors import PathError
-from buildlint.files.names import is_ours
+from buildlint.files.names import is_ours, meant_name
+from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
@@ -70,7 +71,7 @@ def inspect(
             # new ones take what is below them away from the team around
             roots.append(find_root(path.parent.parent))
         for root in dict.fromkeys(roots):
-            if tracked and path.name.endswith(".toml") and not _matters(path, root):
+            if tracked and path.suffix in (".toml", ".tml") and not _matters(path, root):
                 continue
             by_root.setdefault(root, []).append(path)
     base = rulebook if rulebook is not None or by_root else load_rulebook()
@@ -79,11 +80,17 @@ def inspect(
         if tracked:
             from buildlint.commit import tracked_files
 
-            known = set(tracked_files(root))
+            known = set(tracked_files(root, others=True))
+            # a misnamed one that is gone, or in a folder that is passed over, is nobody's matter
+            by_root[root] = [p for p in by_root[root] if p in known or not _misnamed(p, root)]
         else:
-            known = set(files_below(root))
+            known = set(files_below(root, others=True))
         if not tracked:
-            known.update(p for p in by_root[root] if is_ours(p.name) and os.path.lexists(p))
+            known.update(
+                p
+                for p in by_root[root]
+                if (is_ours(p.name) and os.path.lexists(p)) or (may_hold(p.name) and p.is_file())
+            )
         _inspect_team(
             Work(root, frozenset(known), rulebook, day),
             by_root[root],
@@ -137,7 +144,16 @@ def _check_at_once(at_once: object) -> None:
 
 def _matters(path: Path, root: Path) -> bool:
     """Say whether a file of a commit is one of the team's; not every folder rules/ is."""
-    return is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN)
+    if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
+        return True
+    return may_hold(path.name) and kind_held(path, root) is not None
+
+
+def _misnamed(path: Path, root: Path) -> bool:
+    """Say whether a file that matters does so only because its name or its keys are nearly ours."""
+    if path.name == SETTINGS or path.is_relative_to(root / OWN):
+        return False
+    return meant_name(path.name) is not None or may_hold(path.name)
 
 
 def inspect_build(

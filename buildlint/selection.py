@@ -128,24 +128,27 @@ def files_meant(given: str) -> str:
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
     every = {kind: team.paths(kind) for kind in ("parts", "car", "event", "build")}
-    everything = [*(p for paths in every.values() for p in paths), *team.misnamed]
+
+    def everything() -> list[Path]:
+        return [*(p for paths in every.values() for p in paths), *team.misnamed]
+
     files: set[Path] = set()
     for path in given:
-        if kind_and_id(path.name) is not None or path in team.misnamed:
+        if kind_and_id(path.name) is not None or team.is_misnamed(path):
             files.add(path)
         elif path.name == SETTINGS or path.is_relative_to(team.root / OWN):
             # what the rules say now, they say of every build
-            files.update(everything)
+            files.update(everything())
         elif path == team.root:
-            files.update(everything)
+            files.update(everything())
         elif path.is_dir():
-            files.update(p for p in everything if p.is_relative_to(path))
+            files.update(p for p in everything() if p.is_relative_to(path))
         else:
             endings = ".parts.toml, .car.toml, .event.toml or .build.toml"
             what = f"is not read: a file's name ends in {endings}"
             raise PathError(f"{clean(str(path))} {what}")
     builds = files & set(every["build"])
-    changed = files - builds - set(team.misnamed)
+    changed = {path for path in files - builds if kind_and_id(path.name) is not None}
     if changed and len(builds) < len(every["build"]):
         for path in every["build"]:
             model = team.file(path).model

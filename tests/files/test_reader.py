@@ -92,7 +92,7 @@ oil = "37.5 wt"
 air = "37.5 wt"
 """
     assert told(tmp_path, text) == [
-        ("file/wrong-kind", 1, 7, 8, 'car: text in quotes, such as "heron", belongs here'),
+        ("file/wrong-kind", 1, 7, 8, 'put text in quotes: car = "7"'),
         ("file/out-of-range", 2, 9, 11, "event is empty: text belongs here"),
         (
             "file/not-a-choice",
@@ -113,7 +113,7 @@ air = "37.5 wt"
             6,
             15,
             17,
-            'temperature: 16 has no unit and no quotes; write a reading such as "20 degC"',
+            'temperature: 16 has no unit and no quotes; write a reading such as "16 degC"',
         ),
         (
             "file/wrong-dimension",
