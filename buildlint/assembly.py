@@ -5,18 +5,15 @@ from __future__ import annotations
 from dataclasses import fields
 
 from buildlint.damper import KEY_IN_PART, Damper
-from buildlint.files.models import (
-    PART_KINDS,
-    Build,
-    End,
-    Event,
-    Table,
-)
+from buildlint.files.models import Build, End, Event
+from buildlint.files.part_models import PART_KINDS
 from buildlint.files.reader import FileRead
+from buildlint.files.tables import Table
 from buildlint.gathering import Gathering
+from buildlint.origin import Origin
 from buildlint.part_figures import gathered_of, guess_oil_volume
 from buildlint.readings import Reading
-from buildlint.team import Origin, Team
+from buildlint.team import Team
 
 __all__ = ["TeamDrawers", "dampers", "fitted"]
 

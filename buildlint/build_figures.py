@@ -7,10 +7,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import isfinite
 
+from buildlint.alike import alike, all_alike
 from buildlint.amounts import in_unit
 from buildlint.assembly import dampers
 from buildlint.damper import Damper
-from buildlint.figure import Figure, alike, all_alike, car_figure, conditions_of, figure_of, speaks
+from buildlint.figure import Figure, conditions_of, figure_of, speaks
 from buildlint.files.models import Build
 from buildlint.finding import Verdict
 from buildlint.finding_writer import mistakes_in
@@ -20,6 +21,7 @@ from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build
+from buildlint.together import car_figure
 
 __all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures"]
 

@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from buildlint.damper import CORNERS
-from buildlint.files.fields import Holes
-from buildlint.files.models import PART_KINDS, STATED_AT, Build, Corner, Table
+from buildlint.files.holes import Holes
+from buildlint.files.models import Build, Corner
+from buildlint.files.part_models import PART_KINDS, STATED_AT
 from buildlint.files.reader import FileRead
-from buildlint.files.tables import fields_of
+from buildlint.files.tables import Table, fields_of
 from buildlint.readings import Reading
 from buildlint.team import Team
 

@@ -105,9 +105,9 @@ def figures(chosen: Namespace) -> Outcome:
 def rulebook(chosen: Namespace) -> Outcome:
     """Show the rules in force here, or one in full."""
     from buildlint.errors import RulebookError
+    from buildlint.folders import find_root
     from buildlint.rulebook import Rulebook
     from buildlint.rules_in_force import rules_in_force
-    from buildlint.team import find_root
 
     force = rules_in_force(find_root(Path.cwd()))
     book, changes = force.book, list(force.changes)

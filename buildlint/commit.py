@@ -6,10 +6,10 @@ import os
 from pathlib import Path
 
 from buildlint.errors import PathError
-from buildlint.files.reader import is_ours
+from buildlint.files.names import is_ours
+from buildlint.folders import find_root
 from buildlint.git import git, top_of
 from buildlint.settings import SETTINGS
-from buildlint.team import find_root
 
 __all__ = ["changed_in_commit", "differs_from_staged", "tracked_files"]
 

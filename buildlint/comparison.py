@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, NamedTuple
@@ -13,15 +13,15 @@ from buildlint.build_figures import figure_lines
 from buildlint.errors import PathError
 from buildlint.figure_changes import FigureChange, Lines, by_corner, figure_changes
 from buildlint.files.models import Build
-from buildlint.finding import Verdict
+from buildlint.finding import BADNESS, Verdict
 from buildlint.finding_writer import mistakes_in
-from buildlint.judge import Judge, Judgement
+from buildlint.judge import Judge, worst_by_corner
 from buildlint.reading_changes import Change, reading_changes
 from buildlint.rule import Rule
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import RuleChange, rules_in_force
 from buildlint.selection import find_build
-from buildlint.subjects import corners_of, told_together
+from buildlint.subjects import told_together
 from buildlint.team import Team
 from buildlint.words import clean, seen_from_here, shown
 
@@ -187,24 +187,10 @@ class _Judged(NamedTuple):
         mistakes = mistakes_in(build.team, build.path, book)
         if build.revision is not None:
             mistakes = tuple(f"as it was in {shown(build.revision)}: {m}" for m in mistakes)
-        return cls(lines, _worst(judgements), dict(book.rules), mistakes)
+        return cls(lines, worst_by_corner(judgements), dict(book.rules), mistakes)
 
 
 # --- what the rules say --------------------------------------------------------------------------
-
-_BADNESS: tuple[Verdict | None, ...] = (None, "holds", "not judged", "doubtful", "fails")
-
-
-def _worst(judgements: Iterable[Judgement]) -> dict[tuple[str, str], Verdict]:
-    """Give the worst verdict of each rule on each corner, on each end where sides are compared."""
-    worst: dict[tuple[str, str], Verdict] = {}
-    for judgement in judgements:
-        rule, verdict = judgement.rule, judgement.verdict
-        whole = rule.compares_sides or judgement.measure.of
-        for subject in (judgement.subject,) if whole else corners_of(judgement.subject):
-            key = (rule.id, subject)
-            worst[key] = max(worst.get(key, verdict), verdict, key=_BADNESS.index)
-    return worst
 
 
 def _verdicts(was: _Judged, now: _Judged) -> tuple[VerdictChange, ...]:
@@ -221,7 +207,12 @@ def _verdicts(was: _Judged, now: _Judged) -> tuple[VerdictChange, ...]:
     ]
 
     def order(change: VerdictChange) -> tuple[int, bool, str, str]:
-        return -_BADNESS.index(change.new), change.level != "must", change.rule, change.subject
+        return (
+            -BADNESS[change.new] if change.new is not None else 1,
+            change.level != "must",
+            change.rule,
+            change.subject,
+        )
 
     return tuple(sorted(found, key=order))
 

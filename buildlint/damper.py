@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from buildlint.team import Origin
+from buildlint.origin import Origin
 from buildlint.words import clean
 
 __all__ = ["CORNERS", "KEY_IN_PART", "Damper"]

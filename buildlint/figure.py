@@ -1,11 +1,10 @@
-"""A measure of a damper, of two, or of the car, worked out with its bounds or what is missing."""
+"""A measure of a damper, worked out with its bounds or what is missing."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from math import inf
 from typing import Any
 
 from buildlint.bounds import Bounds, Swings, bounds
@@ -15,14 +14,9 @@ from buildlint.plans import CONDITIONS, Plan
 
 __all__ = [
     "Figure",
-    "alike",
-    "all_alike",
-    "car_figure",
     "conditions_of",
-    "difference",
     "figure_of",
     "lacks",
-    "named",
     "share_of",
     "speaks",
     "stands_on",
@@ -149,43 +143,11 @@ def why_not(measure: Measure, damper: Damper) -> tuple[str, ...]:
     return reasons
 
 
-def alike(measure: Measure, left: Damper, right: Damper) -> bool:
-    """Say whether a measure is the same reading by reading, from the same places, on both sides.
-
-    One that has words for why it is not so is alike too where these are the same, and so is what
-    it cannot do without.
-    """
-    names = stands_on(measure.name)
-    if measure.why_not and left.end == right.end:
-        here = plan(measure.name)
-        missing, other = (figure_of(measure, damper, "bench").missing for damper in (left, right))
-        return (
-            missing == other
-            and _same_readings({measure.about, *here.inputs} - here.optional, left, right)
-            and (bool(missing) or why_not(measure, left) == why_not(measure, right))
-        )
-    return _same_readings(names, left, right)
-
-
 @cache
 def stands_on(name: str) -> frozenset[str]:
     """Give the readings that a measure stands on at any condition."""
     every = (plan(name, condition).inputs for condition in CONDITIONS)
     return frozenset((MEASURES[name].about, *(n for inputs in every for n in inputs)))
-
-
-def _same_readings(names: Iterable[str], left: Damper, right: Damper) -> bool:
-    return all(
-        getattr(left, name, None) == getattr(right, name, None)
-        and left.spread.get(name) == right.spread.get(name)
-        and left.origin.get(name) == right.origin.get(name)
-        for name in names
-    )
-
-
-def all_alike(measure: Measure, dampers: Sequence[Damper]) -> bool:
-    """Say whether a measure is the same reading by reading on all of some dampers."""
-    return all(alike(measure, dampers[0], other) for other in dampers[1:])
 
 
 def share_of(found: Bounds, whole: float) -> Bounds:
@@ -205,113 +167,3 @@ def share_of(found: Bounds, whole: float) -> Bounds:
         high=found.high / whole,
         ask=share,
     )
-
-
-def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> Figure:
-    """Work out a measure of the whole car: the mean of the front sides over that of the rear."""
-    ends = [[d for d in dampers if d.end == end] for end in ("front", "rear")]
-    if not all(ends):
-        return Figure(missing=("both ends of the car",))
-    here = plan(measure.name, condition)
-    missing = [
-        f"{damper.in_words(name)} at the {damper.end}"
-        for damper in dampers
-        for name in here.inputs
-        if (getattr(damper, name) is None and name not in here.optional) or name in damper.refused
-    ]
-    if missing:
-        return Figure(missing=tuple(dict.fromkeys(missing)))
-    count = len(ends[0])
-
-    def over(figures: Sequence[float]) -> float:
-        front, rear = figures[:count], figures[count:]
-        return (sum(front) / len(front)) / (sum(rear) / len(rear))
-
-    try:
-        signs = [1] * count + [-1] * len(ends[1])
-        return Figure(bounds=_together(here, [*ends[0], *ends[1]], signs, over), plan=here)
-    except (ValueError, ZeroDivisionError) as error:
-        return Figure(missing=(f"readings that go together ({error})",))
-
-
-def difference(measure: Measure, here: Plan, left: Damper, right: Damper) -> Bounds:
-    """Give how far left and right are apart, as read, at least and at most."""
-    # readings of no known place are as many as there are dampers
-    placed = all(name in left.origin for name in here.inputs if name in left.spread)
-    if placed and _same_readings(here.inputs, left, right):
-        return Bounds(0.0, 0.0, 0.0)
-    low = measure.floor if measure.floor is not None else -inf
-    found = _together(
-        here, (left, right), (1, -1), lambda figures: max(figures[0], low) - max(figures[1], low)
-    )
-    most = max(abs(found.low), abs(found.high))
-    least = 0.0 if found.low <= 0.0 <= found.high else min(abs(found.low), abs(found.high))
-    return replace(found, value=abs(found.value), low=least, high=most)
-
-
-def _together(
-    here: Plan,
-    dampers: Sequence[Damper],
-    signs: Sequence[int],
-    combine: Callable[[Sequence[float]], float],
-) -> Bounds:
-    """Bound a figure of several dampers, each worked out by the same plan.
-
-    A reading that stands in one place for some of them is one reading: it moves them together.
-    `signs` says for each damper which way its figure moves what `combine` makes of them.
-    """
-    values: list[Any] = []
-    ends: list[tuple[Any, Any]] = []
-    seen: dict[Any, int] = {}
-    places: list[list[int]] = []
-    names: list[tuple[str, Damper]] = []
-    ways: list[int] = []
-    for damper, sign in zip(dampers, signs, strict=True):
-        slots = []
-        for name, way in zip(here.inputs, here.ways, strict=True):
-            value = getattr(damper, name)
-            spread = damper.spread.get(name, (value, value))
-            # readings of no known place are as many as there are dampers
-            key = (name, damper.origin.get(name, damper.corner), value, spread)
-            if key not in seen:
-                seen[key] = len(values)
-                values.append(value)
-                ends.append(spread)
-                names.append((name, damper))
-                ways.append(sign * way)
-            elif ways[seen[key]] != sign * way:
-                ways[seen[key]] = 0
-            slots.append(seen[key])
-        places.append(slots)
-
-    # twins that stand on the same readings are worked out once
-    different = list(dict.fromkeys(map(tuple, places)))
-    which = [different.index(tuple(slots)) for slots in places]
-
-    run = here.often()
-    # what moves one damper leaves the others as they were
-    last: list[tuple[list[Any], float] | None] = [None] * len(different)
-
-    def figure(number: int, at: list[Any]) -> float:
-        before = last[number]
-        if before is not None and before[0] == at:
-            return before[1]
-        found: float = run(at)
-        last[number] = at, found
-        return found
-
-    def work(at: Sequence[Any]) -> float:
-        figures = [figure(n, [at[i] for i in slots]) for n, slots in enumerate(different)]
-        return combine([figures[i] for i in which])
-
-    found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends], ways)
-
-    def words() -> list[str]:
-        said = [(damper.in_words(name), damper.end) for name, damper in names]
-        ends_of: dict[str, set[str]] = {}
-        for name, end in said:
-            ends_of.setdefault(name, set()).add(end)
-        # where front and rear each have one of their own, it is said whose
-        return [f"{name} at the {end}" if len(ends_of[name]) > 1 else name for name, end in said]
-
-    return replace(found, names=words)

@@ -9,9 +9,12 @@ from typing import Literal
 
 from buildlint.concession import Concession
 
-__all__ = ["Counts", "Cure", "CureFigure", "Finding", "HeldOn", "Verdict"]
+__all__ = ["BADNESS", "Counts", "Cure", "CureFigure", "Finding", "HeldOn", "Verdict"]
 
 Verdict = Literal["holds", "doubtful", "fails", "not judged"]
+
+#: The verdicts, each worse than the one before.
+BADNESS: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
 
 #: A rule that holds, and the subject that it holds on.
 HeldOn = tuple[str, str]

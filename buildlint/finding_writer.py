@@ -8,17 +8,21 @@ from pathlib import Path
 
 from buildlint.amounts import in_unit
 from buildlint.concession import Concession
+from buildlint.files.fault import Fault
 from buildlint.files.models import Build
+from buildlint.files.names import meant_name
 from buildlint.files.places import START, Place, Places
-from buildlint.files.reader import Fault, FileRead, meant_name
+from buildlint.files.reader import FileRead
 from buildlint.finding import Finding
+from buildlint.folders import DEEPEST
 from buildlint.judge import Judgement
 from buildlint.messages import brief, message, widest
+from buildlint.origin import Origin
 from buildlint.rule import Ask
 from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
-from buildlint.team import DEEPEST, Origin, Team
+from buildlint.team import Team
 from buildlint.words import nearest, seen_from_here, shown
 
 __all__ = ["FindingWriter", "mistakes_behind", "mistakes_in", "mistakes_told"]

@@ -7,8 +7,8 @@ from typing import Any
 from buildlint.damper import Damper
 from buildlint.files.reader import FileRead
 from buildlint.files.tables import Table
+from buildlint.origin import Origin
 from buildlint.readings import Reading
-from buildlint.team import Origin
 
 __all__ = ["Gathering"]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from buildlint.damper import Damper
-from buildlint.files.reader import kind_and_id
+from buildlint.files.names import kind_and_id
 from buildlint.finding import Counts, Finding, HeldOn
 from buildlint.rule import Rule
 from buildlint.rules_in_force import RuleChange

@@ -10,14 +10,16 @@ from pathlib import Path
 from typing import Any
 
 from buildlint.errors import PathError
-from buildlint.files.reader import Held, is_ours
+from buildlint.files.names import is_ours
+from buildlint.files.reader import Held
+from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import meant, roots_of
 from buildlint.settings import OWN, SETTINGS
-from buildlint.team import Team, files_below, find_root
+from buildlint.team import Team
 from buildlint.words import clean, shown
 
 __all__ = ["MANY", "Inspection", "Judged", "inspect", "inspect_build"]

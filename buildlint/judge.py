@@ -2,38 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import inf
 from typing import TYPE_CHECKING, Any
 
+from buildlint.alike import alike
 from buildlint.bounds import Bounds
 from buildlint.damper import Damper
-from buildlint.figure import (
-    Figure,
-    alike,
-    car_figure,
-    conditions_of,
-    difference,
-    figure_of,
-    named,
-    share_of,
-)
-from buildlint.finding import HeldOn, Verdict
+from buildlint.figure import Figure, conditions_of, figure_of, named, share_of
+from buildlint.finding import BADNESS, HeldOn, Verdict
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.reach import subjects
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
-from buildlint.weighing import bands_touched, weigh
+from buildlint.subjects import corners_of
+from buildlint.together import car_figure, difference, front_over_rear
+from buildlint.weighing import bands_touched, is_sound, weigh
 
 if TYPE_CHECKING:
     from buildlint.brief import Brief
 
-__all__ = ["Judge", "Judgement"]
-
-_ORDER: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
-
+__all__ = ["Judge", "Judgement", "worst_by_corner"]
 
 # Figures that are kept in case another damper has the same readings.
 _MOST_KNOWN = 4_000
@@ -121,6 +112,10 @@ class Judge:
         for conditions in self._by_subject(rule, dampers):
             yield max(conditions, key=_badness)
 
+    def worst(self, rule: Rule, dampers: Sequence[Damper]) -> int:
+        """Give how bad the worst judgement of a rule is, in BADNESS; holding where it has none."""
+        return max((BADNESS[j.verdict] for j in self.one(rule, dampers)), default=0)
+
     def _by_subject(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Iterator[Judgement]]:
         """Give, for each subject that a rule speaks of, the judgement at each condition."""
         measure = MEASURES[rule.measure or ""]
@@ -146,13 +141,8 @@ class Judge:
         condition: str,
     ) -> Judgement:
         damper = dampers[0]
-        shown_condition = condition if plan(measure.name, condition).conditional else None
+        judgement = _begun(rule, measure, subject, dampers, condition)
         figure = self.figure(measure, damper, condition)
-
-        def judgement(verdict: Verdict, **more: Any) -> Judgement:
-            return Judgement(
-                rule, measure, subject, dampers, verdict, condition=shown_condition, **more
-            )
 
         if figure.missing:
             return judgement("not judged", missing=figure.missing)
@@ -167,7 +157,7 @@ class Judge:
         if ask is None:
             return judgement("not judged", missing=("a limit",))
         if figure.bounds is None:
-            sound = (figure.words in ask.one_of) if ask.one_of else figure.words is True
+            sound = is_sound(figure.words, ask)
             return judgement("holds" if sound else "fails", words=figure.words, ask=ask)
         verdict, margin = weigh(figure.bounds, ask)
         if verdict == "fails" and measure.at_worst:
@@ -192,20 +182,7 @@ class Judge:
         left, right = dampers
         ask = rule.ask
         assert ask is not None
-        here = plan(measure.name, condition)
-
-        def judgement(verdict: Verdict, **more: Any) -> Judgement:
-            return Judgement(
-                rule,
-                measure,
-                subject,
-                dampers,
-                verdict,
-                condition=condition if here.conditional else None,
-                ask=ask,
-                **more,
-            )
-
+        judgement = partial(_begun(rule, measure, subject, dampers, condition), ask=ask)
         figures = [self.figure(measure, d, condition) for d in (left, right)]
         missing = tuple(dict.fromkeys(m for figure in figures for m in figure.missing))
         if missing:
@@ -213,7 +190,7 @@ class Judge:
         if ask.exactly:
             words = (figures[0].words, figures[1].words)
             return judgement("holds" if words[0] == words[1] else "fails", words=words)
-        found = difference(measure, here, left, right)
+        found = difference(measure, plan(measure.name, condition), left, right)
         sides = tuple(f.bounds.value for f in figures if f.bounds is not None)
         if ask.relative:
             found = share_of(found, sum(map(abs, sides)) / 2.0)
@@ -233,12 +210,7 @@ class Judge:
         figure = self._car_in_brief(rule, measure, dampers, condition)
         if figure is None:
             figure = car_figure(measure, dampers, condition)
-        shown_condition = condition if plan(measure.name, condition).conditional else None
-
-        def judgement(verdict: Verdict, **more: Any) -> Judgement:
-            return Judgement(
-                rule, measure, subject, dampers, verdict, condition=shown_condition, **more
-            )
+        judgement = _begun(rule, measure, subject, dampers, condition)
 
         if figure.bounds is None or rule.ask is None:
             return judgement("not judged", missing=figure.missing or ("a limit",))
@@ -264,7 +236,7 @@ class Judge:
             ends[damper.end].append(found)
         front, rear = ends.values()
         value, low, high = (
-            sum(f) / len(f) / (sum(r) / len(r))
+            front_over_rear(f, r)
             for f, r in (
                 ([b.value for b in front], [b.value for b in rear]),
                 ([b.low for b in front], [b.high for b in rear]),
@@ -275,6 +247,26 @@ class Judge:
         return Figure(bounds=wide) if weigh(wide, rule.ask)[0] == "holds" else None
 
 
+def worst_by_corner(judgements: Iterable[Judgement]) -> dict[tuple[str, str], Verdict]:
+    """Give the worst verdict of each rule on each corner, on each end where sides are compared."""
+    worst: dict[tuple[str, str], Verdict] = {}
+    for judgement in judgements:
+        rule, verdict = judgement.rule, judgement.verdict
+        whole = rule.compares_sides or judgement.measure.of
+        for subject in (judgement.subject,) if whole else corners_of(judgement.subject):
+            key = (rule.id, subject)
+            worst[key] = max(worst.get(key, verdict), verdict, key=BADNESS.__getitem__)
+    return worst
+
+
+def _begun(
+    rule: Rule, measure: Measure, subject: str, dampers: tuple[Damper, ...], condition: str
+) -> Callable[..., Judgement]:
+    """Give what makes the judgement of a subject at a condition, once its verdict is known."""
+    shown = condition if plan(measure.name, condition).conditional else None
+    return partial(Judgement, rule, measure, subject, dampers, condition=shown)
+
+
 def _badness(judgement: Judgement) -> tuple[int, float]:
     margin = judgement.margin
-    return _ORDER[judgement.verdict], -margin if margin is not None else -inf
+    return BADNESS[judgement.verdict], -margin if margin is not None else -inf

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import product
 
-from buildlint.files.models import Oil
+from buildlint.files.part_models import Oil
 from buildlint.physics import oil
 from buildlint.readings import Reading
 from buildlint.team import Team

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 from buildlint.errors import PathError
-from buildlint.files.reader import is_ours
+from buildlint.files.names import is_ours
 from buildlint.settings import OWN, SETTINGS
 from buildlint.undisturbed import undisturbed
 from buildlint.words import clean

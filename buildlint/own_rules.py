@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from buildlint.errors import RulebookError
-from buildlint.files.reader import inside
+from buildlint.files.disk import inside
+from buildlint.folders import DEEPEST, folders_below
 from buildlint.rule import Rule
 from buildlint.rule_reader import read_rule
 from buildlint.rulebook import Rulebook
 from buildlint.settings import OWN, SETTINGS
-from buildlint.team import DEEPEST, folders_below
 from buildlint.words import clean, stands_at
 
 __all__ = ["own_rules"]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from buildlint.files.fields import Holes
-from buildlint.files.models import Bladder, Body, Oil, Piston, Shaft, Spring
+from buildlint.files.holes import Holes
+from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
 from buildlint.gathering import Gathering
-from buildlint.oils import blend_of, kinematic, viscosity_refused
+from buildlint.oils import Point, blend_of, kinematic, viscosity_refused
+from buildlint.origin import Origin
 from buildlint.physics import displacement, oil
 from buildlint.physics import spring as springs
-from buildlint.team import Origin, Sourced, Team
+from buildlint.team import Sourced, Team
 
 __all__ = ["gathered_of", "guess_oil_volume"]
 
@@ -122,6 +123,12 @@ def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     if blended is not None and table.viscosity is not None:
         made.figure("blend_viscosity", *blended[0], Origin(path, (*keys, "blend")))
         made.figure("blend_slope", *blended[1], whole)
+    _take_viscosity(made, table, blended, whole)
+    _take_slope(made, table, blended, whole)
+
+
+def _take_viscosity(made: Gathering, table: Oil, blended: Point | None, whole: Origin) -> None:
+    path, keys = whole
     given = kinematic(table, table.viscosity, table.at)
     if given is not None:
         at = table.at
@@ -134,6 +141,11 @@ def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     elif blended is not None:
         made.figure("viscosity_given", *blended[0], Origin(path, (*keys, "blend")))
         made.figure("viscosity_given_at", *(oil.REFERENCE_TEMPERATURE,) * 3, whole)
+
+
+def _take_slope(made: Gathering, table: Oil, blended: Point | None, whole: Origin) -> None:
+    """Take what says how the oil thins: a second point, else its coefficient, else the usual."""
+    path, keys = whole
     if table.second is not None and table.second.at is not None:
         second = kinematic(table, table.second.viscosity, table.second.at)
         if second is not None:

@@ -8,7 +8,8 @@ from typing import Any
 
 from buildlint.build_readings import BuildReadings, Found, Stands
 from buildlint.files.models import Build
-from buildlint.files.reader import FileRead, kind_and_id
+from buildlint.files.names import kind_and_id
+from buildlint.files.reader import FileRead
 from buildlint.readings import Reading
 from buildlint.subjects import told_together
 from buildlint.team import Team

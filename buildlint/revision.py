@@ -9,7 +9,8 @@ from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from buildlint.errors import PathError
-from buildlint.files.reader import LARGEST, is_ours
+from buildlint.files.disk import LARGEST
+from buildlint.files.names import is_ours
 from buildlint.git import git, git_bytes, top_of
 from buildlint.settings import SETTINGS
 from buildlint.team import Team
@@ -96,7 +97,7 @@ def _entries(top: Path, commit: str, below: PurePosixPath) -> Iterator[_Entry]:
 
 
 def _passed_over(name: PurePosixPath, other_roots: set[PurePosixPath]) -> bool:
-    """Say whether a file is in a folder that is not looked into: `team.files_below` on the disk."""
+    """Say whether a file is in a folder that is not looked into: as `files_below` on disk."""
     *folders, _top_folder = name.parents
     return any(
         folder.name.startswith(".") or is_ours(folder.name) or folder in other_roots

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from buildlint.files.models import PART_KINDS
+from buildlint.files.part_models import PART_KINDS
 
 __all__ = [
     "ASKS",

@@ -14,8 +14,9 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
 from buildlint.errors import UnknownKindError
-from buildlint.files.models import KINDS, MOST_IN_A_BLEND, STATED_AT, Oil, Table
-from buildlint.files.tables import core_of
+from buildlint.files.models import KINDS
+from buildlint.files.part_models import MOST_IN_A_BLEND, STATED_AT, Oil
+from buildlint.files.tables import Table, core_of
 from buildlint.files.texts import TEXTS, title_of
 from buildlint.rule_schemas import rule_schema, settings_schema
 from buildlint.words import nearest, shown

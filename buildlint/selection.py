@@ -7,10 +7,15 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from buildlint.errors import PathError
-from buildlint.files.models import PART_KINDS, Build
-from buildlint.files.reader import FileRead, inside, kind_and_id
+from buildlint.files.disk import inside
+from buildlint.files.models import Build
+from buildlint.files.names import kind_and_id
+from buildlint.files.part_models import PART_KINDS
+from buildlint.files.reader import FileRead
+from buildlint.folders import files_below, find_root, folders_below
+from buildlint.references import references
 from buildlint.settings import OWN, SETTINGS
-from buildlint.team import Team, files_below, find_root, folders_below, references
+from buildlint.team import Team
 from buildlint.words import clean, nearest, seen_from_here, shown
 
 __all__ = ["find_build", "meant", "roots_of", "used_by"]

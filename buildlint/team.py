@@ -2,62 +2,31 @@
 
 from __future__ import annotations
 
-import heapq
 import os
-import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
+from buildlint.blend_rings import rings
 from buildlint.errors import PathError
-from buildlint.files.models import (
-    PART_KINDS,
-    Build,
-    Car,
-    CarEnd,
-    Corner,
-    End,
-    Event,
-    Parts,
-    Table,
-)
-from buildlint.files.reader import Fault, FileRead, Held, is_ours, kind_and_id, read_file
-from buildlint.settings import SETTINGS
-from buildlint.words import clean, nearest, shown
+from buildlint.files.fault import Fault
+from buildlint.files.models import Build, Car, Event
+from buildlint.files.names import folded, kind_and_id
+from buildlint.files.part_models import PART_KINDS, Parts
+from buildlint.files.reader import FileRead, Held, read_file
+from buildlint.files.tables import Table
+from buildlint.folders import files_below, find_root
+from buildlint.references import no_such, references
+from buildlint.words import clean, shown
 
-__all__ = [
-    "DEEPEST",
-    "MOST_FILES",
-    "Origin",
-    "Sourced",
-    "Team",
-    "files_below",
-    "find_root",
-    "folders_below",
-    "load_team",
-]
+__all__ = ["Sourced", "Team", "load_team"]
 
-
-#: The most files that a repository may hold: many teams' seasons.
-MOST_FILES = 200_000
-
-#: How many folders within folders are looked into.
-DEEPEST = 64
-
-# For so many dead references of one file it is looked what was meant, among so many ids at most.
-# Beyond that it would take minutes, and no more mistakes of a file are told.
+# For so many dead references of one file it is looked what was meant: no more mistakes of a file
+# are told.
 _MOST_HINTS = 100
-_MOST_LOOKED_THROUGH = 2_000
 
 _Three = tuple[float, float, float]
 _Kind = TypeVar("_Kind", bound=Table)
-
-
-class Origin(NamedTuple):
-    """Where a reading stands: the file, and the keys that lead to it."""
-
-    path: Path
-    keys: tuple[str, ...]
 
 
 class Sourced(NamedTuple):
@@ -65,22 +34,6 @@ class Sourced(NamedTuple):
 
     table: Table
     file: FileRead
-
-
-def find_root(start: Path) -> Path:
-    """Give the root of the repository that a path is in.
-
-    It is the nearest folder upwards with `buildlint.toml`, else with `.git`, else the folder given
-    (or the folder of the file given).
-    """
-    start = Path(os.path.abspath(start))  # noqa: PTH100 - resolve() would follow links
-    folder = start if start.is_dir() else start.parent
-    above = (folder, *folder.parents)
-    for mark in (SETTINGS, ".git"):
-        for candidate in above:
-            if os.path.lexists(candidate / mark):
-                return candidate
-    return folder
 
 
 class Team:
@@ -114,7 +67,7 @@ class Team:
                 self._paths[named[0]].setdefault(named[1], []).append(path)
                 self._in_order[named[0]].append(path)
         self._links: dict[str, bool] = {}
-        self._alike: dict[str, dict[str, list[Path]]] = {}
+        self._alike: dict[str, dict[Path, list[Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
@@ -271,10 +224,13 @@ class Team:
         """
         kind = found.kind
         if kind not in self._alike:
-            self._alike[kind] = {}
+            named: dict[str, list[Path]] = {}
             for path in self._in_order[kind]:
-                self._alike[kind].setdefault(self._one_name(kind, path), []).append(path)
-        for path in self._alike[kind].get(self._one_name(kind, found.path), []):
+                named.setdefault(self._one_name(kind, path), []).append(path)
+            # nearly every name is one file's
+            several = [paths for paths in named.values() if len(paths) > 1]
+            self._alike[kind] = {path: paths for paths in several for path in paths}
+        for path in self._alike[kind].get(found.path, ()):
             other = kind_and_id(path.name) or ("", "")
             if path != found.path and (kind == "parts" or other[1] != found.id):
                 message = (
@@ -286,7 +242,7 @@ class Team:
 
     def _one_name(self, kind: str, path: Path) -> str:
         """Give what must be one file's only: the id, or of drawers, which have none, the path."""
-        return _folded(self.relative(path) if kind == "parts" else path.name)
+        return folded(self.relative(path) if kind == "parts" else path.name)
 
     def _dead_references(self, found: FileRead) -> Iterator[Fault]:
         count = 0
@@ -300,7 +256,7 @@ class Team:
                 known = self._paths[kind]
             if ident not in known:
                 count += 1
-                message = _no_such(kind, ident, known, with_hint=count <= _MOST_HINTS)
+                message = no_such(kind, ident, known, with_hint=count <= _MOST_HINTS)
                 yield Fault("file/no-such-id", message, keys)
 
     def _blends_of_themselves(self) -> None:
@@ -309,165 +265,17 @@ class Team:
             ident: [other for other in getattr(oil.table, "blend", None) or () if other in oils]
             for ident, oil in oils.items()
         }
-        suspects = _between_rings(blends)
-
-        def leads_back(start: str) -> list[str] | None:
-            """The way from an oil through its blends back to itself, one of the shortest."""
-            came: dict[str, str] = {}
-            ways = [start]
-            for here in ways:
-                for other in blends[here]:
-                    if other == start:
-                        way = [here, start]
-                        while way[0] != start:
-                            way.insert(0, came[way[0]])
-                        return way
-                    if other in suspects and other not in came:
-                        came[other] = here
-                        ways.append(other)
-            return None
-
-        for ident in sorted(suspects):
-            way = leads_back(ident) if ident not in self._blended_of_themselves else None
-            if way is not None:
-                some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
-                message = "an oil cannot be blended of itself: " + " of ".join(some)
-                keys = ("oil", ident, "blend", way[1])
-                oils[ident].file.faults.append(Fault("file/blend-of-itself", message, keys))
-                self._blended_of_themselves.update(way)
+        for way in rings(blends):
+            some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
+            message = "an oil cannot be blended of itself: " + " of ".join(some)
+            keys = ("oil", way[0], "blend", way[1])
+            oils[way[0]].file.faults.append(Fault("file/blend-of-itself", message, keys))
+            self._blended_of_themselves.update(way)
 
     def blend_is_sound(self, ident: str) -> bool:
         """Say whether an oil is not blended of itself, so that its blend can be worked out."""
         self.parts()
         return ident not in self._blended_of_themselves
-
-
-def _folded(name: str) -> str:
-    """Give what is left of a name on a disk that minds neither capitals nor forms of letters."""
-    if name.isascii():
-        return name.lower()
-    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
-
-
-def _between_rings(blends: dict[str, list[str]]) -> set[str]:
-    """Give the oils that may be blended of themselves: the rest is peeled off from both ends."""
-    used_in: dict[str, list[str]] = {ident: [] for ident in blends}
-    for ident, others in blends.items():
-        for other in others:
-            used_in[other].append(ident)
-    left = set(blends)
-    for ahead, behind in ((blends, used_in), (used_in, blends)):
-        count = {ident: sum(other in left for other in ahead[ident]) for ident in left}
-        ready = [ident for ident in left if count[ident] == 0]
-        while ready:
-            ident = ready.pop()
-            left.discard(ident)
-            for other in behind[ident]:
-                if other in left:
-                    count[other] -= 1
-                    if count[other] == 0:
-                        ready.append(other)
-    return left
-
-
-def _no_such(kind: str, ident: str, known: Collection[str], with_hint: bool) -> str:
-    message = f"there is no {kind} {shown(ident)}"
-    if not with_hint:
-        return message
-    near = nearest(ident, known) if len(known) <= _MOST_LOOKED_THROUGH else None
-    if near is not None:
-        return f"{message}; did you mean {shown(near)}?"
-    if not known:
-        return f"{message}, nor any other {kind}"
-    some = ", ".join(shown(i) for i in heapq.nsmallest(6, known))
-    return f"{message}; known are {some}" + (", …" if len(known) > 6 else "")
-
-
-def references(model: Table | None) -> Iterator[tuple[str, str, tuple[str, ...]]]:
-    """Give every id that a file refers to: its kind, the id, and the keys to where it stands."""
-    if isinstance(model, Parts):
-        for ident, oil in model.oil.items():
-            for other in oil.blend or ():
-                yield "oil", other, ("oil", ident, "blend", other)
-    elif isinstance(model, Car):
-        for end in ("front", "rear"):
-            yield from _part_ids(getattr(model, end), (end,))
-    elif isinstance(model, Build):
-        if model.car is not None:
-            yield "car", model.car, ("car",)
-        if model.event is not None:
-            yield "event", model.event, ("event",)
-        for end in ("front", "rear"):
-            table: End | None = getattr(model, end)
-            yield from _part_ids(table, (end,))
-            if table is not None:
-                yield from _part_ids(table.left, (end, "left"))
-                yield from _part_ids(table.right, (end, "right"))
-
-
-def _part_ids(
-    table: Corner | CarEnd | None, above: tuple[str, ...]
-) -> Iterator[tuple[str, str, tuple[str, ...]]]:
-    if table is None:
-        return
-    for kind in PART_KINDS:
-        ident = getattr(table, kind, None)
-        if ident is not None:
-            yield kind, ident, (*above, kind)
-
-
-def files_below(folder: Path) -> Iterator[Path]:
-    """Give the files of a team below a folder, by name alone; misnamed ones too.
-
-    Folders whose name begins with a dot are passed over, and so is a folder that is a team's root
-    of its own. Links to folders are not followed. A folder that may not be looked into, or is too
-    deep to be, is given itself: nobody knows what it holds. Raises PathError for more files than
-    MOST_FILES.
-    """
-    closed: list[Path] = []
-    count = 0
-    for here, inside in folders_below(folder, own_roots=False, closed=closed):
-        for entry in inside:
-            if not entry.name.startswith(".") and is_ours(entry.name):
-                count += 1
-                if count > MOST_FILES:
-                    what = f"more than {MOST_FILES:,} files are too many for one repository"
-                    raise PathError(f"{clean(str(folder))}: {what}; nothing was judged")
-                yield here / entry.name
-    yield from (path for path in closed if path != folder)
-
-
-def folders_below(
-    folder: Path, own_roots: bool = True, closed: list[Path] | None = None
-) -> Iterator[tuple[Path, list[os.DirEntry[str]]]]:
-    """Give a folder and every one below it, with what is in it; hidden ones and links left out.
-
-    Without `own_roots`, folders that are roots of their own are passed over. Those that cannot be
-    looked into, or are deeper than DEEPEST, are put into `closed`.
-    """
-    ways = [(folder, 0)]
-    while ways:
-        here, depth = ways.pop()
-        try:
-            if depth > DEEPEST:
-                raise PermissionError
-            with os.scandir(here) as entries:
-                inside = list(entries)
-        except OSError as error:
-            # one that is gone by now holds nothing
-            if closed is not None and not isinstance(error, FileNotFoundError):
-                closed.append(here)
-            continue
-        if not own_roots and here != folder and any(e.name == SETTINGS for e in inside):
-            continue
-        yield here, inside
-        ways += [
-            (here / entry.name, depth + 1)
-            for entry in inside
-            if not entry.name.startswith(".")
-            and not is_ours(entry.name)
-            and entry.is_dir(follow_symlinks=False)
-        ]
 
 
 def load_team(path: str | os.PathLike[str] = ".") -> Team:

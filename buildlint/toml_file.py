@@ -39,7 +39,7 @@ def read_toml(
     except tomli.TOMLDecodeError as fault:
         raise refused(fault.msg, fault.lineno, fault.colno) from None
     except UnicodeDecodeError as fault:
-        from buildlint.files.reader import line_and_column
+        from buildlint.files.places import line_and_column
 
         place = line_and_column(fault.object, fault.start)
         raise refused("is not text in UTF-8: save the file as UTF-8", *place) from None

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import inf
+from typing import Any
 
 from buildlint.bounds import Bounds
 from buildlint.finding import Verdict
 from buildlint.rule import Ask, Rule
 
-__all__ = ["bands_touched", "weigh"]
+__all__ = ["bands_touched", "is_sound", "weigh"]
 
 # Figures come out of long sums: a limit is met to the last few bits.
 _LAST_BITS = 1e-9
@@ -34,6 +35,11 @@ def weigh(found: Bounds, ask: Ask) -> tuple[Verdict, float]:
     if margin < -hair:
         return "fails", margin
     return ("holds" if worst >= -hair else "doubtful"), margin
+
+
+def is_sound(words: Any, ask: Ask) -> bool:
+    """Say whether an id, or whether something is so, is what is asked for."""
+    return words in ask.one_of if ask.one_of else words is True
 
 
 def bands_touched(rule: Rule, by: Bounds) -> Iterator[Ask]:

@@ -20,7 +20,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from buildlint.damper import Damper
-from buildlint.team import Origin
+from buildlint.origin import Origin
 
 __all__ = [
     "BENCH",

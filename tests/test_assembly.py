@@ -11,8 +11,9 @@ import pytest
 
 from buildlint.assembly import TeamDrawers, dampers, fitted
 from buildlint.damper import CORNERS, Damper
-from buildlint.files.models import PART_KINDS
-from buildlint.team import Origin, load_team
+from buildlint.files.part_models import PART_KINDS
+from buildlint.origin import Origin
+from buildlint.team import load_team
 from tests.making import Raw, build_path, repository
 
 

@@ -13,7 +13,8 @@ import buildlint.begin as module
 from buildlint import inspect
 from buildlint.begin import begin, starting_files
 from buildlint.errors import PathError
-from buildlint.files.reader import KINDS, kind_and_id
+from buildlint.files.models import KINDS
+from buildlint.files.names import kind_and_id
 
 
 def test_it_has_a_file_of_every_kind_settings_schemas_and_the_hook(tmp_path: Path) -> None:

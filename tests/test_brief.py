@@ -13,12 +13,15 @@ from hypothesis import strategies as st
 from buildlint.assembly import dampers
 from buildlint.brief import Brief
 from buildlint.damper import CORNERS, Damper
-from buildlint.figure import car_figure, conditions_of, figure_of
+from buildlint.figure import conditions_of, figure_of
+from buildlint.folders import files_below
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES
+from buildlint.origin import Origin
 from buildlint.rule import Ask, Band, Rule
 from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.team import Origin, Team, files_below
+from buildlint.team import Team
+from buildlint.together import car_figure
 from tests.making import build_path, pairs, repository
 from tests.making import dampers as dampers_at_random
 

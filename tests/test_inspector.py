@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from buildlint import inspector
+from buildlint.folders import files_below
 from buildlint.inspected import Inspection
 from buildlint.inspection import inspect
 from buildlint.inspector import Inspector, Work
-from buildlint.team import files_below
 from tests.bench.season import season
 
 DAY = datetime.date(2027, 6, 5)

@@ -12,15 +12,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from buildlint.alike import alike
 from buildlint.assembly import dampers
 from buildlint.bounds import Bounds
 from buildlint.damper import Damper
-from buildlint.figure import alike, car_figure, conditions_of, figure_of
+from buildlint.figure import conditions_of, figure_of
+from buildlint.folders import files_below
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES
+from buildlint.origin import Origin
 from buildlint.rule import Ask, Band, Rule
 from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.team import Origin, Team, files_below
+from buildlint.team import Team
+from buildlint.together import car_figure
 from buildlint.weighing import weigh
 from tests.making import BENCH, build_path, pairs, repository, sides
 from tests.making import dampers as any_damper

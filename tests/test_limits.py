@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import finding_writer, inspector, own_rules, rule_reader, settings, team
+from buildlint import finding_writer, folders, inspector, own_rules, rule_reader, settings
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.files import fields, models, reader
+from buildlint.files import disk, holes, part_models, reader
 from buildlint.inspection import inspect
 from buildlint.readings import LONGEST
+from buildlint.team import load_team
 from tests.making import repository
 
 RULE = (Path(__file__).parent.parent / "rules/fit/shaft-in-bore.toml").read_text("utf-8")
@@ -27,16 +28,16 @@ def _fails(root: Path) -> list[tuple[str, str]]:
 def test_the_readme_tells_every_limit():
     text = " ".join(README.read_text("utf-8").split("## Limits\n")[1].split("\n## ")[0].split())
     for said in (
-        f"a file has at most {reader.LARGEST:,} bytes and {reader._MOST_DOTS:,} dots",
+        f"a file has at most {disk.LARGEST:,} bytes and {reader._MOST_DOTS:,} dots",
         f"a rule's file {rule_reader._LARGEST:,} bytes",
         f"{own_rules._MOST} rules of its own",
         f"{settings._MOST_CHANGES} changed ones",
         f"{settings._MOST_CONCESSIONS:,} concessions",
         f"a reading has at most {LONGEST} characters",
-        f"a blend {models.MOST_IN_A_BLEND} oils",
-        f"a piston {fields._MOST_SIZES} sizes of hole",
-        f"a repository {team.MOST_FILES:,} files",
-        f"folders are looked into {team.DEEPEST} deep",
+        f"a blend {part_models.MOST_IN_A_BLEND} oils",
+        f"a piston {holes._MOST_SIZES} sizes of hole",
+        f"a repository {folders.MOST_FILES:,} files",
+        f"folders are looked into {folders.DEEPEST} deep",
         f"{rule_reader._MOST_BANDS} bands",
         f"Of one file {finding_writer._MOST_IN_A_FILE} mistakes are told",
         f"more than {reader._MOST_REFUSED:,} keys are refused",
@@ -50,7 +51,7 @@ def test_the_size_of_a_file(tmp_path, over):
     root = repository(tmp_path)
     path = root / "more.parts.toml"
     start = '[shaft.thin]\ndiameter = "3 mm"\n# '
-    path.write_text(start + "x" * (reader.LARGEST - len(start) + over), "utf-8")
+    path.write_text(start + "x" * (disk.LARGEST - len(start) + over), "utf-8")
     told = [("file/too-large", "has 1,000,001 bytes; a file has at most 1,000,000")]
     assert _fails(root) == (told if over else [])
 
@@ -64,7 +65,7 @@ def test_the_length_of_a_reading(tmp_path, over):
 
 @pytest.mark.parametrize("over", [0, 1])
 def test_the_oils_of_a_blend(tmp_path, over):
-    count = models.MOST_IN_A_BLEND + over
+    count = part_models.MOST_IN_A_BLEND + over
     root = repository(tmp_path)
     lines = [f'[oil.b{n}]\nviscosity = "{400 + n} cSt"\n' for n in range(count)]
     shares = ", ".join(f"b{n} = {1 / count!r}" for n in range(count))
@@ -76,7 +77,7 @@ def test_the_oils_of_a_blend(tmp_path, over):
 
 @pytest.mark.parametrize("over", [0, 1])
 def test_the_sizes_of_hole_in_a_piston(tmp_path, over):
-    sizes = " + ".join(f"1 x 1.{n} mm" for n in range(fields._MOST_SIZES + over))
+    sizes = " + ".join(f"1 x 1.{n} mm" for n in range(holes._MOST_SIZES + over))
     root = repository(tmp_path)
     text = f'[piston.odd]\ndiameter = "15.9 mm"\nthickness = "2.5 mm"\nholes = "{sizes}"\n'
     (root / "more.parts.toml").write_text(text, "utf-8")
@@ -107,21 +108,21 @@ def test_what_is_nested_deeper_than_anything_has_a_place_is_told(tmp_path, kind,
 @pytest.mark.parametrize("over", [0, 1])
 def test_the_files_of_a_repository(tmp_path, monkeypatch, over):
     root = repository(tmp_path)
-    count = sum(1 for _ in team.files_below(root))
-    monkeypatch.setattr(team, "MOST_FILES", count - over)
+    count = sum(1 for _ in folders.files_below(root))
+    monkeypatch.setattr(folders, "MOST_FILES", count - over)
     if not over:
         assert inspect(root).passes()
         return
     with pytest.raises(PathError, match="are too many for one repository; nothing was judged"):
         inspect(root)
     with pytest.raises(PathError, match="too many"):
-        team.load_team(root)
+        load_team(root)
 
 
 @pytest.mark.parametrize("over", [0, 1])
 def test_how_deep_folders_are_looked_into(tmp_path, over):
     root = repository(tmp_path)
-    deep = root.joinpath(*["d"] * (team.DEEPEST + over))
+    deep = root.joinpath(*["d"] * (folders.DEEPEST + over))
     deep.mkdir(parents=True)
     (deep / "more.parts.toml").write_text("x = 1\n", "utf-8")
     rules = [rule for rule, _ in _fails(root)]

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import get_args
 
 from buildlint import inspect
-from buildlint.files.models import KINDS, PART_KINDS, Bench, CarEnd, Corner, Parts
+from buildlint.files.models import KINDS, Bench, CarEnd, Corner
+from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.tables import fields_of
 from tests.make_readme import README, made
 

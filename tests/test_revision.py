@@ -13,7 +13,7 @@ import pytest
 from buildlint import revision
 from buildlint.comparison import Comparison, compare
 from buildlint.errors import PathError
-from buildlint.files.reader import LARGEST
+from buildlint.files.disk import LARGEST
 from buildlint.revision import commit_of, team_at
 from tests.making import build_path, repository
 
@@ -284,7 +284,7 @@ def test_the_same_files_count_as_on_the_disk(top: Path) -> None:
         (top / name).parent.mkdir(parents=True, exist_ok=True)
         (top / name).write_text("x = 1\n", encoding="utf-8")
     committed(top, "first")
-    from buildlint.team import files_below
+    from buildlint.folders import files_below
 
     on_disk = sorted(p.relative_to(top).as_posix() for p in files_below(top) if p.is_file())
     assert paths(top) == on_disk

@@ -15,9 +15,11 @@ import tomli
 from jsonschema import Draft202012Validator
 
 from buildlint.errors import SettingsError
-from buildlint.files.models import KINDS, PART_KINDS, Corner, Parts, Table
-from buildlint.files.reader import is_ours, read_file
-from buildlint.files.tables import fields_of
+from buildlint.files.models import KINDS, Corner
+from buildlint.files.names import is_ours
+from buildlint.files.part_models import PART_KINDS, Parts
+from buildlint.files.reader import read_file
+from buildlint.files.tables import Table, fields_of
 from buildlint.files.texts import TEXTS
 from buildlint.rulebook import load_rulebook, shipped_rules
 from buildlint.rules_in_force import rules_in_force

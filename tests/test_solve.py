@@ -13,19 +13,21 @@ from hypothesis import strategies as st
 
 from buildlint import figures, inspect
 from buildlint.damper import Damper
-from buildlint.finding import CureFigure, Finding
+from buildlint.finding import Cure, CureFigure, Finding
 from buildlint.inspection import Inspection
 from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.plans import CONDITIONS
 from buildlint.rule import Rule
-from buildlint.rulebook import load_rulebook
-from buildlint.solve import Cure, cures
+from buildlint.solve import cures
 from tests.making import build_path, dampers, pairs, repository, sides, with_reading
+from tests.wanting import BOOK, Empty, by_hand, with_hold_back
 
-BOOK = load_rulebook()
 JUDGE = Judge(BOOK)
+
+
 TURNED = [rule for rule in BOOK.measured() if "hold_back" in rule.turn]
+
 
 _BADNESS = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
 
@@ -43,11 +45,6 @@ def musts_besides(rule: Rule) -> list[Rule]:
         and other.id != rule.id
         and any("hold_back" in plan(other.measure or "", c).inputs for c in CONDITIONS)
     ]
-
-
-def with_hold_back(pair: Sequence[Damper], millimetres: float) -> list[Damper]:
-    """Seal both dampers at a hold-back, read as closely as before."""
-    return [with_reading(damper, "hold_back", millimetres * 1e-3) for damper in pair]
 
 
 def mends(rule: Rule, pair: Sequence[Damper], turned: Sequence[Damper]) -> bool:
@@ -68,16 +65,6 @@ def mends(rule: Rule, pair: Sequence[Damper], turned: Sequence[Damper]) -> bool:
 def findings(pair: Sequence[Damper]) -> list[Judgement]:
     found = [judgement for rule in TURNED for judgement in JUDGE.one(rule, pair)]
     return [j for j in found if j.verdict in ("fails", "doubtful")]
-
-
-class Empty:
-    """Drawers with nothing in them: parts are not what is turned here."""
-
-    def ids(self, kind: str) -> Sequence[str]:
-        return ()
-
-    def fitted(self, damper: Damper, kind: str, ident: str) -> Damper:
-        return damper
 
 
 def solved(judgement: Judgement, pair: Sequence[Damper]) -> Cure:
@@ -133,26 +120,6 @@ def test_a_figure_lies_within_the_stroke_that_the_limiter_leaves(damper):
             assert figure.at_least is not None and figure.at_most is not None
             left = (damper.stroke - damper.limiter) * 1e3
             assert 0.0 <= figure.at_least <= figure.at_most <= left + 1e-9
-
-
-# --- by hand -------------------------------------------------------------------------------------
-
-# Shaft 3.5 mm: 9.6211 mm^2 (physics.md, section 1). Nothing else varies: bench only, no tolerance.
-_BY_HAND: dict[str, Any] = {
-    "shaft_diameter": 3.5e-3,
-    "stroke": 30e-3,
-    "body_length": 52e-3,
-    "bore": 16e-3,
-    "cap": "vented",
-    "oil_volume": 9e-6,
-    "expansion": 9.6e-4,
-    "bench_temperature": 293.15,
-    "bench_altitude": 0.0,
-}
-
-
-def by_hand(**more: Any) -> tuple[Damper, Damper]:
-    return sides(Damper(end="front", side="left", **{**_BY_HAND, **more}))
 
 
 def cured(rule: str, pair: Sequence[Damper]) -> tuple[Judgement, Cure]:
@@ -307,8 +274,6 @@ def test_where_another_rule_stands_in_the_way_it_is_said_so():
     )
 
 
-# --- parts from the drawers, end to end ----------------------------------------------------------
-
 Changes = dict[str, dict[str, Any]]
 
 
@@ -344,6 +309,15 @@ def _mended(finding: Finding, end: str, before: Inspection, after: Inspection) -
             if bad > max(spread, _BADNESS["not judged"]):
                 return f"{ident} is {bad} at {where}, was {spread}"
     return ""
+
+
+def _newly_failing(before: Inspection, after: Inspection) -> set[str]:
+    was, now = _by_end(before), _by_end(after)
+    return {
+        ident
+        for (ident, end), bad in now.items()
+        if bad == _BADNESS["fails"] and was.get((ident, end), was.get((ident, "car"), 0)) < bad
+    }
 
 
 def _end_of(finding: Finding, figure: CureFigure) -> str:
@@ -429,6 +403,10 @@ def test_every_cure_written_into_the_file_mends_it(tmp_path_factory, changes):
                 cured = _inspected(folder, _with(changes, end, figure.reading, text))
                 wrong = _mended(finding, end, before, cured)
                 assert not wrong, f"{finding.rule} with {figure.reading} {text}: {wrong}"
+                if figure.choices:
+                    told = figure.text.split(f'"{text}" (')[1].split('"')[0]
+                    for rule in _newly_failing(before, cured):
+                        assert rule in told or BOOK[rule].measure == "label_agrees"
 
 
 @settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
@@ -454,9 +432,6 @@ def test_where_no_part_is_named_none_of_the_drawers_mends_it(tmp_path_factory, c
                     assert wrong, f"{finding.rule} would hold with {kind} {ident} at the {end}"
                 if not finding.cure_figures:
                     assert f"No other {kind} in the drawers mends it." in finding.no_figure
-
-
-# --- parts, by hand ------------------------------------------------------------------------------
 
 
 def _cured(folder: Path, rule: str, **changes: Any) -> Finding:
@@ -586,189 +561,3 @@ def test_a_collar_is_solved_for_and_mends_when_it_is_written(tmp_path):
     build["front.collar"] = "4.2 mm"
     after = _inspected(tmp_path / "three", {"parts": parts, "build": build})
     assert "spring/coil-gap" in {f.rule for f in after.findings}
-
-
-# --- the search by itself, with rules made for it ------------------------------------------------
-
-
-class Wanting:
-    """Judges by hand: each rule is as a function of the damper says."""
-
-    def __init__(self, **asked: tuple[str, Any]) -> None:
-        like = BOOK["hold-back/in-stroke"]
-        self.rules = tuple(
-            replace(like, id=name, level=level, turn=("hold_back",))
-            for name, (level, _) in asked.items()
-        )
-        self._verdicts = {name: verdict for name, (_, verdict) in asked.items()}
-
-    def one(self, rule: Rule, found: Sequence[Damper]) -> list[Judgement]:
-        verdicts = [self._verdicts[rule.id](d) for d in found]
-        worst_of_all = max(verdicts, key=_BADNESS.__getitem__)
-        measure = MEASURES["hold_back"]
-        margin = 1.0 if worst_of_all == "holds" else -1.0
-        return [Judgement(rule, measure, found[0].end, tuple(found), worst_of_all, margin=margin)]
-
-    def cure(self, name: str, pair: Sequence[Damper], drawers: Any = None) -> Cure:
-        rule = next(rule for rule in self.rules if rule.id == name)
-        (judgement,) = self.one(rule, pair)
-        return cures(self, judgement, pair, drawers or Empty())  # type: ignore[arg-type]
-
-
-def where(holds: Any) -> Any:
-    """A verdict that follows a function of the hold-back in mm."""
-    return lambda d: "holds" if holds(d.hold_back * 1e3) else "fails"
-
-
-@pytest.mark.parametrize(
-    ("now", "at_least", "at_most"),
-    [(7.0, 0.0, 5.0), (18.0, 20.0, 28.0), (3.0, 0.0, 5.0), (26.0, 20.0, 28.0), (12.4, 0.0, 5.0)],
-)
-def test_of_two_ranges_the_nearer_one_is_offered(now, at_least, at_most):
-    """Holds up to 5 mm and from 20 mm on, of a stroke of 28 mm."""
-    judge = Wanting(split=("must", where(lambda h: h <= 5.0 or h >= 20.0)))
-    (figure,) = judge.cure("split", with_hold_back(by_hand(stroke=28e-3), now)).figures
-    assert (figure.at_least, figure.at_most) == (at_least, at_most)
-
-
-def test_a_range_narrower_than_the_places_tried_is_found_where_the_reading_stands_in_it():
-    """28 mm in 32 steps are 0.875 mm apart; what holds here is 0.4 mm wide, round 10.1 mm."""
-    judge = Wanting(
-        narrow=("must", where(lambda h: 9.9 <= h <= 10.3)),
-        other=("must", where(lambda h: h > 1.0)),
-    )
-    (figure,) = judge.cure("narrow", with_hold_back(by_hand(stroke=28e-3), 10.1)).figures
-    assert (figure.at_least, figure.at_most) == (9.9, 10.3)
-
-
-def test_two_rules_that_only_touch_leave_one_figure():
-    """At most 14 mm the one, at least 14 mm the other: 14 mm, and a place that is tried."""
-    judge = Wanting(
-        most=("must", where(lambda h: h <= 14.0)),
-        least=("must", where(lambda h: h >= 14.0)),
-    )
-    (figure,) = judge.cure("most", with_hold_back(by_hand(stroke=28e-3), 20.0)).figures
-    assert figure.at_least == figure.at_most == 14.0
-
-
-def test_a_rule_that_is_only_in_doubt_now_may_stay_in_doubt_but_not_fail():
-    """The other rule is in doubt to 10 mm and fails from there; the cure ends where it would."""
-
-    def other(d: Damper) -> str:
-        return "doubtful" if (d.hold_back or 0.0) <= 10e-3 else "fails"
-
-    judge = Wanting(least=("must", where(lambda h: h >= 5.0)), other=("must", other))
-    (figure,) = judge.cure("least", with_hold_back(by_hand(stroke=28e-3), 2.0)).figures
-    assert (figure.at_least, figure.at_most) == (5.0, 10.0)
-
-
-def test_a_should_may_be_left_failing_by_a_figure():
-    judge = Wanting(
-        least=("must", where(lambda h: h >= 5.0)),
-        habit=("should", where(lambda h: h <= 1.0)),
-    )
-    (figure,) = judge.cure("least", with_hold_back(by_hand(stroke=28e-3), 2.0)).figures
-    assert (figure.at_least, figure.at_most) == (5.0, 28.0)
-
-
-def test_the_range_ends_where_the_limiter_lets_the_shaft_go():
-    """28 mm less a limiter of 4: no hold-back above 24 mm is offered."""
-    judge = Wanting(least=("must", where(lambda h: h >= 5.0)))
-    (figure,) = judge.cure(
-        "least", with_hold_back(by_hand(stroke=28e-3, limiter=4e-3), 2.0)
-    ).figures
-    assert (figure.at_least, figure.at_most) == (5.0, 24.0)
-
-
-def test_where_the_limiter_leaves_no_stroke_nothing_is_said():
-    judge = Wanting(least=("must", where(lambda h: h >= 5.0)))
-    pair = with_hold_back(by_hand(stroke=28e-3, limiter=30e-3), 2.0)
-    assert judge.cure("least", pair) == Cure()
-
-
-def test_no_tolerance_takes_a_turned_reading_below_nothing():
-    """Read to 0.3 mm, a hold-back of 0.1 mm is tried from 0 mm on."""
-    tried: list[float] = []
-
-    def least(d: Damper) -> str:
-        tried.append(d.spread["hold_back"][0])
-        return "holds" if (d.hold_back or 0.0) <= 5e-3 else "fails"
-
-    judge = Wanting(least=("must", least))
-    read = {"hold_back": (8.7e-3, 9.3e-3)}
-    pair = [replace(d, hold_back=9e-3, spread=read) for d in by_hand(stroke=28e-3)]
-    judge.cure("least", pair)
-    assert min(tried) == 0.0
-
-
-class Oils:
-    """Drawers with three oils besides the one that is in; each fits as it is."""
-
-    def ids(self, kind: str) -> list[str]:
-        assert kind == "oil"
-        return ["in", "a", "b", "c"]
-
-    def fitted(self, damper: Damper, kind: str, ident: str) -> Damper:
-        return replace(damper, oil=ident)
-
-
-def oil_in(*idents: str) -> Any:
-    return lambda d: "holds" if d.oil in idents else "fails"
-
-
-def chosen(**asked: tuple[str, Any]) -> Cure:
-    judge = Wanting(**asked)
-    judge.rules = tuple(replace(rule, turn=("oil",)) for rule in judge.rules)
-    pair = [replace(d, oil="in") for d in by_hand(stroke=28e-3)]
-    return judge.cure("bad", pair, Oils())
-
-
-def test_what_a_part_newly_breaks_is_named_and_what_failed_before_is_not():
-    cure = chosen(
-        bad=("should", oil_in("a", "b", "c")),
-        newly=("should", oil_in("in", "b", "c")),  # "a" breaks it
-        always=("should", oil_in()),  # fails whatever is in
-    )
-    (figure,) = cure.figures
-    assert figure.choices == ("b", "c", "a")
-    assert '"a" (agrees; but fails newly)' in figure.text
-    assert "always" not in figure.text
-
-
-def test_a_part_that_breaks_a_must_is_not_named():
-    cure = chosen(
-        bad=("should", oil_in("a", "b")),
-        strict=("must", oil_in("in", "b")),
-    )
-    (figure,) = cure.figures
-    assert figure.choices == ("b",)
-    assert figure.end == "front"
-
-
-def test_a_must_that_fails_already_does_not_keep_a_part_from_being_named():
-    cure = chosen(bad=("should", oil_in("a")), lost=("must", oil_in()))
-    (figure,) = cure.figures
-    assert figure.choices == ("a",)
-
-
-def test_no_part_is_named_that_leaves_the_rule_in_doubt():
-    def doubt(d: Damper) -> str:
-        return "doubtful" if d.oil == "a" else "fails"
-
-    cure = chosen(bad=("should", doubt))
-    assert cure.figures == ()
-    assert cure.reason == "No other oil in the drawers mends it."
-
-
-@pytest.mark.parametrize(
-    ("metres", "text"), [(0.1e-3, "0.10 mm"), (0.94e-3, "0.94 mm"), (1.2e-3, "1.2 mm")]
-)
-def test_a_small_clearance_is_given_to_a_hundredth(metres, text):
-    from buildlint.bounds import Bounds
-    from buildlint.solve import _figure_of
-
-    rule = BOOK["fit/piston-clearance"]
-    found = Judgement(
-        rule, MEASURES["piston_clearance"], "front", (), "holds", bounds=Bounds(metres, 0.0, 1.0)
-    )
-    assert _figure_of(found) == text

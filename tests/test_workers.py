@@ -19,7 +19,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from buildlint import inspection, readings, workers
-from buildlint.files import fields
+from buildlint.files import kind
+from buildlint.folders import files_below
 from buildlint.inspected import Inspection
 from buildlint.inspection import inspect
 from buildlint.inspector import Inspector, Told, Work
@@ -28,7 +29,6 @@ from buildlint.reports.as_junit import inspection_junit
 from buildlint.reports.as_sarif import inspection_sarif
 from buildlint.reports.lines import inspection_lines
 from buildlint.reports.text import inspection_text
-from buildlint.team import files_below
 from tests.bench.season import season
 from tests.make_unit_sizes import NAMES
 
@@ -162,10 +162,10 @@ def test_the_table_of_units_tells_what_pint_tells(tmp_path_factory, seed):
         return _size_by_pint(unit, dimension)
 
     with pytest.MonkeyPatch.context() as patch:
-        fields._read_text.cache_clear()
+        kind._read_text.cache_clear()
         patch.setattr(readings, "size", by_pint)
         assert _reports(inspect(folder, on=DAY)) == by_table
-    fields._read_text.cache_clear()
+    kind._read_text.cache_clear()
     assert len(asked) > 100
 
 
@@ -274,15 +274,15 @@ def test_few_builds_start_no_process(tmp_path, monkeypatch):
 def test_a_process_is_started_so_that_none_interrupts_it(work, start, monkeypatch):
     """An interruption that came before it says so itself would show where it was."""
     asked = []
-    for kind in (multiprocessing.context.ForkProcess, multiprocessing.context.SpawnProcess):
-        real = kind._Popen
+    for process in (multiprocessing.context.ForkProcess, multiprocessing.context.SpawnProcess):
+        real = process._Popen
 
         def popen(process: Any, real: Any = real) -> Any:
             started = real(process)
             asked.append(signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, []))
             return started
 
-        monkeypatch.setattr(kind, "_Popen", staticmethod(popen))
+        monkeypatch.setattr(process, "_Popen", staticmethod(popen))
     assert _in_order(list(_told(work, start))) == _in_one(work)
     assert asked == [True, True]
     assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from tree_sitter import Node
 
-__all__ = ["START", "Place", "Places"]
+__all__ = ["START", "KeyPath", "Place", "Places", "line_and_column"]
 
 # What belongs to a file here is never nested as deep; deeper, the table above is near enough.
 _DEEPEST = 16
@@ -30,6 +30,13 @@ class Place(NamedTuple):
 
 #: The start of a file, where nothing nearer is known.
 START = Place(1, 1, 1)
+
+
+def line_and_column(data: bytes, at: int) -> tuple[int, int]:
+    """Give the line and the column of a byte, in bytes that are UTF-8 text up to there."""
+    before = data[:at]
+    line_start = before.rfind(b"\n") + 1
+    return before.count(b"\n") + 1, len(before[line_start:].decode("utf-8", "replace")) + 1
 
 
 class Places:

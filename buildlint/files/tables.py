@@ -26,6 +26,7 @@ __all__ = [
     "core_of",
     "fields_of",
     "keyed",
+    "table_in",
     "validated",
 ]
 
@@ -127,6 +128,17 @@ def _fields(table: Any) -> Mapping[str, FieldOf]:
             default = None if isinstance(default, _Keyed) else default
             found[name] = FieldOf(key, eval(takes, scope), default, optional)
     return found
+
+
+def table_in(annotation: Any) -> Any:
+    """Give the kind of table inside an annotation; a mapping of ids to tables as {"each": kind}."""
+    arguments = get_args(annotation)
+    # first: on Python 3.10 dict[...] passes for a class
+    if get_origin(annotation) is dict:
+        return {"each": arguments[1]}
+    if isinstance(annotation, type) and issubclass(annotation, Table):
+        return annotation
+    return next((found for a in arguments if (found := table_in(a)) is not None), None)
 
 
 def validated(table: type[Kind], raw: Mapping[str, Any]) -> Kind:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from buildlint.label_words import GOES_ON
 from buildlint.labels import MOST_ON_A_LINE, BuildLabels, CapLabel
-from buildlint.reports.text import wrapped
+from buildlint.reports.wrapping import wrapped
 from buildlint.words import clean, listed, shown
 
 __all__ = ["labels_text"]

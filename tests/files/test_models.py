@@ -5,109 +5,17 @@ from pathlib import Path
 
 import pytest
 
-from buildlint.files.models import KINDS, PART_KINDS
-from buildlint.files.places import START, Places
-from buildlint.files.reader import FileRead, read_file
-
-BUILD = """\
-car = "heron"
-[bench]
-on = 2027-06-05
-temperature = "16 degC"
-altitude = "5 m"
-[front]
-piston = "four"
-oil = "thin"
-hold_back = "6 mm"
-[rear]
-piston = "four"
-oil = "thin"
-hold_back = "6 mm"
-"""
-CAR = """\
-name = "Heron"
-[front]
-body = "long"
-shaft = "slim"
-[rear]
-body = "long"
-shaft = "slim"
-"""
-EVENT = """\
-name = "Quarry Six-Hour"
-on = 2027-06-12
-altitude = "1900 m"
-coldest = "14 degC"
-hottest = "38 degC"
-"""
-PARTS = """\
-[body.long]
-bore = "16 mm"
-stroke = "28 mm"
-length = "52 mm"
-[shaft.slim]
-diameter = "3.5 mm"
-[piston.four]
-diameter = "15.9 mm"
-thickness = "2.5 mm"
-holes = "4 x 1.8 mm"
-[bladder.deep]
-into_body = "370 mm^3"
-into_cap = "460 mm^3"
-[bladder.flat]
-cup.radius = "6.5 mm"
-cup.depth = "4 mm"
-[oil.thin]
-viscosity = "350 cSt"
-[oil.mixed]
-blend = { thin = "60 %", other = "40 %" }
-[oil.two]
-viscosity = "450 cSt"
-second.viscosity = "190 cSt"
-second.at = "60 degC"
-[spring.soft]
-rate = "0.82 N/mm"
-[spring.counted]
-wire = "1.5 mm"
-mean_diameter = "20.5 mm"
-coils = "7"
-"""
-SOUND = {"build": BUILD, "car": CAR, "event": EVENT, "parts": PARTS}
-
-Told = tuple[str, int, int, int, str]
-
-
-def read_text(folder: Path, kind: str, text: str) -> FileRead:
-    path = folder / f"x.{kind}.toml"
-    path.write_text(text, encoding="utf-8", newline="")
-    return read_file(path, kind, "x", folder)
-
-
-def told(folder: Path, kind: str, text: str) -> list[Told]:
-    """Every fault with its place, in the order of the file."""
-    found = read_text(folder, kind, text)
-    places = Places(found.data)
-    out = []
-    for fault in found.faults:
-        at = fault.place or START
-        if fault.place is None and fault.path:
-            at = places.of_key(fault.path) if fault.on_key else places.of_value(fault.path)
-        out.append((fault.rule, *at, fault.message))
-    return sorted(out)
-
-
-def oil(folder: Path, text: str) -> list[Told]:
-    return told(folder, "parts", f"[oil.a]\n{text}\n")
+from buildlint.files.models import KINDS
+from buildlint.files.part_models import PART_KINDS
+from tests.files.reading import BUILD, EVENT, PARTS, SOUND, read_text, told
 
 
 @pytest.mark.parametrize("kind", SOUND)
 def test_a_file_with_all_that_is_needed_has_no_fault(tmp_path: Path, kind: str) -> None:
-    found = read_text(tmp_path, kind, SOUND[kind])
+    found = read_text(tmp_path, SOUND[kind], kind)
     assert found.faults == []
     assert isinstance(found.model, KINDS[kind])
 
-
-# --- keys that are needed, as the design lists them ----------------------------------------------
 
 NEEDED = [
     ("parts", "body.long", "bore", (1, 2, 11), "bore is missing in body.long"),
@@ -183,7 +91,7 @@ def test_a_key_that_is_needed_is_missed(
     start = lines.index(f"[{table}]") if table else 0
     gone = next(i for i in range(start, len(lines)) if lines[i].startswith(f"{key} ="))
     lines[gone] = "# gone"  # so that no line moves
-    assert told(tmp_path, kind, "\n".join(lines) + "\n") == [("file/missing-key", *place, message)]
+    assert told(tmp_path, "\n".join(lines) + "\n", kind) == [("file/missing-key", *place, message)]
 
 
 @pytest.mark.parametrize(
@@ -201,7 +109,7 @@ def test_a_table_that_is_needed_is_missed_once(
 ) -> None:
     rest = SOUND[kind].splitlines()
     del rest[slice(*lines)]
-    assert told(tmp_path, kind, "\n".join(rest)) == [
+    assert told(tmp_path, "\n".join(rest), kind) == [
         ("file/missing-key", 1, 1, 1, f"{table} is missing")
     ]
 
@@ -212,40 +120,25 @@ def test_what_is_needed_may_stand_on_each_side(tmp_path: Path) -> None:
         '[front]\npiston = "four"\n[front.left]\noil = "thin"\nhold_back = "6 mm"\n'
         '[front.right]\noil = "thin"\nhold_back = "6 mm"\n',
     )
-    assert told(tmp_path, "build", sides) == []
+    assert told(tmp_path, sides, "build") == []
     one_sided = sides.replace('[front.right]\noil = "thin"\nhold_back = "6 mm"\n', "")
-    assert told(tmp_path, "build", one_sided) == [
+    assert told(tmp_path, one_sided, "build") == [
         ("file/missing-key", 6, 2, 7, "hold_back is missing for the front right"),
         ("file/missing-key", 6, 2, 7, "oil is missing for the front right"),
     ]
     empty = sides.replace('[front.right]\noil = "thin"\n', "[front.right]\n")
-    assert told(tmp_path, "build", empty) == [
+    assert told(tmp_path, empty, "build") == [
         ("file/missing-key", 11, 2, 13, "oil is missing for the front right"),
     ]
 
 
 def test_an_emulsion_needs_its_air_and_no_hold_back(tmp_path: Path) -> None:
     emulsion = 'style = "emulsion"\n' + BUILD.replace("hold_back", "air").replace("6 mm", "0.2 ml")
-    assert told(tmp_path, "build", emulsion) == []
-    assert told(tmp_path, "build", 'style = "emulsion"\n' + BUILD) == [
+    assert told(tmp_path, emulsion, "build") == []
+    assert told(tmp_path, 'style = "emulsion"\n' + BUILD, "build") == [
         ("file/missing-key", 7, 2, 7, "air is missing for the front"),
         ("file/missing-key", 11, 2, 6, "air is missing for the rear"),
     ]
-
-
-def test_a_sealed_cap_needs_its_gas(tmp_path: Path) -> None:
-    sealed = PARTS.replace('length = "52 mm"\n', 'length = "52 mm"\ncap = "sealed"\n', 1)
-    assert told(tmp_path, "parts", sealed) == [
-        (
-            "file/missing-key",
-            1,
-            2,
-            11,
-            "gas is missing: with a sealed cap, the volume of gas over the bladder, such as "
-            '"600 mm^3"',
-        )
-    ]
-    assert told(tmp_path, "parts", sealed.replace("[shaft", 'gas = "600 mm^3"\n[shaft', 1)) == []
 
 
 def test_every_key_of_the_design_is_known(tmp_path: Path) -> None:
@@ -331,13 +224,13 @@ runtime = "5 h"
     )
     build = f'event = "quarry"\nstyle = "bladder"\n{build}'
     for kind, text in (("parts", parts), ("car", car), ("event", event), ("build", build)):
-        assert told(tmp_path, kind, text) == [], kind
+        assert told(tmp_path, text, kind) == [], kind
 
 
 def test_what_is_left_out_has_the_value_of_the_design(tmp_path: Path) -> None:
-    build = read_text(tmp_path, "build", BUILD).model
-    event = read_text(tmp_path, "event", EVENT).model
-    parts = read_text(tmp_path, "parts", PARTS).model
+    build = read_text(tmp_path, BUILD, "build").model
+    event = read_text(tmp_path, EVENT, "event").model
+    parts = read_text(tmp_path, PARTS, "parts").model
     assert getattr(build, "style") == "bladder"  # noqa: B009 - the model's type is not known here
     assert getattr(event, "arrive_by") == "road"  # noqa: B009
     assert getattr(event, "on") == datetime.date(2027, 6, 12)  # noqa: B009
@@ -345,168 +238,18 @@ def test_what_is_left_out_has_the_value_of_the_design(tmp_path: Path) -> None:
     assert PART_KINDS == ("body", "shaft", "piston", "bladder", "oil", "spring")
 
 
-# --- what must fit together ----------------------------------------------------------------------
-
-
-@pytest.mark.parametrize("at", ["100 degF", "210 degF", "310.928 K", "37.778 degC"])
-def test_saybolt_seconds_stand_with_one_of_their_temperatures(tmp_path: Path, at: str) -> None:
-    assert oil(tmp_path, f'viscosity = "2000 SUS"\nat = "{at}"') == []
-
-
-@pytest.mark.parametrize("at", ["", 'at = "25 degC"', 'at = "100 degC"'])
-def test_saybolt_seconds_without_their_temperature_are_refused(tmp_path: Path, at: str) -> None:
-    assert oil(tmp_path, f'viscosity = "2000 SUS"\n{at}') == [
-        (
-            "file/not-a-reading",
-            2,
-            13,
-            23,
-            '"2000 SUS" needs its temperature: at = "100 degF" or "210 degF"',
-        )
-    ]
-
-
-@pytest.mark.parametrize(
-    ("seconds", "message"),
-    [
-        ("31.9", '"31.9 SUS": below 32 SUS there is no viscosity (ASTM D2161)'),
-        ("-5", '"-5 SUS": below 32 SUS there is no viscosity (ASTM D2161)'),
-        ("1e300", '"1e300 SUS" is out of range: this takes up to 460000 SUS'),
-    ],
-)
-def test_saybolt_seconds_out_of_range_are_refused(
-    tmp_path: Path, seconds: str, message: str
-) -> None:
-    assert oil(tmp_path, f'viscosity = "{seconds} SUS"\nat = "100 degF"') == [
-        ("file/out-of-range", 2, 13, 19 + len(seconds), message)
-    ]
-
-
-def test_saybolt_seconds_of_the_second_point_need_its_own_temperature(tmp_path: Path) -> None:
-    first = 'viscosity = "2000 SUS"\nat = "100 degF"\n'
-    assert oil(tmp_path, first + 'second = { viscosity = "300 SUS", at = "210 degF" }') == []
-    assert oil(tmp_path, first + 'second = { viscosity = "300 SUS", at = "60 degC" }') == [
-        (
-            "file/not-a-reading",
-            4,
-            24,
-            33,
-            '"300 SUS" needs its temperature: at = "100 degF" or "210 degF"',
-        )
-    ]
-
-
-def test_a_dynamic_viscosity_needs_the_density(tmp_path: Path) -> None:
-    assert oil(tmp_path, 'viscosity = "440 mPa.s"\ndensity = "0.968 g/ml"') == []
-    assert oil(tmp_path, 'viscosity = "440 mPa.s"') == [
-        (
-            "file/wrong-dimension",
-            2,
-            13,
-            24,
-            '"440 mPa.s" is a dynamic viscosity: give the oil\'s density too, such as '
-            'density = "0.968 g/cm^3", or its viscosity in cSt',
-        )
-    ]
-
-
-@pytest.mark.parametrize(
-    ("shares", "total"),
-    [
-        ('b = "60 %", c = "50 %"', "110 %"),
-        ('b = "60 %", c = "30 %"', "90 %"),
-        ('b = "100 %", c = "1 %"', "101 %"),
-        ('b = "99 %"', "99 %"),
-        ("", "0 %"),
-    ],
-)
-def test_the_shares_of_a_blend_add_up(tmp_path: Path, shares: str, total: str) -> None:
-    blend = f"{{ {shares} }}"
-    assert oil(tmp_path, f"blend = {blend}") == [
-        (
-            "file/out-of-range",
-            2,
-            9,
-            9 + len(blend),
-            f"the shares add up to {total}; a blend's add up to 100 %",
-        )
-    ]
-
-
-@pytest.mark.parametrize(
-    "shares",
-    [
-        'b = "60 %", c = "40 %"',
-        'b = "100 %"',
-        "b = 0.6, c = 0.4",
-        'b = "0.6", c = "40 %"',
-        'b = "1/3", c = "1/3", d = "1/3"',
-        'b = "33.3 %", c = "33.3 %", d = "33.3 %"',
-    ],
-)
-def test_shares_that_add_up_to_the_whole(tmp_path: Path, shares: str) -> None:
-    assert oil(tmp_path, f"blend = {{ {shares} }}") == []
-
-
-def test_eight_oils_fit_in_a_blend_and_nine_do_not(tmp_path: Path) -> None:
-    eight = ", ".join(f'o{i} = "12.5 %"' for i in range(8))
-    assert oil(tmp_path, f"blend = {{ {eight} }}") == []
-    nine = ", ".join(f'o{i} = "1 %"' for i in range(9))
-    assert oil(tmp_path, f"blend = {{ {nine} }}") == [
-        (
-            "file/out-of-range",
-            2,
-            9,
-            13 + len(nine),
-            "9 oils in one blend; at most 8 fit here",
-        )
-    ]
-
-
-def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
-    text = 'viscosity = "190 cSt"\nsecond = {{ viscosity = "450 cSt", at = "{}" }}'
-    # 25 degC where none is stated
-    assert oil(tmp_path, text.format("0 degC")) == []
-    assert oil(tmp_path, text.format("60 degC")) == [
-        (
-            "file/out-of-range",
-            3,
-            24,
-            33,
-            '"190 cSt" at "25 degC", but "450 cSt" at "60 degC": no oil is thicker when warmer',
-        )
-    ]
-    assert oil(tmp_path, text.format("77 degF")) == [
-        (
-            "file/out-of-range",
-            3,
-            40,
-            49,
-            'both viscosities are at the same temperature, "77 degF"',
-        )
-    ]
-    # a dynamic viscosity beside a kinematic one is not compared as it stands
-    dynamic = text.format("60 degC").replace("450 cSt", "185 mPa.s")
-    assert oil(tmp_path, dynamic + '\ndensity = "0.97 g/ml"') == []
-
-
 def test_the_coldest_is_not_hotter_than_the_hottest(tmp_path: Path) -> None:
-    assert told(tmp_path, "event", EVENT.replace("14 degC", "39 degC")) == [
-        (
-            "file/out-of-range",
-            4,
-            11,
-            20,
-            'the coldest oil, "39 degC", is hotter than the hottest, "38 degC"',
-        )
+    message = 'the coldest oil, "39 degC", is hotter than the hottest, "38 degC"'
+    assert told(tmp_path, EVENT.replace("14 degC", "39 degC"), "event") == [
+        ("file/out-of-range", 4, 11, 20, message)
     ]
     # 38 degC is 100.4 degF
-    assert told(tmp_path, "event", EVENT.replace("14 degC", "100.4 degF")) == []
+    assert told(tmp_path, EVENT.replace("14 degC", "100.4 degF"), "event") == []
 
 
 def test_no_escape_in_a_reading_gets_into_a_message(tmp_path: Path) -> None:
     # a newline counts as a space before the unit
     for text in ('coldest = "39\\ndegC"', 'coldest = "39\\u001cdegC"'):
-        found = read_text(tmp_path, "event", EVENT.replace('coldest = "14 degC"', text))
+        found = read_text(tmp_path, EVENT.replace('coldest = "14 degC"', text), "event")
         assert [fault.rule for fault in found.faults] == ["file/out-of-range"]
         assert found.faults[0].message.isprintable()

@@ -10,7 +10,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from buildlint.files.fields import Kind, PistonHoles, Quantity
+from buildlint.files.fields import Quantity
+from buildlint.files.holes import PistonHoles
+from buildlint.files.kind import Kind
 from buildlint.files.patterns import holes_pattern, limit_pattern, reading_pattern
 from buildlint.readings import Mistake, read
 from buildlint.units import DIMENSIONS, units_of

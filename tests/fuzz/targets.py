@@ -25,13 +25,19 @@ import tomli
 
 from buildlint.cli import main
 from buildlint.errors import BuildlintError, RulebookError, SettingsError
-from buildlint.files.fields import Kind, PistonHoles, Quantity
+from buildlint.files.disk import LARGEST
+from buildlint.files.fault import Fault
+from buildlint.files.fields import Quantity
+from buildlint.files.holes import PistonHoles
+from buildlint.files.kind import Kind
+from buildlint.files.names import kind_and_id
 from buildlint.files.patterns import reading_pattern
 from buildlint.files.places import Places
-from buildlint.files.reader import LARGEST, Fault, kind_and_id, read_file
+from buildlint.files.reader import read_file
 from buildlint.finding import Finding
 from buildlint.inspection import MANY, Inspection, inspect
 from buildlint.readings import Mistake, read, written
+from buildlint.references import references
 from buildlint.reports.as_json import inspection_json, rules_json
 from buildlint.reports.as_junit import inspection_junit
 from buildlint.reports.as_sarif import inspection_sarif
@@ -40,7 +46,6 @@ from buildlint.reports.tables import rule_text, rulebook_text
 from buildlint.reports.text import inspection_text
 from buildlint.rulebook import load_rulebook
 from buildlint.rules_in_force import rules_in_force
-from buildlint.team import references
 from buildlint.units import DIMENSIONS
 from tests.bench.season import season
 from tests.fuzz.mutations import mutated, odd_bytes

@@ -8,7 +8,7 @@ from functools import partial
 
 from buildlint.curves import Missing, room
 from buildlint.damper import Damper
-from buildlint.files.models import PART_KINDS, Oil, Shaft
+from buildlint.files.part_models import PART_KINDS, Oil, Shaft
 from buildlint.reports.sheet.wording import cut, number, quantity, reading, within
 from buildlint.team import Team
 from buildlint.words import listed

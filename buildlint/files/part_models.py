@@ -1,0 +1,272 @@
+"""What the drawers hold: which keys each kind of part takes, and what must agree among them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal
+
+from buildlint.files.fields import Name, Note, Quantity
+from buildlint.files.holes import PistonHoles
+from buildlint.files.kind import LEAST_SUS, MOST_SUS
+from buildlint.files.tables import Complaint, Table
+from buildlint.physics.displacement import circle_area
+from buildlint.readings import Mistake, Reading, read
+from buildlint.unit_sizes import SIZES
+from buildlint.words import shown
+
+__all__ = [
+    "MOST_IN_A_BLEND",
+    "PART_KINDS",
+    "STATED_AT",
+    "Bladder",
+    "Body",
+    "Cup",
+    "Oil",
+    "Part",
+    "Parts",
+    "Piston",
+    "Second",
+    "Shaft",
+    "Spring",
+]
+
+#: The most oils in one blend.
+MOST_IN_A_BLEND = 8
+
+#: Where no temperature is stated with a viscosity.
+STATED_AT = read("25 degC", "temperature")
+
+#: Saybolt Universal seconds are defined at these temperatures (ASTM D2161).
+SAYBOLT_TEMPERATURES = tuple(read(text, "temperature") for text in ("100 degF", "210 degF"))
+
+
+class Part(Table):
+    """What every part has."""
+
+    note: Note | None = None
+
+
+# The cap holds oil too: so much more than the tube is still believed (ours, not published).
+_BEYOND_THE_TUBE = 1.5
+
+
+class Body(Part):
+    """A damper's body with its cap."""
+
+    required = ("bore", "stroke", "length")
+
+    bore: Quantity.bore | None = None
+    stroke: Quantity.stroke | None = None
+    length: Quantity.body_length | None = None
+    oil: Quantity.volume | None = None
+    cap: Literal["vented", "sealed"] = "vented"
+    gas: Quantity.volume | None = None
+    piston: Quantity.piston | None = None
+
+    def complaints(self) -> Iterator[Complaint]:
+        """A sealed cap needs its gas; oil and stroke fit into the body."""
+        if self.cap == "sealed" and self.gas is None and "gas" not in self.given:
+            yield (
+                ("gas",),
+                Mistake(
+                    "file/missing-key",
+                    "gas is missing: with a sealed cap, the volume of gas over the bladder, "
+                    'such as "600 mm^3"',
+                ),
+            )
+        if self.stroke and self.length and self.stroke.value > self.length.value:
+            message = (
+                f"the stroke, {shown(self.stroke.text)}, is more than the length of the body, "
+                f"{shown(self.length.text)}"
+            )
+            yield ("stroke",), Mistake("file/out-of-range", message)
+        if self.oil and self.bore and self.length:
+            tube = circle_area(self.bore.high) * self.length.high
+            if self.oil.low > tube * _BEYOND_THE_TUBE:
+                message = (
+                    f"{shown(self.oil.text)} of oil is far more than bore and length hold, "
+                    f"{tube * 1e6:.1f} ml"
+                )
+                yield ("oil",), Mistake("file/out-of-range", message)
+
+
+class Shaft(Part):
+    """A shaft."""
+
+    required = ("diameter",)
+
+    diameter: Quantity.shaft | None = None
+    coating: Name | None = None
+
+
+class Piston(Part):
+    """A piston with its holes."""
+
+    required = ("diameter", "thickness", "holes")
+
+    diameter: Quantity.piston | None = None
+    thickness: Quantity.thickness | None = None
+    holes: PistonHoles | None = None
+    taper_to: Quantity.hole | None = None
+
+    def complaints(self) -> Iterator[Complaint]:
+        """The holes leave something of the piston."""
+        if self.holes is None or self.diameter is None:
+            return
+        open_area = sum(count * circle_area(size.low) for count, size in self.holes.groups)
+        if open_area >= circle_area(self.diameter.high):
+            message = (
+                f"{shown(self.holes.text)} are holes of more area than the piston has, "
+                f"{shown(self.diameter.text)} across"
+            )
+            yield ("holes",), Mistake("file/out-of-range", message)
+
+
+class Cup(Table):
+    """A bladder's cup, for an estimate of its room."""
+
+    required = ("radius", "depth")
+
+    radius: Quantity.cup | None = None
+    depth: Quantity.cup | None = None
+
+
+class Bladder(Part):
+    """A bladder: the volumes that it can give each way."""
+
+    into_body: Quantity.room | None = None
+    into_cap: Quantity.room | None = None
+    cup: Cup | None = None
+
+
+class Second(Table):
+    """A second point of an oil's viscosity."""
+
+    required = ("viscosity", "at")
+
+    viscosity: Quantity.viscosity | None = None
+    at: Quantity.stated_temperature | None = None
+
+
+class Oil(Part):
+    """An oil, from a bottle or blended of others."""
+
+    viscosity: Quantity.viscosity | None = None
+    at: Quantity.stated_temperature | None = None
+    second: Second | None = None
+    vtc: Quantity.vtc | None = None
+    density: Quantity.density | None = None
+    expansion: Quantity.expansion | None = None
+    label: Name | None = None
+    blend: dict[str, Quantity.share] | None = None
+
+    def complaints(self) -> Iterator[Complaint]:
+        """A viscosity or a blend; SUS with a temperature, dynamic with a density; whole shares."""
+        if self.viscosity is None and self.blend is None:
+            message = "viscosity is missing (or blend, which gives it)"
+            yield ("viscosity",), Mistake("file/missing-key", message)
+        if self.viscosity is not None:
+            yield from _viscosity_complaints(("viscosity",), self.viscosity, self.at, self.density)
+        if self.second is not None and self.second.viscosity is not None:
+            path = ("second", "viscosity")
+            yield from _viscosity_complaints(
+                path, self.second.viscosity, self.second.at, self.density
+            )
+            yield from self._second_complaints(self.second)
+        if self.blend is not None:
+            yield from self._blend_complaints(self.blend)
+
+    def _second_complaints(self, second: Second) -> Iterator[Complaint]:
+        """Two points at two temperatures, the warmer one the thinner."""
+        one, other, warm = self.viscosity, second.viscosity, second.at
+        if one is None or other is None or warm is None:
+            return
+        change = warm.value - (self.at or STATED_AT).value
+        if abs(change) < 0.01:
+            message = f"both viscosities are at the same temperature, {shown(warm.text)}"
+            yield ("second", "at"), Mistake("file/out-of-range", message)
+        elif _alike(one, other) and (other.value - one.value) * change > 0.0:
+            message = (
+                f"{shown(one.text)} at {shown((self.at or STATED_AT).text)}, but "
+                f"{shown(other.text)} at {shown(warm.text)}: no oil is thicker when warmer"
+            )
+            yield ("second", "viscosity"), Mistake("file/out-of-range", message)
+
+    def _blend_complaints(self, blend: dict[str, Reading]) -> Iterator[Complaint]:
+        if len(blend) > MOST_IN_A_BLEND:
+            message = f"{len(blend)} oils in one blend; at most {MOST_IN_A_BLEND} fit here"
+            yield ("blend",), Mistake("file/out-of-range", message)
+            return
+        total = sum(share.value for share in blend.values())
+        if abs(total - 1.0) > 0.005:
+            message = f"the shares add up to {total * 100:.6g} %; a blend's add up to 100 %"
+            yield ("blend",), Mistake("file/out-of-range", message)
+
+
+def _alike(one: Reading, other: Reading) -> bool:
+    """Say whether two viscosities can be compared as they are."""
+    dynamic = [reading.unit in SIZES["dynamic viscosity"] for reading in (one, other)]
+    return "SUS" not in (one.unit, other.unit) and dynamic[0] == dynamic[1]
+
+
+def _viscosity_complaints(
+    path: tuple[str, ...], viscosity: Reading, at: Reading | None, density: Reading | None
+) -> Iterator[Complaint]:
+    if viscosity.unit == "SUS":
+        known = (stated.value for stated in SAYBOLT_TEMPERATURES)
+        if at is None or not any(abs(at.value - k) < 0.01 for k in known):
+            message = (
+                f'{shown(viscosity.text)} needs its temperature: at = "100 degF" or "210 degF"'
+            )
+            yield path, Mistake("file/not-a-reading", message)
+        elif viscosity.value < LEAST_SUS:
+            message = f"{shown(viscosity.text)}: below 32 SUS there is no viscosity (ASTM D2161)"
+            yield path, Mistake("file/out-of-range", message)
+        elif viscosity.value > MOST_SUS:
+            message = f"{shown(viscosity.text)} is out of range: this takes up to {MOST_SUS:g} SUS"
+            yield path, Mistake("file/out-of-range", message)
+    elif viscosity.unit in SIZES["dynamic viscosity"] and density is None:
+        message = (
+            f"{shown(viscosity.text)} is a dynamic viscosity: give the oil's density too, such as "
+            'density = "0.968 g/cm^3", or its viscosity in cSt'
+        )
+        yield path, Mistake("file/wrong-dimension", message)
+
+
+class Spring(Part):
+    """A spring: its rate, or the four that give it."""
+
+    rate: Quantity.spring_rate | None = None
+    free_length: Quantity.length | None = None
+    solid_length: Quantity.length | None = None
+    wire: Quantity.wire | None = None
+    mean_diameter: Quantity.cup | None = None
+    coils: Quantity.coils | None = None
+    shear_modulus: Quantity.stiffness | None = None
+
+    def complaints(self) -> Iterator[Complaint]:
+        """A rate, or the wire, mean diameter and coils that give it."""
+        if self.rate is None and None in (self.wire, self.mean_diameter, self.coils):
+            message = "rate is missing (or wire, mean_diameter and coils, which give it)"
+            yield ("rate",), Mistake("file/missing-key", message)
+        if self.wire and self.mean_diameter and self.wire.value >= self.mean_diameter.value:
+            message = (
+                f"the wire, {shown(self.wire.text)}, is not thinner than the mean diameter of the "
+                f"spring, {shown(self.mean_diameter.text)}"
+            )
+            yield ("wire",), Mistake("file/out-of-range", message)
+
+
+class Parts(Table):
+    """NAME.parts.toml: what the drawers hold."""
+
+    body: dict[str, Body]
+    shaft: dict[str, Shaft]
+    piston: dict[str, Piston]
+    bladder: dict[str, Bladder]
+    oil: dict[str, Oil]
+    spring: dict[str, Spring]
+
+
+#: The kinds of part, in the order in which a builder picks them up.
+PART_KINDS = ("body", "shaft", "piston", "bladder", "oil", "spring")

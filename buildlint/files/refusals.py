@@ -1,0 +1,73 @@
+"""What a model refuses, in words: the fault that each refusal stands for.
+
+Loaded only for a file of which something is refused.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from buildlint.files.fault import Fault
+from buildlint.files.places import KeyPath
+from buildlint.files.tables import Table, fields_of, table_in
+from buildlint.words import nearest, short, shown
+
+__all__ = ["fault_of"]
+
+
+def fault_of(
+    model: type[Table], path: KeyPath, detail: Any, with_hint: bool = True
+) -> tuple[Fault, str | None]:
+    """Give the fault that a refusal of the model stands for, and the key that was meant."""
+    kind: str = detail["type"]
+    context = detail.get("ctx", {})
+    # an item of a list goes by the list's name
+    key = short(next((part for part in reversed(path) if not part.isdigit()), ""))
+    if kind == "buildlint":
+        return Fault(context["rule"], f"{key}: {context['message']}", path), None
+    if kind == "extra_forbidden":
+        table = _table_at(model, path[:-1])
+        known = _keys(table) if table is not None else []
+        meant = nearest(path[-1], known) if with_hint else None
+        where = f"in {'.'.join(map(short, path[:-1]))}" if len(path) > 1 else "here"
+        hint = f"did you mean {meant}?" if meant else f"known are {', '.join(known)}"
+        message = f"{shown(path[-1])} is not a key known {where}; {hint}"
+        return Fault("file/unknown-key", message, path, on_key=True), meant
+    if kind == "literal_error":
+        given = detail["input"]
+        word = shown(given) if isinstance(given, str) else "what stands here"
+        message = f"{key}: {word} is none of the words on offer: {context['expected']}"
+        return Fault("file/not-a-choice", message.replace("'", '"'), path), None
+    return Fault(*_wrong_kind(kind, key, context), path), None
+
+
+def _wrong_kind(kind: str, key: str, context: dict[str, Any]) -> tuple[str, str]:
+    if kind == "string_too_short":
+        return "file/out-of-range", f"{key} is empty: text belongs here"
+    if kind == "string_too_long":
+        most = context.get("max_length")
+        return "file/out-of-range", f"{key} is too long: at most {most:,} characters fit here"
+    due = {
+        "string_type": 'text in quotes, such as "heron"',
+        "string_unicode": 'text in quotes, such as "heron"',
+        "list_type": 'a list in brackets, such as ["bled", "greased"]',
+    }.get(kind, f"a table of keys, such as [{key}]")
+    return "file/wrong-kind", f"{key}: {due}, belongs here"
+
+
+def _keys(table: type[Table]) -> list[str]:
+    return [field.key for field in fields_of(table).values()]
+
+
+def _table_at(model: type[Table], path: KeyPath) -> type[Table] | None:
+    """Give the model of the table that stands at a path."""
+    here: Any = model
+    for part in path:
+        if isinstance(here, type) and issubclass(here, Table):
+            field = fields_of(here).get(part)
+            here = table_in(field.takes) if field is not None else None
+        elif isinstance(here, dict):
+            here = here["each"]
+        if here is None:
+            return None
+    return here if isinstance(here, type) and issubclass(here, Table) else None

@@ -1,0 +1,246 @@
+"""Files whose TOML is broken: every broken line once, in its place, and the rest read."""
+
+import re
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomli
+
+from buildlint.files.reader import read_file
+from tests.files.reading import BUILD, swapped, told
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "message"),
+    [
+        (
+            'oil = "thin"',
+            'oil = "thin',
+            (8, 12),
+            "cannot be read: a quote is opened and not closed on the line",
+        ),
+        (
+            'oil = "thin"',
+            "oil = 'thin",
+            (8, 7),
+            "cannot be read: a quote is opened and not closed on the line",
+        ),
+        (
+            'oil = "thin"',
+            "oil = thin",
+            (8, 7),
+            'put text in straight quotes: oil = "thin"',
+        ),
+        (
+            'oil = "thin"',
+            "oil = 6 mm",
+            (8, 7),
+            'put the reading in quotes: oil = "6 mm"',
+        ),
+    ],
+)
+def test_a_broken_line_is_told_and_the_rest_of_the_file_read(
+    tmp_path: Path, old: str, new: str, place: tuple[int, int], message: str
+) -> None:
+    text = swapped(old, new).replace('altitude = "5 m"', 'altitude = "5"')
+    text = text.replace('"6 mm"\n[rear]', '"6 mm"\nrebuond = "60 %"\n[rear]')
+    got = told(tmp_path, text)
+    assert [t[0] for t in got] == ["file/not-a-reading", "file/not-toml", "file/unknown-key"]
+    assert got[0][1:] == (
+        5,
+        12,
+        15,
+        'altitude: "5" has no unit; a length belongs here, such as "1900 m"',
+    )
+    assert got[1][1:3] == place
+    assert got[1][4] == message
+    assert got[2][1:] == (
+        10,
+        1,
+        8,
+        '"rebuond" is not a key known in front; did you mean rebound?',
+    )
+
+
+def test_several_broken_lines_are_told_at_once(tmp_path: Path) -> None:
+    text = BUILD.replace('"four"', "four").replace('"16 degC"', "16 degC")
+    assert [t[:3] for t in told(tmp_path, text)] == [
+        ("file/not-toml", 4, 15),
+        ("file/not-toml", 7, 10),
+        ("file/not-toml", 11, 10),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("lines", "place"),
+    [
+        ('done = ["bled"', (7, 1, 15)),
+        ('done = ["bled",', (7, 1, 16)),
+        ('  done = [\n  "bled",\n  "greased",', (7, 3, 11)),
+    ],
+)
+def test_a_list_that_is_never_closed_is_one_fault_where_it_opens(
+    tmp_path: Path, lines: str, place: tuple[int, int, int]
+) -> None:
+    text = swapped("[front]\n", f"[front]\n{lines}\n").replace('car = "heron"', 'cra = "heron"')
+    assert told(tmp_path, text) == [
+        ("file/unknown-key", 1, 1, 4, '"cra" is not a key known here; did you mean car?'),
+        (
+            "file/not-toml",
+            *place,
+            "cannot be read: a list is opened with [ and never closed",
+        ),
+    ]
+
+
+@pytest.mark.parametrize("quotes", ['"""', "'''"])
+@pytest.mark.parametrize("end", ["", "\n"])
+def test_text_that_is_never_closed_is_one_fault_where_it_opens(
+    tmp_path: Path, quotes: str, end: str
+) -> None:
+    text = swapped("[front]\n", f"[front]\nnote = {quotes}one\n").rstrip() + end
+    got = told(tmp_path, text)
+    assert [t[:4] for t in got] == [("file/not-toml", 7, 1, 14)]
+
+
+def test_a_broken_item_of_a_list_over_lines_is_one_fault(tmp_path: Path) -> None:
+    text = swapped("[front]\n", '[front]\ndone = [\n  "bled",\n  greased,\n]\n')
+    got = told(tmp_path, text)
+    assert [t[:3] for t in got] == [("file/not-toml", 9, 3)]
+
+
+@pytest.mark.parametrize(
+    ("lines", "place", "key"),
+    [
+        ('oil = "a"\noil = "b"', (8, 1, 4), "oil"),
+        ('oil = "a"\n  oil="b" # again', (8, 3, 6), "oil"),
+        ('done = ["bled"]\ndone = [\n  "greased",\n]', (8, 1, 5), "done"),
+    ],
+)
+def test_a_key_given_twice_is_one_fault_at_the_second(
+    tmp_path: Path, lines: str, place: tuple[int, int, int], key: str
+) -> None:
+    base = BUILD.replace('oil = "thin"\n', "", 1) if key == "oil" else BUILD
+    text = base.replace("[front]\n", f"[front]\n{lines}\n")
+    assert told(tmp_path, text) == [
+        ("file/not-toml", *place, f"{key} is given twice in the same table")
+    ]
+
+
+def test_a_table_opened_twice_is_told_at_the_second(tmp_path: Path) -> None:
+    assert told(tmp_path, swapped("[rear]", "[front]")) == [
+        ("file/not-toml", 10, 1, 8, "[front] is opened twice")
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "x = " + "[" * 100_000,
+        "x = " + "{a=" * 100_000,
+        "x = " + "[" * 5000 + "]" * 5000,
+        "x = " + "9" * 5000,
+        ".".join("a" * 100_000) + " = 1",
+        "[" + ".".join("a" * 100_000) + "]",
+        "[" * 100_000,
+    ],
+    ids=["lists", "tables", "closed", "digits", "dotted", "heading", "brackets"],
+)
+def test_deep_nesting_and_huge_numbers_are_told_not_raised(tmp_path: Path, text: str) -> None:
+    got = told(tmp_path, text)
+    assert got
+    assert {t[0] for t in got} <= {"file/not-toml", "file/unknown-key", "file/missing-key"}
+    assert all(len(t[4]) < 300 for t in got)
+
+
+@pytest.mark.skipif(not hasattr(sys, "set_int_max_str_digits"), reason="numbers have no limit here")
+def test_a_number_of_5000_digits_is_told_once(tmp_path: Path) -> None:
+    assert told(tmp_path, swapped('"6 mm"', "9" * 5000)) == [
+        (
+            "file/not-toml",
+            1,
+            1,
+            1,
+            "is nested too deeply, or holds a number too long to be one",
+        )
+    ]
+
+
+def test_a_broken_line_of_one_part_hides_nothing_that_another_lacks(tmp_path: Path) -> None:
+    text = '[shaft.a]\ndiameter = 3 mm\n[shaft.b]\ncoating = "hard"\n'
+    assert [t[:3] for t in told(tmp_path, text, "parts")] == [
+        ("file/not-toml", 2, 12),
+        ("file/missing-key", 3, 2),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("value", "message"),
+    [
+        ("12/06/2027", "on: write the date as year-month-day: 2027-06-12 or 2027-12-06"),
+        ("25.06.2027", "on: write the date as year-month-day: 2027-06-25"),
+        ("06/25/2027", "on: write the date as year-month-day: 2027-06-25"),
+        ("2027/6/5", "on: write the date as year-month-day: 2027-06-05"),
+        ("2027-06-31", "on: there is no such date as 2027-06-31"),
+        ("next week", 'put text in straight quotes: on = "next week"'),
+    ],
+)
+def test_a_date_is_told_how_to_be_written(tmp_path: Path, value: str, message: str) -> None:
+    text = re.sub(r"(?m)^on = .*$", f"on = {value}", BUILD)
+    (fault,) = [t for t in told(tmp_path, text) if t[0] == "file/not-toml"]
+    assert fault[2] == 6
+    assert fault[4] == message
+
+
+def test_curly_quotes_are_told_apart_from_straight_ones(tmp_path: Path) -> None:
+    (fault,) = told(tmp_path, swapped('oil = "thin"', "oil = “thin”"))
+    assert fault[4] == 'put text in straight quotes: oil = "thin"'
+
+
+def test_a_table_whose_name_is_not_closed_is_read_as_if_it_were(tmp_path: Path) -> None:
+    """What stands in it is told too, where it stands."""
+    text = '[shaft.thin # the old ones\ndiameter = "3.5 mn"\n[shaft.thick\ndiameter = "4 mn"\n'
+    near = "is not a unit known here; did you mean mm?"
+    assert told(tmp_path, text, "parts") == [
+        ("file/not-toml", 1, 13, 14, "cannot be read: a table's name is closed with ]"),
+        ("file/unknown-unit", 2, 12, 20, f'diameter: "3.5 mn": "mn" {near}'),
+        ("file/not-toml", 3, 13, 13, "cannot be read: a table's name is closed with ]"),
+        ("file/unknown-unit", 4, 12, 18, f'diameter: "4 mn": "mn" {near}'),
+    ]
+
+
+@pytest.mark.parametrize("value", ['"heron"', "'heron'", "5"])
+def test_a_key_without_its_equals_sign_is_left_out_and_the_rest_read(
+    tmp_path: Path, value: str
+) -> None:
+    text = swapped('temperature = "16 degC"', 'temperature = "16 mm"')
+    first, _, rest = text.partition("\n")
+    assert first.startswith("car = ")
+    found = told(tmp_path, f"car {value}\n{rest}")
+    assert [(rule, line, column) for rule, line, column, _, _ in found] == [
+        ("file/not-toml", 1, 5),
+        ("file/wrong-dimension", 4, 15),
+    ]
+
+
+@pytest.mark.parametrize(("lines", "told"), [(10, 20), (60_000, 5)])
+def test_in_a_large_file_fewer_broken_lines_are_looked_for(
+    monkeypatch: pytest.MonkeyPatch, lines: int, told: int
+) -> None:
+    # the file is read again for each: 60,000 lines of 16 characters are 960,000
+    text = "".join(f"key-{n:05} = 1    \n"[-16:] for n in range(lines)) + "b = = 1\n" * 30
+    read: list[int] = []
+    loads = tomli.loads
+
+    def counted(given: str) -> dict[str, Any]:
+        read.append(len(given))
+        return loads(given)
+
+    monkeypatch.setattr(tomli, "loads", counted)
+    found = read_file(Path("x"), "build", "x", held=text.encode())
+    broken = [fault for fault in found.faults if fault.rule == "file/not-toml"]
+    # 1 and 4,000,000 // 960,240
+    assert len(broken) == told
+    assert len(read) <= 2 * told + 1

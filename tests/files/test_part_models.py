@@ -1,0 +1,168 @@
+"""What must agree within a part: oils, blends, caps."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.files.reading import PARTS, Told, told
+
+
+def oil(folder: Path, text: str) -> list[Told]:
+    return told(folder, f"[oil.a]\n{text}\n", "parts")
+
+
+def test_a_sealed_cap_needs_its_gas(tmp_path: Path) -> None:
+    sealed = PARTS.replace('length = "52 mm"\n', 'length = "52 mm"\ncap = "sealed"\n', 1)
+    assert told(tmp_path, sealed, "parts") == [
+        (
+            "file/missing-key",
+            1,
+            2,
+            11,
+            "gas is missing: with a sealed cap, the volume of gas over the bladder, such as "
+            '"600 mm^3"',
+        )
+    ]
+    assert told(tmp_path, sealed.replace("[shaft", 'gas = "600 mm^3"\n[shaft', 1), "parts") == []
+
+
+@pytest.mark.parametrize("at", ["100 degF", "210 degF", "310.928 K", "37.778 degC"])
+def test_saybolt_seconds_stand_with_one_of_their_temperatures(tmp_path: Path, at: str) -> None:
+    assert oil(tmp_path, f'viscosity = "2000 SUS"\nat = "{at}"') == []
+
+
+@pytest.mark.parametrize("at", ["", 'at = "25 degC"', 'at = "100 degC"'])
+def test_saybolt_seconds_without_their_temperature_are_refused(tmp_path: Path, at: str) -> None:
+    assert oil(tmp_path, f'viscosity = "2000 SUS"\n{at}') == [
+        (
+            "file/not-a-reading",
+            2,
+            13,
+            23,
+            '"2000 SUS" needs its temperature: at = "100 degF" or "210 degF"',
+        )
+    ]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "message"),
+    [
+        ("31.9", '"31.9 SUS": below 32 SUS there is no viscosity (ASTM D2161)'),
+        ("-5", '"-5 SUS": below 32 SUS there is no viscosity (ASTM D2161)'),
+        ("1e300", '"1e300 SUS" is out of range: this takes up to 460000 SUS'),
+    ],
+)
+def test_saybolt_seconds_out_of_range_are_refused(
+    tmp_path: Path, seconds: str, message: str
+) -> None:
+    assert oil(tmp_path, f'viscosity = "{seconds} SUS"\nat = "100 degF"') == [
+        ("file/out-of-range", 2, 13, 19 + len(seconds), message)
+    ]
+
+
+def test_saybolt_seconds_of_the_second_point_need_its_own_temperature(tmp_path: Path) -> None:
+    first = 'viscosity = "2000 SUS"\nat = "100 degF"\n'
+    assert oil(tmp_path, first + 'second = { viscosity = "300 SUS", at = "210 degF" }') == []
+    assert oil(tmp_path, first + 'second = { viscosity = "300 SUS", at = "60 degC" }') == [
+        (
+            "file/not-a-reading",
+            4,
+            24,
+            33,
+            '"300 SUS" needs its temperature: at = "100 degF" or "210 degF"',
+        )
+    ]
+
+
+def test_a_dynamic_viscosity_needs_the_density(tmp_path: Path) -> None:
+    assert oil(tmp_path, 'viscosity = "440 mPa.s"\ndensity = "0.968 g/ml"') == []
+    assert oil(tmp_path, 'viscosity = "440 mPa.s"') == [
+        (
+            "file/wrong-dimension",
+            2,
+            13,
+            24,
+            '"440 mPa.s" is a dynamic viscosity: give the oil\'s density too, such as '
+            'density = "0.968 g/cm^3", or its viscosity in cSt',
+        )
+    ]
+
+
+@pytest.mark.parametrize(
+    ("shares", "total"),
+    [
+        ('b = "60 %", c = "50 %"', "110 %"),
+        ('b = "60 %", c = "30 %"', "90 %"),
+        ('b = "100 %", c = "1 %"', "101 %"),
+        ('b = "99 %"', "99 %"),
+        ("", "0 %"),
+    ],
+)
+def test_the_shares_of_a_blend_add_up(tmp_path: Path, shares: str, total: str) -> None:
+    blend = f"{{ {shares} }}"
+    assert oil(tmp_path, f"blend = {blend}") == [
+        (
+            "file/out-of-range",
+            2,
+            9,
+            9 + len(blend),
+            f"the shares add up to {total}; a blend's add up to 100 %",
+        )
+    ]
+
+
+@pytest.mark.parametrize(
+    "shares",
+    [
+        'b = "60 %", c = "40 %"',
+        'b = "100 %"',
+        "b = 0.6, c = 0.4",
+        'b = "0.6", c = "40 %"',
+        'b = "1/3", c = "1/3", d = "1/3"',
+        'b = "33.3 %", c = "33.3 %", d = "33.3 %"',
+    ],
+)
+def test_shares_that_add_up_to_the_whole(tmp_path: Path, shares: str) -> None:
+    assert oil(tmp_path, f"blend = {{ {shares} }}") == []
+
+
+def test_eight_oils_fit_in_a_blend_and_nine_do_not(tmp_path: Path) -> None:
+    eight = ", ".join(f'o{i} = "12.5 %"' for i in range(8))
+    assert oil(tmp_path, f"blend = {{ {eight} }}") == []
+    nine = ", ".join(f'o{i} = "1 %"' for i in range(9))
+    assert oil(tmp_path, f"blend = {{ {nine} }}") == [
+        (
+            "file/out-of-range",
+            2,
+            9,
+            13 + len(nine),
+            "9 oils in one blend; at most 8 fit here",
+        )
+    ]
+
+
+def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
+    text = 'viscosity = "190 cSt"\nsecond = {{ viscosity = "450 cSt", at = "{}" }}'
+    # 25 degC where none is stated
+    assert oil(tmp_path, text.format("0 degC")) == []
+    assert oil(tmp_path, text.format("60 degC")) == [
+        (
+            "file/out-of-range",
+            3,
+            24,
+            33,
+            '"190 cSt" at "25 degC", but "450 cSt" at "60 degC": no oil is thicker when warmer',
+        )
+    ]
+    assert oil(tmp_path, text.format("77 degF")) == [
+        (
+            "file/out-of-range",
+            3,
+            40,
+            49,
+            'both viscosities are at the same temperature, "77 degF"',
+        )
+    ]
+    # a dynamic viscosity beside a kinematic one is not compared as it stands
+    dynamic = text.format("60 degC").replace("450 cSt", "185 mPa.s")
+    assert oil(tmp_path, dynamic + '\ndensity = "0.97 g/ml"') == []
