@@ -108,7 +108,7 @@ def _figure(reading: str, found: Range, span: Range, end: str) -> CureFigure:
     name = reading.replace("_", "-")
     from_end, to_end = low <= span[0], high >= span[1] - 1e-9
     if from_end and to_end:
-        text = f"any {name} will do"
+        text = f"any {name}"
     elif from_end:
         text = f"{name} {_text(high, unit)} or less"
     elif to_end:

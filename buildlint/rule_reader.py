@@ -123,7 +123,8 @@ class RuleReader:
     def _measure(self, key: str) -> str | None:
         name = self.raw.get(key)
         if name is None:
-            self._wrong((), f"{key} is missing: it names a measure")
+            needed = "every rule needs it" if key == "measure" else "bands go by a measure"
+            self._wrong((), f"{key} is missing: {needed}")
             return None
         if not isinstance(name, str) or name not in MEASURES:
             near = nearest(name, MEASURES) if isinstance(name, str) else None

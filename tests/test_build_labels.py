@@ -258,8 +258,8 @@ def test_the_report_is_read_at_the_bench(tmp_path):
       for the build file, in rear.right:
       label = "o450 / four / 9.8 mm"
 
-2 of 4 caps disagree: FL, FR. Find out which is right before you write a cap
-anew or paste a line: the damper, or the build file (buildlint rulebook
+2 of 4 caps disagree: FL, FR. Find out which is right before you write a label
+again or paste a line: the damper, or the build file (buildlint rulebook
 bench/label).
 At most 12 letters to a line. Write the corner apart from the label.
 """

@@ -163,10 +163,8 @@ class Oil(Part):
     def complaints(self) -> Iterator[Complaint]:
         """A viscosity or a blend; SUS with a temperature, dynamic with a density; whole shares."""
         if self.viscosity is None and self.blend is None:
-            yield (
-                ("viscosity",),
-                Mistake("file/missing-key", "viscosity is missing (or blend, which gives it)"),
-            )
+            message = "viscosity is missing (or blend, which gives it)"
+            yield ("viscosity",), Mistake("file/missing-key", message)
         if self.viscosity is not None:
             yield from _viscosity_complaints(("viscosity",), self.viscosity, self.at, self.density)
         if self.second is not None and self.second.viscosity is not None:

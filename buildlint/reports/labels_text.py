@@ -82,7 +82,7 @@ def _sum(caps: Sequence[CapLabel]) -> list[str]:
         verb = "disagrees" if len(wrong) == 1 else "disagree"
         text = (
             f"{len(wrong)} of {len(caps)} caps {verb}: {', '.join(wrong)}. Find out which is "
-            "right before you write a cap anew or paste a line: the damper, or the build file "
+            "right before you write a label again or paste a line: the damper, or the build file "
             "(buildlint rulebook bench/label)."
         )
         lines += wrapped(text, 0)

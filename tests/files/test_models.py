@@ -239,14 +239,9 @@ def test_what_is_left_out_has_the_value_of_the_design(tmp_path: Path) -> None:
 
 
 def test_the_coldest_is_not_hotter_than_the_hottest(tmp_path: Path) -> None:
+    message = 'the coldest oil, "39 degC", is hotter than the hottest, "38 degC"'
     assert told(tmp_path, EVENT.replace("14 degC", "39 degC"), "event") == [
-        (
-            "file/out-of-range",
-            4,
-            11,
-            20,
-            'the coldest oil, "39 degC", is hotter than the hottest, "38 degC"',
-        )
+        ("file/out-of-range", 4, 11, 20, message)
     ]
     # 38 degC is 100.4 degF
     assert told(tmp_path, EVENT.replace("14 degC", "100.4 degF"), "event") == []
