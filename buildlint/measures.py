@@ -142,6 +142,8 @@ _LINES = (
         "play of the spring",
         floor=0.0,
     ),
+    Measure("sag", "mm", "spring", "shaft travel that the car's weight takes up", "sag", floor=0.0),
+    Measure("sag_share", "1", "spring", "share of the stroke that the sag takes up", floor=0.0),
     Measure("steps_missing", "step", "done", "bench steps not listed as done"),
     Measure("rebound_read", "yes", "rebound", "rebound was read"),
     Measure(
