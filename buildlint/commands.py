@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shlex
 import sys
 from argparse import Namespace
 from dataclasses import dataclass
@@ -187,17 +186,12 @@ def schema(chosen: Namespace) -> Outcome:
 
 def begin(chosen: Namespace) -> Outcome:
     """Make a starting repository."""
-    from buildlint.begin import begin
+    from buildlint.begin import begin, next_steps
     from buildlint.words import clean, seen_from_here
 
     made = [clean(seen_from_here(path)) for path in begin(chosen.folder)]
-    folder = clean(seen_from_here(Path(chosen.folder)))
-    lines = ["made:", *(f"  {path}" for path in made), "", "next:"]
-    if folder != ".":
-        lines.append(f"  cd {shlex.quote(folder)}")
-    lines += ["  buildlint inspect", "  git init", "  pip install pre-commit"]
-    # without a message git opens an editor, and not everybody knows the way out of it
-    lines += ["  pre-commit install", "  git add .", '  git commit -m "a start"']
+    steps = next_steps(chosen.folder)
+    lines = ["made:", *(f"  {path}" for path in made), "", "next:", *(f"  {s}" for s in steps)]
     lines += ["", "Every figure in these files is invented: put your own figures in their place."]
     return Outcome("\n".join(lines) + "\n")
 
