@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from argparse import Namespace
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -118,9 +119,9 @@ def rulebook(chosen: Namespace) -> Outcome:
         changes = [change for change in changes if change.rule.split("/")[0] == name]
     elif chosen.rule is not None:
         if chosen.rule not in book.rules:
-            from buildlint.words import nearest, shown
+            from buildlint.words import shown
 
-            near = nearest(chosen.rule, book.rules)
+            near = _rule_meant(name, book.rules)
             hint = f"; did you mean {near}?" if near else ""
             off = any(change.rule == chosen.rule for change in changes)
             name = shown(chosen.rule)
@@ -137,6 +138,20 @@ def rulebook(chosen: Namespace) -> Outcome:
     if chosen.rule is not None and not group:
         return Outcome(rule_text(rules[0], changes))
     return Outcome(rulebook_text(book, changes))
+
+
+def _rule_meant(name: str, rules: Iterable[str]) -> str | None:
+    """Give the rule, or the group of rules, that a name may have meant."""
+    from buildlint.words import nearest
+
+    rules = list(rules)
+    # by the whole id, by its group or by what comes behind
+    known = {rule.partition("/")[2]: rule for rule in reversed(rules)}
+    known |= {rule: rule for rule in rules}
+    known |= {group: group for group in (rule.partition("/")[0] for rule in rules)}
+    begun = (word for word in known if name and word.startswith(name))
+    near = name if name in known else next(begun, None) or nearest(name, known)
+    return known[near] if near is not None else None
 
 
 def compare(chosen: Namespace) -> Outcome:

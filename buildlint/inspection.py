@@ -17,7 +17,7 @@ from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import meant, roots_of
+from buildlint.selection import files_meant, meant, roots_of
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
 from buildlint.words import clean, shown
@@ -58,7 +58,8 @@ def inspect(
             raise PathError("a path is empty")
         path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
-            raise PathError(f"there is no file or folder {clean(str(given))}")
+            hint = files_meant(str(given))
+            raise PathError(f"there is no file or folder {clean(str(given))}{hint}")
         roots = roots_of(path)
         if tracked and path.name == SETTINGS and not os.path.lexists(path.parent / ".git"):
             # new ones take what is below them away from the team around

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Sequence
 from pathlib import Path
@@ -18,7 +19,10 @@ from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
 from buildlint.words import clean, nearest, seen_from_here, shown
 
-__all__ = ["find_build", "meant", "roots_of", "used_by"]
+__all__ = ["files_meant", "find_build", "meant", "roots_of", "used_by"]
+
+# How many files are named where any of them may be meant.
+_SOME = 3
 
 
 def roots_of(path: Path) -> list[Path]:
@@ -53,11 +57,49 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
         root = find_root(Path.cwd())
         team = Team(root, files_below(root))
         if str(build) not in team.builds:
-            near = nearest(str(build), team.builds)
-            hint = f"; did you mean {shown(near)}?" if near else ""
-            raise PathError(f"there is no build {shown(str(build))} here{hint}")
+            raise PathError(_no_build(str(build), path, team))
         path = team.builds[str(build)]
     return team, path
+
+
+def _no_build(given: str, path: Path, team: Team) -> str:
+    """Say that there is no such build, where was looked, and what may have been meant."""
+    if path.is_file():
+        return f"there is no build in {clean(given)}: a build is a file named NAME.build.toml"
+    in_a_folder = Path(given).name != given and not path.is_dir()
+    if in_a_folder or kind_and_id(path.name) is not None:
+        return f"there is no build {clean(given)}{files_meant(given)}"
+    said = f"there is no build {shown(given)}"
+    here = clean(str(team.root))
+    if near := nearest(given, team.builds):
+        return f"{said} under {here}; did you mean {shown(near)}?"
+    if hint := files_meant(given):
+        return f"{said} in {here} itself{hint}"
+    return f"{said} under {here}: stand in the team's folder, or name the file"
+
+
+def files_meant(given: str) -> str:
+    """Give a hint at the files that an id of a build, or a path that is wrong, may have meant.
+
+    Those of the same kind with that id, else with the nearest, of every team in and below the
+    repository of the working directory. "; did you mean A or B?", or nothing where there is none.
+    """
+    kind, ident = kind_and_id(Path(given).name) or ("build", Path(given).name)
+    found: dict[str, list[Path]] = {}
+    with contextlib.suppress(OSError):  # who stands nowhere means nothing here
+        for folder, entries in folders_below(find_root(Path.cwd())):
+            for entry in entries:
+                named = kind_and_id(entry.name)
+                if named is not None and named[0] == kind and not entry.name.startswith("."):
+                    found.setdefault(named[1], []).append(folder / entry.name)
+    near = ident if ident in found else nearest(ident, found)
+    if near is None:
+        return ""
+    files = [clean(seen_from_here(path)) for path in sorted(found[near])]
+    some = files[:_SOME]
+    more = f", or one of {len(files) - _SOME} more" if len(files) > _SOME else ""
+    named_last = some if more or len(some) == 1 else [f"{', '.join(some[:-1])} or {some[-1]}"]
+    return f"; did you mean {', '.join(named_last)}{more}?"
 
 
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:

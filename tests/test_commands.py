@@ -154,6 +154,26 @@ def test_the_rulebook_shows_what_a_team_changes(
     assert "is off here" in err
 
 
+@pytest.mark.parametrize(
+    ("given", "meant"),
+    [
+        ("hold", "hold-back"),
+        ("bladdr", "bladder"),
+        ("lenght", "pair/length"),
+        ("into-cap-room", "bladder/into-cap-room"),
+        ("pair/lenght", "pair/length"),
+        ("zz", None),
+    ],
+)
+def test_a_rule_that_is_none_is_told_with_the_nearest_rule_or_group(
+    team: Path, capsys: pytest.CaptureFixture[str], given: str, meant: str | None
+) -> None:
+    hint = f"; did you mean {meant}?" if meant is not None else ""
+    assert said(capsys, "rulebook", given) == (2, "", f'buildlint: "{given}" is no rule{hint}\n')
+    if meant is not None:
+        assert said(capsys, "rulebook", meant)[0] == 0
+
+
 def test_a_sheet_of_a_build_with_mistakes_is_written_and_says_them(
     team: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

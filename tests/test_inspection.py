@@ -254,6 +254,26 @@ def test_a_path_that_is_not_there_is_refused(tmp_path):
         inspect([tmp_path / "nowhere"])
 
 
+@pytest.mark.parametrize(
+    ("given", "hint"),
+    [
+        ("heron-quarry", "; did you mean builds/heron-quarry.build.toml?"),
+        ("builds/heron-quary", "; did you mean builds/heron-quarry.build.toml?"),
+        ("heron-quarry.build.toml", "; did you mean builds/heron-quarry.build.toml?"),
+        ("cars/heron.car.toml", "; did you mean heron.car.toml?"),
+        ("zz", ""),
+    ],
+)
+def test_what_a_path_that_is_not_there_may_have_meant_is_named(tmp_path, monkeypatch, given, hint):
+    repository(tmp_path)
+    (tmp_path / "builds").mkdir()
+    build_path(tmp_path).rename(build_path(tmp_path / "builds"))
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(PathError) as caught:
+        inspect([given])
+    assert str(caught.value) == f"there is no file or folder {given}{hint}"
+
+
 def test_a_file_that_is_none_of_ours_is_refused(tmp_path):
     repository(tmp_path)
     (tmp_path / "notes.txt").write_text("", encoding="utf-8")
