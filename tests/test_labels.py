@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from buildlint.build_figures import figures
 from buildlint.cap_label import label_disagreements
-from buildlint.errors import PathError
+from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.inspection import inspect
 from buildlint.label_words import GOES_ON
 from buildlint.labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
@@ -370,3 +370,24 @@ def test_the_label_proposed_disagrees_with_another_hold_back(oil, piston, held, 
 def test_two_dampers_that_differ_are_never_written_alike(oil, piston, other_oil, other_piston):
     assume((oil, piston) != (other_oil, other_piston))
     assert made(oil, piston, 6.4).lines != made(other_oil, other_piston, 6.4).lines
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "error"),
+    [
+        ("buildlint.toml", "= broken", SettingsError),
+        ("buildlint.toml", '[rules."pair/lenght"]\noff = true\n', SettingsError),
+        ("rules/own/short.toml", 'level = "must"\n', RulebookError),
+    ],
+)
+def test_settings_and_rules_that_cannot_be_used_are_refused_as_elsewhere(
+    tmp_path, name, text, error
+):
+    root = repository(tmp_path)
+    (root / name).parent.mkdir(parents=True, exist_ok=True)
+    (root / name).write_text(text, encoding="utf-8")
+    with pytest.raises(error) as caught:
+        labels(build_path(root))
+    with pytest.raises(error) as elsewhere:
+        figures(build_path(root))
+    assert str(caught.value) == str(elsewhere.value)
