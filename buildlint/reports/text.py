@@ -170,6 +170,11 @@ class _Writer:
         verdict = (
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
+        in_files = dict.fromkeys((f.file, f.line) for f in musts if f.build is None)
+        if in_files:
+            (file, line), *more = in_files
+            verdict += f": {clean(file)}:{line}"
+            verdict += f" and {_count(len(more), 'more place')}" if more else ""
         if not musts and any(f.level == "must" and f.verdict == "fails" for f in conceded):
             verdict += ", except what is conceded"
         # what one build's own block says already is not said again
