@@ -8,10 +8,11 @@ from pathlib import Path
 from buildlint.errors import PathError
 from buildlint.files.names import is_ours
 from buildlint.folders import find_root
-from buildlint.git import git, top_of
+from buildlint.git import git, top_of, without_history
 from buildlint.settings import SETTINGS
+from buildlint.words import clean
 
-__all__ = ["changed_in_commit", "differs_from_staged", "tracked_files"]
+__all__ = ["changed_in_commit", "differs_from_staged", "in_range", "tracked_files"]
 
 
 def tracked_files(root: Path) -> list[Path]:
@@ -46,14 +47,19 @@ def changed_in_commit(folder: Path) -> list[Path]:
     is below them. Raises PathError where the folder is in no git repository.
     """
     top = top_of(folder)
-    since, until = (os.environ.get(f"PRE_COMMIT_{end}_REF") for end in ("FROM", "TO"))
+    since, until = _range()
     # a renamed file counts as one deleted and one new
     listing = ("diff", "--name-only", "--no-renames", "-z")
     if since and until:
+        from buildlint.revision import commit_of
+
         if not since.strip("0"):
             return [top]  # a branch that is new: all of it
         if since.startswith("-") or until.startswith("-"):
             raise PathError("the range of commits to judge is not written as git names commits")
+        for end in (since, until):
+            if commit_of(top, end) is None:
+                raise PathError(f"git does not know {clean(end)} here{without_history(top)}")
         which: tuple[str, ...] = (since, until, "--")
     else:
         which = ("--cached",)
@@ -66,6 +72,16 @@ def changed_in_commit(folder: Path) -> list[Path]:
         if path.name == SETTINGS and path.parent != top:
             found.append(find_root(path.parent.parent) / SETTINGS)
     return list(dict.fromkeys(found))
+
+
+def in_range() -> bool:
+    """Say whether a hook runner judges commits that are made already: a range of them."""
+    return all(_range())
+
+
+def _range() -> tuple[str, str]:
+    since, until = (os.environ.get(f"PRE_COMMIT_{end}_REF", "") for end in ("FROM", "TO"))
+    return since, until
 
 
 def differs_from_staged(folder: Path) -> list[str]:

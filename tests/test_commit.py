@@ -209,6 +209,31 @@ def test_a_range_that_git_does_not_know(root: Path, monkeypatch: pytest.MonkeyPa
         changed_in_commit(root)
 
 
+def test_an_end_of_a_range_that_git_does_not_know_is_named(
+    root: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A server that builds often clones the last commit alone."""
+    write(root, "b.build.toml")
+    git(root, "add", "-A")
+    git(root, "commit", "-qm", "second")
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "HEAD~1")
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
+    assert changed(root) == ["b.build.toml"]
+    shallow = tmp_path.resolve() / "shallow"
+    git(tmp_path, "clone", "-q", "--depth", "1", root.as_uri(), str(shallow))
+    with pytest.raises(PathError) as caught:
+        changed_in_commit(shallow)
+    assert str(caught.value) == (
+        "git does not know HEAD~1 here: was this clone made without its history?"
+    )
+    # where all of it is there, that is not the question
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "HEAD")
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD~99\x1b[31m")
+    with pytest.raises(PathError) as caught:
+        changed_in_commit(root)
+    assert str(caught.value) == r"git does not know HEAD~99\x1b[31m here"
+
+
 def test_without_git_it_is_said_so(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PATH", str(root / "nowhere"))
     with pytest.raises(PathError, match="git is not installed, or the folder is gone"):
