@@ -164,7 +164,7 @@ def _sheet(commands: _Commands) -> None:
         "sheet",
         "a bench sheet to build by, for paper and phone",
         "Make a bench sheet of a build: steps with boxes to tick, target readings, cautions and "
-        "plots, as one HTML page that prints on A4. Needs: pip install 'buildlint[sheet]'.",
+        "plots, as one HTML page that prints on A4. Needs: pip install matplotlib jinja2.",
         "buildlint sheet heron-quarry -o heron-quarry.html",
     )
     _build(found)

@@ -350,7 +350,7 @@ def test_what_is_not_installed_is_said_with_what_to_install(
     with pytest.raises(MissingExtraError) as error:
         sheet_html(SALTMARSH[0])
     assert f"needs {lacking}:" in str(error.value)
-    assert "pip install 'buildlint[sheet]'" in str(error.value)
+    assert "pip install matplotlib jinja2" in str(error.value)
 
 
 def test_inspecting_loads_nothing_of_the_sheet() -> None:

@@ -164,7 +164,7 @@ def _check_extra() -> None:
     if lacking:
         raise MissingExtraError(
             f"a bench sheet needs {' and '.join(lacking)}: install them with "
-            "pip install 'buildlint[sheet]'"
+            "pip install matplotlib jinja2"
         )
 
 
