@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import sys
 from argparse import Namespace
 from collections.abc import Iterable
@@ -26,6 +27,8 @@ __all__ = [
 
 _FAILED = 1
 
+_MEND = "Nothing was committed. Mend and save, then `git add` the files, then commit again"
+
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
@@ -43,7 +46,7 @@ def inspect(chosen: Namespace) -> Outcome:
 
     notes: tuple[str, ...] = ()
     if chosen.commit:
-        from buildlint.commit import changed_in_commit, differs_from_staged
+        from buildlint.commit import changed_in_commit, differs_from_staged, in_range
         from buildlint.errors import PathError
 
         if chosen.paths:
@@ -84,7 +87,13 @@ def inspect(chosen: Namespace) -> Outcome:
 
     if chosen.commit and not found.builds and not found.in_files:
         return Outcome("this commit changes no build\n", code, notes)
-    return Outcome(inspection_text(found, _colour(chosen), chosen.strict), code, notes)
+    text = inspection_text(found, _colour(chosen), chosen.strict)
+    if chosen.commit and code and not in_range():
+        from buildlint.reports.text import wrapped
+
+        what = "" if notes else ": what is judged is what was added"
+        text += "\n".join(["", *wrapped(f"{_MEND}{what}.", 0), ""])
+    return Outcome(text, code, notes)
 
 
 def figures(chosen: Namespace) -> Outcome:
@@ -186,6 +195,13 @@ def labels(chosen: Namespace) -> Outcome:
 
 def sheet(chosen: Namespace) -> Outcome:
     """Make a bench sheet."""
+    if chosen.output is None and sys.stdout.isatty():
+        from buildlint.errors import PathError
+        from buildlint.files.names import kind_and_id
+
+        ident = (kind_and_id(Path(chosen.build).name) or ("build", chosen.build))[1]
+        words = shlex.join(["buildlint", "sheet", chosen.build, "-o", f"{ident}.html"])
+        raise PathError(f"name a file for the page: {words}")
     from buildlint.reports.sheet.page import sheet_and_mistakes
 
     html, mistakes = sheet_and_mistakes(chosen.build, chosen.on)
