@@ -62,7 +62,7 @@ def inspect(chosen: Namespace) -> Outcome:
             tracked=chosen.commit,
             on=chosen.on,
             progress=progress,
-            processes=chosen.processes,
+            at_once=chosen.at_once,
         )
     finally:
         progress.close()
@@ -89,7 +89,7 @@ def inspect(chosen: Namespace) -> Outcome:
         return Outcome("this commit changes no build\n", code, notes)
     text = inspection_text(found, _colour(chosen), chosen.strict)
     if chosen.commit and code and not in_range():
-        from buildlint.reports.text import wrapped
+        from buildlint.reports.wrapping import wrapped
 
         what = "" if notes else ": what is judged is what was added"
         text += "\n".join(["", *wrapped(f"{_MEND}{what}.", 0), ""])
