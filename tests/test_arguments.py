@@ -83,6 +83,6 @@ def test_how_many_at_once_is_a_whole_number(given: str, capsys: pytest.CaptureFi
     with pytest.raises(SystemExit) as caught:
         parser().parse_args(["inspect", f"--at-once={given}"])
     assert caught.value.code == 2
-    assert "a whole number from 1 on belongs here" in capsys.readouterr().err
+    assert "a whole number from 1 to 9999 belongs here" in capsys.readouterr().err
     assert parser().parse_args(["inspect", "--at-once", "2"]).at_once == 2
     assert parser().parse_args(["inspect"]).at_once is None

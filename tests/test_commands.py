@@ -205,7 +205,7 @@ def test_it_is_not_said_that_what_was_added_is_judged_where_it_is_not(
     staged.write_text(staged.read_text(encoding="utf-8") + "\n", encoding="utf-8")
     code, out, err = said(capsys, "inspect", "--commit")
     assert code == 1
-    assert "it is judged as it stands on the disk" in err
+    assert "it is judged as it is on the disk" in err
     assert " ".join(out.split()).endswith("then commit again.")
 
 
@@ -301,7 +301,7 @@ def test_a_rule_that_is_none_is_told_with_the_nearest_rule_or_group(
     team: Path, capsys: pytest.CaptureFixture[str], given: str, meant: str | None
 ) -> None:
     hint = f"; did you mean {meant}?" if meant is not None else ""
-    assert said(capsys, "rulebook", given) == (2, "", f'buildlint: "{given}" is no rule{hint}\n')
+    assert said(capsys, "rulebook", given) == (2, "", f'buildlint: there is no rule "{given}"{hint}\n')
     if meant is not None:
         assert said(capsys, "rulebook", meant)[0] == 0
 

@@ -272,7 +272,7 @@ def test_what_a_path_that_is_not_there_may_have_meant_is_named(tmp_path, monkeyp
     monkeypatch.chdir(tmp_path)
     with pytest.raises(PathError) as caught:
         inspect([given])
-    assert str(caught.value) == f"there is no {given}{hint}"
+    assert str(caught.value) == f"there is no file or folder {given}{hint}"
 
 
 def test_a_file_that_is_none_of_ours_is_refused(tmp_path):
