@@ -80,13 +80,15 @@ _HOMES = {
 }
 
 
-def __getattr__(name: str) -> Any:
-    # each loads only what it needs: `import buildlint.physics` stays light
-    if name in _HOMES:
-        import importlib
+if not TYPE_CHECKING:  # a type checker would take any name for one that is there
 
-        return getattr(importlib.import_module(_HOMES[name]), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    def __getattr__(name: str) -> Any:
+        # each loads only what it needs: `import buildlint.physics` stays light
+        if name in _HOMES:
+            import importlib
+
+            return getattr(importlib.import_module(_HOMES[name]), name)
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
 def __dir__() -> list[str]:

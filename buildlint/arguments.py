@@ -24,7 +24,7 @@ _WIDTH = 78
 
 _ABOUT = "Judges written-down builds of oil-filled model-car dampers by a rulebook."
 _EXITS = """\
-example: buildlint inspect       (buildlint COMMAND --help says more of one)
+example: buildlint inspect       (buildlint COMMAND --help says more about it)
 exit code: 0 nothing fails that must hold; 1 something does; 2 nothing could be
 judged (arguments, paths, rules or settings that cannot be used)"""
 
@@ -40,7 +40,8 @@ class _Parser(argparse.ArgumentParser):
     """Tells of wrong arguments without obeying what is in them."""
 
     def __init__(self, **more: Any) -> None:
-        super().__init__(formatter_class=_Help, **more)
+        # half an option is a mistake: a newer version may have two that begin so
+        super().__init__(formatter_class=_Help, allow_abbrev=False, **more)
         self._positionals.title = "arguments"
 
     def error(self, message: str) -> NoReturn:
@@ -87,21 +88,23 @@ def _inspect(commands: _Commands) -> None:
         "buildlint inspect builds/heron-quarry.build.toml",
         ("text", "lines", "json", "sarif", "junit"),
     )
-    found.add_argument("paths", nargs="*", metavar="PATH", help="default: this folder")
+    found.add_argument(
+        "paths", nargs="*", metavar="PATH", help="a file or folder; default: this one"
+    )
     found.add_argument(
         "--strict", action="store_true", help="a should that fails, or a doubt, fails too"
     )
     found.add_argument(
         "--commit",
         action="store_true",
-        help="judge what the commit being made changes, and every build that uses it",
+        help="judge what the next commit changes, and every build that uses it",
     )
     _on(found)
     found.add_argument(
-        "--processes",
+        "--at-once",
         type=_count,
         metavar="N",
-        help="the most processes that judge hundreds of builds; default: one for each core",
+        help="at most N processes for hundreds of builds; default: one for each core",
     )
 
 
@@ -162,7 +165,7 @@ def _sheet(commands: _Commands) -> None:
         "sheet",
         "a bench sheet to build by, for paper and phone",
         "Make a bench sheet of a build: steps with boxes to tick, target readings, cautions and "
-        "plots, as one HTML page that prints on A4. Needs: pip install 'buildlint[sheet]'.",
+        "plots, as one HTML page that prints on A4. Needs: pip install matplotlib jinja2.",
         "buildlint sheet heron-quarry -o heron-quarry.html",
     )
     _build(found)
@@ -174,7 +177,7 @@ def _schema(commands: _Commands) -> None:
         commands,
         "schema",
         "JSON Schema of a kind of file, for editors",
-        "Print the JSON Schema (2020-12) of a kind of file, from which an editor knows its keys.",
+        "Print the JSON Schema (2020-12) of a kind of file, by which an editor knows its keys.",
         "buildlint schema build -o schemas/build.schema.json",
     )
     found.add_argument("kind", metavar="KIND", help="parts, car, event, build, settings or rule")
@@ -186,7 +189,7 @@ def _begin(commands: _Commands) -> None:
         "begin",
         "a small starting repository, with comments and the hook",
         "Make a starting repository in a folder: files of every kind with comments, settings, "
-        "schemas and the hook. Writes over nothing.",
+        "schemas and the hook. Overwrites nothing.",
         "buildlint begin our-team",
         output=False,
     )
@@ -239,7 +242,11 @@ def _command(
         )
     if output:
         found.add_argument(
-            "-o", dest="output", metavar="FILE", help="write there, whole or not at all"
+            "-o",
+            dest="output",
+            type=_file,
+            metavar="FILE",
+            help="write to FILE, all of it or nothing",
         )
     found.set_defaults(command=name)
     return found
@@ -261,7 +268,14 @@ def _on(command: argparse.ArgumentParser) -> None:
 def _count(text: str) -> int:
     if text.isascii() and text.isdigit() and 1 <= len(text) <= 4 and int(text) > 0:
         return int(text)
-    raise argparse.ArgumentTypeError(f"{shown(text)}: a whole number from 1 on belongs here")
+    raise argparse.ArgumentTypeError(f"{shown(text)}: a whole number from 1 to 9999 belongs here")
+
+
+def _file(text: str) -> str:
+    if text == "-":
+        said = '"-" is no file: without -o the report is printed (a file of that name is ./-)'
+        raise argparse.ArgumentTypeError(said)
+    return text
 
 
 def _date(text: str) -> datetime.date:

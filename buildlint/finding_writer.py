@@ -13,6 +13,7 @@ from buildlint.files.models import Build
 from buildlint.files.names import meant_name
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import FileRead
+from buildlint.files.unnamed import HOLDS, name_for
 from buildlint.finding import Finding, Sides
 from buildlint.folders import DEEPEST
 from buildlint.judge import Judgement
@@ -23,7 +24,7 @@ from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
 from buildlint.team import Team
-from buildlint.words import nearest, seen_from_here, shown
+from buildlint.words import clean, nearest, seen_from_here, short, shown
 
 __all__ = ["FindingWriter", "limit_figures", "mistakes_behind", "mistakes_in", "mistakes_told"]
 
@@ -41,7 +42,12 @@ class FindingWriter:
         self._places: dict[Path, Places] = {}
 
     def misnamed(self, path: Path) -> Finding:
-        """Give the finding about a name that is nearly of a kind, or a folder that is closed."""
+        """Give the finding about a name that is not of the kind, or a folder that is closed."""
+        held = self.team.holds(path)
+        if held is not None:
+            named = f"{short(path.name)} holds {HOLDS[held]}"
+            message = f"{named}: name it {clean(name_for(path.name, held))}"
+            return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
         name = meant_name(path.name)
         if name is None:
             closed = (

@@ -73,7 +73,7 @@ def chosen_to_mend(
     best = sorted(choices, key=lambda c: (len(c.breaks), c.mend[:3]))[:_MOST_CHOICES]
     where = f" at the {end}" if judgement.subject == "car" else ""
     named = ", ".join(f"{shown(c.mend.ident)} ({c.mend.figure}{_then(c.breaks)})" for c in best)
-    label = " Then write the label on the cap anew." if any(c.label for c in best) else ""
+    label = " Then write the label on the cap again." if any(c.label for c in best) else ""
     text = f"Holds with {kind}{where}: {named}.{label}"
     return CureFigure(kind, None, None, None, text, end, tuple(c.mend.ident for c in best))
 

@@ -148,13 +148,18 @@ def _number_and_unit(text: str, whole: str) -> tuple[float, str]:
         raise _not_of_the_grammar(whole)
     number = _number(match[0])
     if not math.isfinite(number):
-        raise Mistake("file/not-a-reading", f"{shown(whole)} is not a finite number")
+        raise _without_end(whole, number)
     return number, unit
+
+
+def _without_end(text: str, number: float) -> Mistake:
+    what = "divides by zero" if math.isnan(number) else "is too large a number"
+    return Mistake("file/not-a-reading", f"{shown(text)} {what}")
 
 
 def _not_of_the_grammar(text: str) -> Mistake:
     if not text.strip():
-        message = "is empty"
+        message = "nothing stands in the quotes"
     elif _COMMA.match(text.strip()):
         message = f"{shown(text)} has a comma in its number: write the decimals after a point"
     elif _RAISED_DOT.search(text):
@@ -179,7 +184,7 @@ def read(
     >>> read("375 wt", "viscosity")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
         ...
-    buildlint.readings.Mistake: "375 wt": wt is not a unit: ...
+    buildlint.readings.Mistake: "375 wt": wt is not a unit, ...
     """
     try:
         parts = written(text)
@@ -197,7 +202,7 @@ def read(
     value = parts.number * factor + offset
     half = _half_width(parts, text, dimension, factor, value, tolerance)
     if not math.isfinite(value) or not math.isfinite(half):
-        raise Mistake("file/not-a-reading", f"{shown(text)} is not a finite number")
+        raise _without_end(text, math.inf)
     return Reading(value, value - half, value + half, parts.unit, text)
 
 
@@ -219,7 +224,7 @@ def _half_width(
         if dimension == "temperature":
             raise Mistake(
                 "file/not-a-reading",
-                f"{shown(text)}: a share of a temperature says nothing; write the tolerance in K",
+                f"{shown(text)}: a tolerance in % says nothing about a temperature; write it in K",
             )
         return parts.tolerance / 100.0 * abs(value)
     # only the size of the tolerance's unit counts: a difference has no offset
@@ -245,12 +250,11 @@ def _bad_unit(unit: str, text: str, dimension: str, example: str) -> Mistake:
             _with_example(f"{shown(text)} has no unit", dimension, example),
         )
     if unit.casefold() in BOTTLE_WEIGHT:
-        return Mistake(
-            "file/bottle-weight",
-            f"{shown(text)}: {unit} is not a unit: it fixes neither a method nor a temperature, "
-            "and two bottlers' numbers do not agree; write the viscosity in cSt from the oil's "
-            'data sheet, such as "450 cSt"',
-        )
+        wrong = f"{shown(text)}: {unit} is not a unit, only a bottler's number"
+        if dimension != "viscosity":
+            return Mistake("file/bottle-weight", _with_example(wrong, dimension, example))
+        due = "write the viscosity in cSt from the oil's data sheet"
+        return Mistake("file/bottle-weight", f'{wrong}; {due}, such as "450 cSt"')
     theirs = dimension_of(unit)
     if theirs:
         wrong = f"{shown(text)} is {DIMENSIONS[theirs[0]]}"

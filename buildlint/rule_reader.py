@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from buildlint.errors import RulebookError
+from buildlint.files.places import Places
 from buildlint.measures import MEASURES
 from buildlint.readings import Mistake, read, written
 from buildlint.rule import ASKS, KEYS, ONLY, TEXTS, TURNABLE, Ask, Band, Rule
@@ -26,8 +27,6 @@ def read_rule(ident: str, path: Path) -> Rule:
     reader = RuleReader(ident, path, raw)
     rule = reader.rule()
     if reader.mistakes or rule is None:
-        from buildlint.files.places import Places
-
         places = Places(data)
         lines = []
         for keys, message in reader.mistakes:
@@ -57,7 +56,7 @@ class RuleReader:
         texts = {key: self._text(key) for key in TEXTS}
         for key in ("title", "source", "why", "cure"):
             if not texts[key] and key not in {k for keys, _ in self.mistakes for k in keys[:1]}:
-                self._wrong((), f"{key} is missing: a rule says it")
+                self._wrong((), f"{key} is missing: every rule needs it")
         level = raw.get("level")
         if level not in ("must", "should"):
             self._wrong(("level",), 'level is "must" or "should"')
@@ -117,14 +116,15 @@ class RuleReader:
         if by is None:
             return measure, None, None, ()
         if MEASURES[by].unit in ("id", "yes") or MEASURES[by].of:
-            self._wrong(("by",), f"{by} is not a figure of a damper: bands go by one")
+            self._wrong(("by",), f"{by} is not a figure of a damper, and bands go by such a figure")
             return measure, None, None, ()
         return measure, None, by, self._bands(measure, by)
 
     def _measure(self, key: str) -> str | None:
         name = self.raw.get(key)
         if name is None:
-            self._wrong((), f"{key} is missing")
+            needed = "every rule needs it" if key == "measure" else "bands go by a measure"
+            self._wrong((), f"{key} is missing: {needed}")
             return None
         if not isinstance(name, str) or name not in MEASURES:
             near = nearest(name, MEASURES) if isinstance(name, str) else None
@@ -142,7 +142,7 @@ class RuleReader:
             if given is not True:
                 self._wrong(keys, "is takes true")
             if MEASURES[measure].unit != "yes":
-                self._wrong(keys, f"{measure} is not a question of yes or no: it cannot be true")
+                self._wrong(keys, f"{measure} is not a yes or no: it does not take is = true")
             return Ask(is_true=True, texts={"is": "true"})
         if kind == "one_of":
             if (
@@ -153,7 +153,7 @@ class RuleReader:
                 self._wrong(keys, "one_of takes a list of ids, each in quotes")
                 return None
             if MEASURES[measure].unit != "id" or measure == "parts":
-                self._wrong(keys, f"{measure} is not an id: one_of has no sense for it")
+                self._wrong(keys, f"{measure} is not an id: it does not take one_of")
             return Ask(one_of=tuple(given), texts={"one_of": ", ".join(given)})
         if kind == "between":
             if not isinstance(given, list) or len(given) != 2:
@@ -184,17 +184,17 @@ class RuleReader:
         else:
             limit, relative = self._limit(given, measure, keys), False
         if limit is not None and limit < 0.0:
-            self._wrong(keys, "two sides cannot be less than nothing apart")
+            self._wrong(keys, "same_within cannot be below zero")
         texts = {"same_within": _as_written(given)}
         return Ask(same_within=limit, relative=relative, texts=texts)
 
     def _limit(self, given: Any, measure: str, keys: tuple[str, ...]) -> float | None:
         unit = MEASURES[measure].unit
         if unit == "id":
-            self._wrong(keys, f'{measure} is an id: it can be the same "exactly", or one_of')
+            self._wrong(keys, f'{measure} is an id: it takes same_within = "exactly", or one_of')
             return None
         if unit == "yes":
-            self._wrong(keys, f"{measure} is a yes or no: a rule asks that it is = true")
+            self._wrong(keys, f"{measure} is a yes or no: it takes is = true")
             return None
         if not isinstance(given, str):
             self._wrong(keys, 'a limit is a reading in quotes, such as "6.4 mm"')
@@ -214,7 +214,8 @@ class RuleReader:
     def _bands(self, measure: str, by: str) -> tuple[Band, ...]:
         given = self.raw["bands"]
         if not isinstance(given, list) or not given or not all(isinstance(b, dict) for b in given):
-            self._wrong(("bands",), "bands is a list of tables, each with a limit")
+            example = '[{ up_to = "45 mm", at_most = "3 mm" }, { at_most = "8 mm" }]'
+            self._wrong(("bands",), f"bands takes a list, such as {example}")
             return ()
         if len(given) > _MOST_BANDS:
             self._wrong(("bands",), f"at most {_MOST_BANDS} bands fit")
@@ -233,7 +234,7 @@ class RuleReader:
             if ("up_to" in table) == (number == len(given) - 1):
                 self._wrong(keys, "every band but the last has up_to; the last has none")
             if found and up_to is not None and up_to <= (found[-1].up_to or 0.0):
-                self._wrong(keys, "up_to rises from band to band")
+                self._wrong(keys, "up_to has to be larger than in the band before")
             ask = self._ask(asks[0], table[asks[0]], measure, keys)
             if ask is not None:
                 found.append(Band(up_to, ask, _as_written(table.get("up_to", ""))))
@@ -242,22 +243,28 @@ class RuleReader:
     def _turn(self) -> tuple[str, ...]:
         given = self.raw.get("turn", [])
         if not isinstance(given, list) or not all(isinstance(g, str) for g in given):
-            self._wrong(("turn",), "turn is a list of readings")
+            self._wrong(("turn",), 'turn takes a list of readings or parts, such as ["hold_back"]')
             return ()
         for name in given:
             if name not in TURNABLE:
                 known = ", ".join(TURNABLE)
-                self._wrong(("turn",), f"{shown(name)} cannot be turned; {known} can")
+                self._wrong(("turn",), f"{shown(name)} cannot be turned; these can: {known}")
         return tuple(given)
 
     def _only(self) -> dict[str, str]:
         given = self.raw.get("only", {})
         if not isinstance(given, dict):
-            self._wrong(("only",), 'only is a table, such as { style = "bladder" }')
+            self._wrong(
+                ("only",),
+                'only is written with its keys in brackets, such as { style = "bladder" }',
+            )
             return {}
         for key, word in given.items():
             if key not in ONLY:
-                self._wrong(("only", key), f"only knows {', '.join(ONLY)}; not {shown(key)}")
+                self._wrong(
+                    ("only", key),
+                    f"{shown(key)} is not a key of only; its keys are {', '.join(ONLY)}",
+                )
                 continue
             words = ONLY[key]
             known = isinstance(word, str) and (word in words if words else clean(word) == word)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from buildlint.concession import Concession
+from buildlint.files.places import Places
 from buildlint.measures import MEASURES
 from buildlint.own_rules import own_rules
 from buildlint.rule import ASKS, Rule, asked
@@ -124,16 +125,16 @@ def _left_behind(
 def _no_leave(leave: Concession, rules: Mapping[str, Rule]) -> tuple[str, str] | None:
     """Give the key and what is wrong with it, where a concession can never be of use."""
     if leave.rule.startswith("file/"):
-        return "rule", "a mistake in a file can only be mended: it takes no concession"
+        return "rule", "no concession covers a mistake in a file: it can only be mended"
     rule = rules.get(leave.rule)
     if rule is None:
         return "rule", _no_rule(leave.rule, rules)
     where = leave.where or "car"
     if rule.measure is not None and MEASURES[rule.measure].of and where != "car":
-        return "where", f'{rule.id} is about the whole car: where is "car", or left out'
+        return "where", f'{rule.id} is about the whole car: write where = "car", or leave where out'
     if rule.compares_sides and "." in where:
         end = where.partition(".")[0]
-        return "where", f'{rule.id} compares left with right: where is "{end}", not one side'
+        return "where", f'{rule.id} compares left with right: write where = "{end}", not one side'
     return None
 
 
@@ -170,8 +171,8 @@ def _change(
     for key in table:
         if key not in _CHANGE_KEYS:
             near = nearest(key, _CHANGE_KEYS)
-            hint = f"did you mean {near}?" if near else f"known are {', '.join(_CHANGE_KEYS)}"
-            wrong.append(((*above, key), f"{shown(key)} is not what a rule can change; {hint}"))
+            hint = f"did you mean {near}?" if near else f"these can: {', '.join(_CHANGE_KEYS)}"
+            wrong.append(((*above, key), f"{shown(key)} cannot be changed in a rule; {hint}"))
     if rule.id.startswith("file/") and rule.id not in CHANGEABLE_ABOUT_FILES:
         wrong.append((above, f"{rule.id} is about how files are written: it cannot be changed"))
     if not table:
@@ -187,7 +188,7 @@ def _change(
         elif len(text) > longest:
             wrong.append(((*above, key), f"{key} is too long: at most {longest:,} characters"))
     if table.get("off") is True and len(table) > 1:
-        wrong.append(((*above, "off"), "off = true goes alone: what is off has no limit or level"))
+        wrong.append(((*above, "off"), "off = true stands alone: no limit or level goes with it"))
     asks = {key: table[key] for key in ("by", *ASKS) if key in table}
     if asks and rule.measure is None:
         wrong.append(((*above, next(iter(asks))), "a rule about files has no limit"))
@@ -243,8 +244,6 @@ def _told(
 ) -> list[RuleChange]:
     changes = []
     if settings.rules:
-        from buildlint.files.places import Places
-
         places = Places(settings.data)
         for ident in sorted(settings.rules):
             if ident not in shipped.rules:

@@ -11,6 +11,7 @@ from typing import Any
 
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
+from buildlint.files.places import Places
 from buildlint.toml_file import read_toml
 from buildlint.words import nearest, short, shown, stands_at
 
@@ -58,8 +59,6 @@ class Settings:
         """Raise SettingsError with every mistake, each with its line; nothing where all is well."""
         if not self.mistakes:
             return
-        from buildlint.files.places import Places
-
         places = Places(self.data)
         found = sorted((places.of_key(keys), message) for keys, message in self.mistakes)
         lines = [f"{stands_at(self.path, p.line, p.column)}: {what}" for p, what in found]
@@ -85,7 +84,7 @@ def read_settings(root: Path) -> Settings:
     for key in raw:
         if key not in _KEYS:
             near = nearest(key, _KEYS)
-            hint = f"did you mean {near}?" if near else f"known are {' and '.join(_KEYS)}"
+            hint = f"did you mean {near}?" if near else f"the keys are {' and '.join(_KEYS)}"
             settings.mistakes.append(((key,), f"{shown(key)} is not a key of the settings; {hint}"))
     settings.rules = _changes(raw.get("rules", {}), settings)
     settings.concessions = tuple(_concessions(raw.get("concession", []), settings))
@@ -108,7 +107,7 @@ def _raw(path: Path, root: Path, settings: Settings) -> dict[str, Any]:
 def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:
     wrong = settings.mistakes
     if not isinstance(given, dict):
-        wrong.append((("rules",), 'rules holds a table for each rule: [rules."pair/length"]'))
+        wrong.append((("rules",), 'rules takes a heading for each rule: [rules."pair/length"]'))
         return {}
     if len(given) > _MOST_CHANGES:
         wrong.append((("rules",), f"at most {_MOST_CHANGES} rules can be changed here"))
@@ -116,7 +115,7 @@ def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:
     found = {}
     for ident, table in given.items():
         if not isinstance(table, dict):
-            what = f'a table for each rule belongs here, such as [rules."{short(ident)}"]'
+            what = f'a heading for each rule belongs here, such as [rules."{short(ident)}"]'
             wrong.append((("rules", ident), what))
         elif (
             "/" not in ident and table and all(isinstance(value, dict) for value in table.values())
@@ -133,7 +132,7 @@ def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:
 def _concessions(given: Any, settings: Settings) -> list[Concession]:
     wrong = settings.mistakes
     if not isinstance(given, list) or not all(isinstance(table, dict) for table in given):
-        wrong.append((("concession",), "a concession is a table of its own: [[concession]]"))
+        wrong.append((("concession",), "each concession has a heading of its own: [[concession]]"))
         return []
     if len(given) > _MOST_CONCESSIONS:
         wrong.append((("concession",), f"at most {_MOST_CONCESSIONS:,} concessions fit here"))
@@ -154,11 +153,11 @@ def _check_concession(table: dict[str, Any], above: tuple[str, ...], settings: S
     for key in table:
         if key not in known:
             near = nearest(key, known)
-            hint = f"did you mean {near}?" if near else f"known are {', '.join(known)}"
+            hint = f"did you mean {near}?" if near else f"the keys are {', '.join(known)}"
             wrong.append(((*above, key), f"{shown(key)} is not a key of a concession; {hint}"))
     for key in _NEEDED:
         if key not in table:
-            wrong.append((above, f"{key} is missing: a concession says it"))
+            wrong.append((above, f"{key} is missing: every concession needs it"))
     for key, longest in _TEXTS.items():
         value = table.get(key, "-")
         if not isinstance(value, str) or not value.strip():

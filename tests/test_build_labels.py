@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from buildlint.build_figures import figures
 from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.cap_label import label_disagreements
-from buildlint.errors import PathError
+from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.inspection import inspect
 from buildlint.label_words import GOES_ON
 from buildlint.reports.labels_json import labels_json
@@ -99,7 +99,7 @@ def test_an_end_that_is_not_there_has_no_caps(tmp_path):
     assert [c.code for c in labels(path).caps] == ["RL", "RR"]
     path.write_text("car = ", encoding="utf-8")
     assert labels(path).caps == ()
-    assert "No caps: the build file says nothing of its dampers." in labels_text(labels(path))
+    assert "No caps: the build file says nothing about its dampers." in labels_text(labels(path))
 
 
 @pytest.mark.parametrize(
@@ -258,8 +258,8 @@ def test_the_report_is_read_at_the_bench(tmp_path):
       for the build file, in rear.right:
       label = "o450 / four / 9.8 mm"
 
-2 of 4 caps disagree: FL, FR. Find out which is right before you write a cap
-anew or paste a line: the damper, or the build file (buildlint rulebook
+2 of 4 caps disagree: FL, FR. Find out which is right before you write a label
+again or paste a line: the damper, or the build file (buildlint rulebook
 bench/label).
 At most 12 letters to a line. Write the corner apart from the label.
 """
@@ -379,3 +379,24 @@ def test_the_label_proposed_disagrees_with_another_hold_back(oil, piston, held, 
 def test_two_dampers_that_differ_are_never_written_alike(oil, piston, other_oil, other_piston):
     assume((oil, piston) != (other_oil, other_piston))
     assert made(oil, piston, 6.4).lines != made(other_oil, other_piston, 6.4).lines
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "error"),
+    [
+        ("buildlint.toml", "= broken", SettingsError),
+        ("buildlint.toml", '[rules."pair/lenght"]\noff = true\n', SettingsError),
+        ("rules/own/short.toml", 'level = "must"\n', RulebookError),
+    ],
+)
+def test_settings_and_rules_that_cannot_be_used_are_refused_as_elsewhere(
+    tmp_path, name, text, error
+):
+    root = repository(tmp_path)
+    (root / name).parent.mkdir(parents=True, exist_ok=True)
+    (root / name).write_text(text, encoding="utf-8")
+    with pytest.raises(error) as caught:
+        labels(build_path(root))
+    with pytest.raises(error) as elsewhere:
+        figures(build_path(root))
+    assert str(caught.value) == str(elsewhere.value)

@@ -102,7 +102,7 @@ def test_no_command_is_2_and_shows_the_help(team, capsys):
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (["inspect", "nowhere"], "there is no nowhere"),
+        (["inspect", "nowhere"], "there is no file or folder nowhere"),
         (["inspect", "notes.txt"], "notes.txt"),
         (["inspect", "empty"], "no builds here"),
         (["figures", "heron-qarry"], "heron-quarry"),

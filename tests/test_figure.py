@@ -164,4 +164,4 @@ def test_readings_that_cannot_be_together_are_no_figure_and_it_is_said_why():
         found = figure_of(MEASURES["damping"], damper(shaft_diameter=17e-3), "bench", known)
         assert found.bounds is None
         assert len(found.missing) == 1
-        assert found.missing[0].startswith("readings that go together (bore must be above")
+        assert found.missing[0].startswith("readings that go together (the shaft, ")

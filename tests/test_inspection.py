@@ -255,6 +255,26 @@ def test_a_path_that_is_not_there_is_refused(tmp_path):
         inspect([tmp_path / "nowhere"])
 
 
+@pytest.mark.parametrize(
+    ("given", "hint"),
+    [
+        ("heron-quarry", "; did you mean builds/heron-quarry.build.toml?"),
+        ("builds/heron-quary", "; did you mean builds/heron-quarry.build.toml?"),
+        ("heron-quarry.build.toml", "; did you mean builds/heron-quarry.build.toml?"),
+        ("cars/heron.car.toml", "; did you mean heron.car.toml?"),
+        ("zz", ""),
+    ],
+)
+def test_what_a_path_that_is_not_there_may_have_meant_is_named(tmp_path, monkeypatch, given, hint):
+    repository(tmp_path)
+    (tmp_path / "builds").mkdir()
+    build_path(tmp_path).rename(build_path(tmp_path / "builds"))
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(PathError) as caught:
+        inspect([given])
+    assert str(caught.value) == f"there is no {given}{hint}"
+
+
 def test_a_file_that_is_none_of_ours_is_refused(tmp_path):
     repository(tmp_path)
     (tmp_path / "notes.txt").write_text("", encoding="utf-8")
@@ -954,3 +974,37 @@ def test_of_many_builds_the_sound_ones_are_counted_and_let_go(tmp_path):
         assert judged.counts == next(b.counts for b in found.builds if b.id == judged.id)
     finding = next(f for f in found.findings if f.cure_figures)
     assert finding.build == "wrong"
+
+
+# --- what no script should give ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("given", "error", "said"),
+    [
+        ({"on": "2027-06-05"}, TypeError, "on is a day without a time, such as"),
+        ({"on": datetime.datetime(2027, 6, 5)}, TypeError, "on is a day without a time, such as"),
+        ({"rulebook": "rules"}, TypeError, "a rulebook is what load_rulebook gives"),
+        ({"rulebook": {}}, TypeError, "a rulebook is what load_rulebook gives"),
+        ({"at_once": "2"}, TypeError, "at_once is a whole number from 1 on"),
+        ({"at_once": 2.0}, TypeError, "at_once is a whole number from 1 on"),
+        ({"at_once": True}, TypeError, "at_once is a whole number from 1 on"),
+        ({"at_once": 0}, ValueError, "at_once is a whole number from 1 on"),
+        ({"at_once": -1}, ValueError, "at_once is a whole number from 1 on"),
+    ],
+)
+def test_an_argument_of_another_kind_is_told_in_our_words(tmp_path, given, error, said):
+    root = repository(tmp_path)
+    with pytest.raises(error, match=f"^{said}"):
+        inspect(root, **given)
+    if "at_once" not in given:
+        with pytest.raises(error, match=f"^{said}"):
+            inspect_build(table(root), load_team(root), **given)
+
+
+def test_a_team_is_no_path(tmp_path):
+    root = repository(tmp_path)
+    with pytest.raises(TypeError, match=r"^a team is what load_team gives$"):
+        inspect_build(table(root), root)
+    for at_once in (None, 1, 2):
+        assert inspect(root, at_once=at_once).passes()

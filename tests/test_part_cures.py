@@ -119,4 +119,4 @@ def test_a_cap_that_is_to_be_written_anew_is_no_rule_that_the_part_breaks(tmp_pa
     )
     pair = [replace(d, oil="in") for d in by_hand(stroke=28e-3)]
     (figure,) = judge.cure("bad", pair, Oils()).figures
-    assert figure.text == ('Holds with oil: "a" (agrees). Then write the label on the cap anew.')
+    assert figure.text == ('Holds with oil: "a" (agrees). Then write the label on the cap again.')

@@ -22,6 +22,13 @@ def test_of_two_ranges_the_nearer_one_is_offered(now, at_least, at_most):
     assert (figure.at_least, figure.at_most) == (at_least, at_most)
 
 
+def test_where_the_whole_stroke_will_do_the_sentence_still_reads():
+    """A hold-back of 30 mm on a stroke of 28 mm: every one that is possible holds."""
+    judge = Wanting(within=("must", where(lambda h: h <= 28.0)))
+    (figure,) = judge.cure("within", with_hold_back(by_hand(stroke=28e-3), 30.0)).figures
+    assert figure.text == "Holds with any hold-back, on both sides."
+
+
 def test_a_range_narrower_than_the_places_tried_is_found_where_the_reading_stands_in_it():
     """28 mm in 32 steps are 0.875 mm apart; what holds here is 0.4 mm wide, round 10.1 mm."""
     judge = Wanting(

@@ -288,21 +288,21 @@ def test_a_minus_sign_of_typography_is_a_minus() -> None:
 @pytest.mark.parametrize(
     ("text", "dimension", "rule", "message"),
     [
-        ("", "length", "file/not-a-reading", "is empty; a length belongs here"),
-        ("   ", "length", "file/not-a-reading", "is empty; a length belongs here"),
+        ("", "length", "file/not-a-reading", "nothing stands in the quotes; a length"),
+        ("   ", "length", "file/not-a-reading", "nothing stands in the quotes; a length"),
         ("6.4", "length", "file/not-a-reading", '"6.4" has no unit; a length belongs here'),
         ("375", "viscosity", "file/not-a-reading", '"375" has no unit; '),
         ("mm", "length", "file/not-a-reading", '"mm" is not a number and a unit'),
         ("nan mm", "length", "file/not-a-reading", '"nan mm" is not a number and a unit'),
         ("inf mm", "length", "file/not-a-reading", '"inf mm" is not a number and a unit'),
-        ("1e400 mm", "length", "file/not-a-reading", '"1e400 mm" is not a finite number'),
-        ("6.4 mm ± 1e400 mm", "length", "file/not-a-reading", "is not a finite number"),
-        ("1e308 kPa", "pressure", "file/not-a-reading", "is not a finite number"),
-        ("1e308 m ± 1e308 %", "length", "file/not-a-reading", "is not a finite number"),
+        ("1e400 mm", "length", "file/not-a-reading", '"1e400 mm" is too large a number'),
+        ("6.4 mm ± 1e400 mm", "length", "file/not-a-reading", "is too large a number"),
+        ("1e308 kPa", "pressure", "file/not-a-reading", "is too large a number"),
+        ("1e308 m ± 1e308 %", "length", "file/not-a-reading", "is too large a number"),
         ("9**9**9 mm", "length", "file/not-a-reading", '"9**9**9 mm" is not a number and a unit'),
-        ("1/0 in", "length", "file/not-a-reading", '"1/0 in" is not a finite number'),
-        ("1 3/0 in", "length", "file/not-a-reading", '"1 3/0 in" is not a finite number'),
-        ("0/0 in", "length", "file/not-a-reading", "is not a finite number"),
+        ("1/0 in", "length", "file/not-a-reading", '"1/0 in" divides by zero'),
+        ("1 3/0 in", "length", "file/not-a-reading", '"1 3/0 in" divides by zero'),
+        ("0/0 in", "length", "file/not-a-reading", "divides by zero"),
         ("6,4 mm", "length", "file/not-a-reading", "has a comma in its number"),
         # a point in some countries, a times in others
         ("6·4 mm", "length", "file/not-a-reading", "has a raised dot in its number"),
@@ -324,7 +324,7 @@ def test_a_minus_sign_of_typography_is_a_minus() -> None:
         ("3٣ mm", "length", "file/not-a-reading", "is not a number and a unit"),
         ("６ mm", "length", "file/not-a-reading", "is not a number and a unit"),
         ("½ in", "length", "file/not-a-reading", "is not a number and a unit"),
-        ("20 degC ± 5 %", "temperature", "file/not-a-reading", "write the tolerance in K"),
+        ("20 degC ± 5 %", "temperature", "file/not-a-reading", "a temperature; write it in K"),
         ("375cst", "viscosity", "file/unknown-unit", "did you mean cSt?"),
         ("3 inches", "length", "file/unknown-unit", "did you mean in?"),
         ("6.4 mn", "length", "file/unknown-unit", "did you mean mm?"),
@@ -356,9 +356,11 @@ def test_a_refusal_ends_with_what_belongs_there() -> None:
 
 def test_the_weight_of_a_bottle_is_told_from_a_viscosity() -> None:
     assert refusal("375 wt", "viscosity")[1] == (
-        '"375 wt": wt is not a unit: it fixes neither a method nor a temperature, and two '
-        "bottlers' numbers do not agree; write the viscosity in cSt from the oil's data sheet, "
-        'such as "450 cSt"'
+        '"375 wt": wt is not a unit, only a bottler\'s number; write the viscosity in cSt from '
+        'the oil\'s data sheet, such as "450 cSt"'
+    )
+    assert refusal("375 wt", "length")[1] == (
+        '"375 wt": wt is not a unit, only a bottler\'s number; a length belongs here'
     )
 
 

@@ -226,8 +226,8 @@ FILES = "is about how files are written: it cannot be changed"
         (
             change("pair/length", 'of = true\nwhy = "x"'),
             [
-                '2:1: "of" is not what a rule can change; did you mean off?',
-                '3:1: "why" is not what a rule can change; known are off, level, title, source, '
+                '2:1: "of" cannot be changed in a rule; did you mean off?',
+                '3:1: "why" cannot be changed in a rule; these can: off, level, title, source, '
                 "by, at_most, at_least, between, same_within, bands, is, one_of",
             ],
         ),
@@ -247,7 +247,7 @@ FILES = "is about how files are written: it cannot be changed"
         ),
         (
             change("pair/length", 'off = true\nsame_within = "1 mm"'),
-            ["2:1: off = true goes alone: what is off has no limit or level"],
+            ["2:1: off = true stands alone: no limit or level goes with it"],
         ),
         (change("file/not-toml", "off = true"), [f"1:2: file/not-toml {FILES}"]),
         (change("file/bottle-weight", 'level = "should"'), [f"1:2: file/bottle-weight {FILES}"]),
@@ -275,7 +275,7 @@ FILES = "is about how files are written: it cannot be changed"
         ),
         (
             change("pair/length", 'one_of = ["a"]'),
-            ["2:1: length is not an id: one_of has no sense for it"],
+            ["2:1: length is not an id: it does not take one_of"],
         ),
         (
             change("damping/balance", 'same_within = "5 %"'),
@@ -353,19 +353,19 @@ def test_a_concession_may_be_for_any_rule_on_a_build_even_one_that_is_off(tmp_pa
         ),
         (
             leave("file/not-toml"),
-            "2:1: a mistake in a file can only be mended: it takes no concession",
+            "2:1: no concession covers a mistake in a file: it can only be mended",
         ),
         (
             leave("file/nothing"),
-            "2:1: a mistake in a file can only be mended: it takes no concession",
+            "2:1: no concession covers a mistake in a file: it can only be mended",
         ),
         (
             leave("pair/length", 'where = "front.left"'),
-            '5:1: pair/length compares left with right: where is "front", not one side',
+            '5:1: pair/length compares left with right: write where = "front", not one side',
         ),
         (
             leave("damping/balance", 'where = "rear"'),
-            '5:1: damping/balance is about the whole car: where is "car", or left out',
+            '5:1: damping/balance is about the whole car: write where = "car", or leave where out',
         ),
     ],
 )

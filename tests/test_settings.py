@@ -95,12 +95,12 @@ GRANTED = 'rule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
         ("rule = 1\n", '1:1: "rule" is not a key of the settings; did you mean rules?'),
         (
             '"\\u001b[31m" = 1\n',
-            '1:1: "\\x1b[31m" is not a key of the settings; known are rules and concession',
+            '1:1: "\\x1b[31m" is not a key of the settings; the keys are rules and concession',
         ),
-        ("rules = 4\n", '1:1: rules holds a table for each rule: [rules."pair/length"]'),
+        ("rules = 4\n", '1:1: rules takes a heading for each rule: [rules."pair/length"]'),
         ("[rules.pair.length]\noff = true\n", "1:2: write the id of the rule in quotes"),
-        ("[rules]\nx = 4\n", '2:1: a table for each rule belongs here, such as [rules."x"]'),
-        ("concession = 4\n", "1:1: a concession is a table of its own: [[concession]]"),
+        ("[rules]\nx = 4\n", '2:1: a heading for each rule belongs here, such as [rules."x"]'),
+        ("concession = 4\n", "1:1: each concession has a heading of its own: [[concession]]"),
         ("[[concession]]\n" + GRANTED + "whre = 1\n", '5:1: "whre" is not a key of a concession'),
         ("[[concession]]\n" + GRANTED + 'where = "boot"\n', "5:1: where is one of front, "),
         ("[[concession]]\n" + GRANTED + "build = 3\n", "5:1: build is text in quotes"),
@@ -129,7 +129,7 @@ def test_what_is_wrong_is_told_where_it_stands(tmp_path: Path, text: str, said: 
 def test_a_concession_says_what_why_and_until_when(tmp_path: Path, key: str) -> None:
     lines = [line for line in GRANTED.splitlines() if not line.startswith(key)]
     (tmp_path / SETTINGS).write_text("\n".join(["[[concession]]", *lines]))
-    assert refusals(tmp_path) == [f"{SETTINGS}:1:3: {key} is missing: a concession says it"]
+    assert refusals(tmp_path) == [f"{SETTINGS}:1:3: {key} is missing: every concession needs it"]
 
 
 def test_all_mistakes_are_told_at_once_in_the_order_of_their_lines(tmp_path: Path) -> None:
@@ -158,14 +158,16 @@ def test_broken_settings_are_refused_with_their_place(tmp_path: Path) -> None:
 )
 def test_settings_that_are_no_text_are_refused(tmp_path: Path, data: bytes, column: int) -> None:
     (tmp_path / SETTINGS).write_bytes(data)
-    assert refusals(tmp_path) == [f"{SETTINGS}:1:{column}: is not UTF-8 text that can be read"]
+    assert refusals(tmp_path) == [
+        f"{SETTINGS}:1:{column}: is not text in UTF-8: save the file as UTF-8"
+    ]
 
 
 @pytest.mark.parametrize("data", [b"x = " + b"[" * 100_000, b"x = " + b"9" * 9_000])
 def test_settings_that_no_one_would_write_are_refused(tmp_path: Path, data: bytes) -> None:
     (tmp_path / SETTINGS).write_bytes(data)
     (refusal,) = refusals(tmp_path)
-    assert "nested too deeply, or holds a number too long" in refusal
+    assert "has brackets inside brackets too deep, or a number with too many digits" in refusal
 
 
 def test_large_settings_are_refused_by_their_size(

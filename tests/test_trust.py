@@ -902,7 +902,7 @@ def test_rules_that_a_folder_escapes_as_a_team_of_its_own_are_told(
     out = " ".join(out.split())
     assert "own/short" in out
     for said in (
-        "off (this folder is a team of its own, inside of another one)",
+        "off (this folder is a team of its own, inside another one)",
         "a should, but the team around it has it as a must",
         "but the team around it has it with hold_back the same within 0.5 mm",
         "season/buildlint.toml",

@@ -27,7 +27,7 @@ class _HolesKind:
     def read(self, given: object) -> Holes:
         if not isinstance(given, str):
             raise Mistake(
-                "file/not-a-reading", f'holes are written in quotes, such as "{self.example}"'
+                "file/not-a-reading", f'write the holes in quotes, such as "{self.example}"'
             )
         if len(given) > LONGEST * 2:
             raise Mistake(

@@ -68,7 +68,7 @@ class Event(Table):
                 ("coldest",),
                 Mistake(
                     "file/out-of-range",
-                    f"{shown(self.coldest.text)} is hotter than the hottest, "
+                    f"the coldest oil, {shown(self.coldest.text)}, is hotter than the hottest, "
                     f"{shown(self.hottest.text)}",
                     with_keys=("hottest",),
                 ),

@@ -76,7 +76,7 @@ class Body(Part):
             )
         if self.stroke and self.length and self.stroke.value > self.length.value:
             message = (
-                f"{shown(self.stroke.text)} is more than the body is long, "
+                f"the stroke, {shown(self.stroke.text)}, is more than the length of the body, "
                 f"{shown(self.length.text)}"
             )
             yield ("stroke",), Mistake("file/out-of-range", message)
@@ -163,7 +163,8 @@ class Oil(Part):
     def complaints(self) -> Iterator[Complaint]:
         """A viscosity or a blend; SUS with a temperature, dynamic with a density; whole shares."""
         if self.viscosity is None and self.blend is None:
-            yield ("viscosity",), Mistake("file/missing-key", "viscosity is missing")
+            message = "viscosity is missing (or blend, which gives it)"
+            yield ("viscosity",), Mistake("file/missing-key", message)
         if self.viscosity is not None:
             yield from _viscosity_complaints(("viscosity",), self.viscosity, self.at, self.density)
         if self.second is not None and self.second.viscosity is not None:
@@ -182,12 +183,12 @@ class Oil(Part):
             return
         change = warm.value - (self.at or STATED_AT).value
         if abs(change) < 0.01:
-            message = f"{shown(warm.text)} is the temperature of the first viscosity too"
+            message = f"both viscosities are at the same temperature, {shown(warm.text)}"
             yield ("second", "at"), Mistake("file/out-of-range", message)
         elif _alike(one, other) and (other.value - one.value) * change > 0.0:
             message = (
-                f"{shown(other.text)} at {shown(warm.text)} after {shown(one.text)} at "
-                f"{shown((self.at or STATED_AT).text)}: no oil is thicker when warmer"
+                f"{shown(one.text)} at {shown((self.at or STATED_AT).text)}, but "
+                f"{shown(other.text)} at {shown(warm.text)}: no oil is thicker when warmer"
             )
             yield ("second", "viscosity"), Mistake("file/out-of-range", message)
 
@@ -250,8 +251,8 @@ class Spring(Part):
             yield ("rate",), Mistake("file/missing-key", message)
         if self.wire and self.mean_diameter and self.wire.value >= self.mean_diameter.value:
             message = (
-                f"{shown(self.wire.text)} is no thinner than the spring's mean diameter, "
-                f"{shown(self.mean_diameter.text)}"
+                f"the wire, {shown(self.wire.text)}, is not thinner than the mean diameter of the "
+                f"spring, {shown(self.mean_diameter.text)}"
             )
             yield ("wire",), Mistake("file/out-of-range", message)
 

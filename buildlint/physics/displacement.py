@@ -42,7 +42,8 @@ def annulus_area(bore: float, shaft_diameter: float) -> float:
     """
     positive("shaft diameter", shaft_diameter)
     if not shaft_diameter < bore < math.inf:
-        raise ValueError(f"bore must be above the shaft diameter {shaft_diameter}, not {bore}")
+        shaft, hole = (f"{size * 1e3:g} mm" for size in (shaft_diameter, bore))
+        raise ValueError(f"the shaft, {shaft}, must be thinner than the bore, {hole}")
     # The product keeps its digits when shaft and bore are close.
     return math.pi * (bore - shaft_diameter) * (bore + shaft_diameter) / 4.0
 

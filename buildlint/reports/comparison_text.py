@@ -12,7 +12,8 @@ from buildlint.comparison import Compared, Comparison
 from buildlint.figure_changes import FigureChange
 from buildlint.measures import MEASURES
 from buildlint.reading_changes import Change
-from buildlint.reports.text import WIDTH, rule_changes, wrapped
+from buildlint.reports.text import rule_changes
+from buildlint.reports.wrapping import WIDTH, wrapped
 from buildlint.subjects import corners_of
 from buildlint.words import clean, listed
 

@@ -6,12 +6,17 @@ the right. The bars | are the ends of its room.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import ceil, isfinite
 
 from buildlint.amounts import amount
 from buildlint.bounds import Bounds
+from buildlint.figure import conditions_of, figure_of
+from buildlint.finding import Finding
+from buildlint.inspected import Judged
+from buildlint.measures import MEASURES, OF_THE_BLADDER
 
-__all__ = ["LEGEND", "draw"]
+__all__ = ["LEGEND", "draw", "gauges"]
 
 #: Characters for the room on each side, and for what lies past it.
 ROOM = 16
@@ -52,3 +57,32 @@ def _cells(use: float) -> int:
     # the last of the room is drawn as used only when it is, to the last few bits
     cells = ceil(round(use * ROOM, 6))
     return min(cells, ROOM + PAST if round(use, 9) >= 1.0 else ROOM - 1)
+
+
+def gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
+    """Draw the bladders of an end: every condition where one fails, else the worst on one line."""
+    found = [d for d in judged.dampers if d.end == end and d.style == "bladder"]
+    body_measure, cap_measure = MEASURES["into_body_use"], MEASURES["into_cap_use"]
+    every = any(f.measure in OF_THE_BLADDER and f.verdict == "fails" for f in findings)
+    drawn: dict[str, list[tuple[str, str]]] = {}
+    for damper in found:
+        uses: dict[str, tuple[Bounds, Bounds]] = {}
+        for condition in conditions_of(body_measure, damper):
+            body = figure_of(body_measure, damper, condition).bounds
+            cap = figure_of(cap_measure, damper, condition).bounds
+            if body is not None and cap is not None:
+                uses[condition] = (body, cap)
+        # the worst of some conditions is not the worst
+        if not uses or (not every and len(uses) < len(conditions_of(body_measure, damper))):
+            continue
+        if every:
+            drawn[damper.side] = [(c, draw(*use)) for c, use in uses.items()]
+        else:
+            body = max((use[0] for use in uses.values()), key=lambda b: b.high)
+            cap = max((use[1] for use in uses.values()), key=lambda b: b.high)
+            drawn[damper.side] = [("", draw(body, cap))]
+    if len(drawn) == 2 and drawn["left"] == drawn["right"]:
+        drawn = {"" if every else "bladder": drawn["left"]}
+    for side, rows in drawn.items():
+        for condition, gauge in rows:
+            yield f"    {f'{side} {condition}'.strip():<11}{gauge}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel
 from buildlint.label_words import GOES_ON
-from buildlint.reports.text import wrapped
+from buildlint.reports.wrapping import wrapped
 from buildlint.words import clean, listed, shown
 
 __all__ = ["labels_text"]
@@ -76,13 +76,13 @@ def _sum(caps: Sequence[CapLabel]) -> list[str]:
     unsaid = [cap.code for cap in caps if cap.written is None]
     unknown = [cap.code for cap in caps if cap.written is not None and cap.agrees is None]
     if not caps:
-        return wrapped("No caps: the build file says nothing of its dampers.", 0)
+        return wrapped("No caps: the build file says nothing about its dampers.", 0)
     lines = []
     if wrong:
         verb = "disagrees" if len(wrong) == 1 else "disagree"
         text = (
             f"{len(wrong)} of {len(caps)} caps {verb}: {', '.join(wrong)}. Find out which is "
-            "right before you write a cap anew or paste a line: the damper, or the build file "
+            "right before you write a label again or paste a line: the damper, or the build file "
             "(buildlint rulebook bench/label)."
         )
         lines += wrapped(text, 0)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from buildlint.amounts import decimals, unit_in_words
 from buildlint.build_figures import BuildFigures, FigureLine
-from buildlint.reports.text import wrapped
+from buildlint.reports.wrapping import wrapped
 from buildlint.rule import Rule, asked
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import RuleChange

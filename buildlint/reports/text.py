@@ -2,29 +2,17 @@
 
 from __future__ import annotations
 
-import re
-import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from buildlint.bounds import Bounds
-from buildlint.figure import conditions_of, figure_of
 from buildlint.finding import Counts, Finding
 from buildlint.inspection import MANY, Inspection, Judged
-from buildlint.measures import MEASURES
-from buildlint.reports.gauge import LEGEND, draw
+from buildlint.reports.gauge import LEGEND, gauges
+from buildlint.reports.wrapping import WIDTH, wrapped
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import clean, listed, seen_from_here, stands_at
 
-__all__ = ["inspection_text", "rule_changes", "wrapped"]
-
-WIDTH = 80
-
-# A figure stays on one line with its unit, a line with its number.
-_KEPT_TOGETHER = re.compile(
-    r"(?<=[0-9]) (?=[%a-zA-Z^/]+\b|%|[0-9]+/[0-9]|x [0-9])"
-    r"|(?<=[0-9] x) (?=[0-9])|(?<=line) (?=[0-9])"
-)
+__all__ = ["inspection_text", "rule_changes"]
 
 _BOLD, _RED, _OFF = "\x1b[1m", "\x1b[31m", "\x1b[0m"
 
@@ -103,15 +91,15 @@ class _Writer:
         if brief and not bad:
             return [f"{lines[0]}: sound"], False
         lines.append(clean(judged.file))
-        gauges = False
+        drawn = False
         for subject in ("front", "rear", "car"):
             here = [f for f in bad if f.subject.split(".")[0] == subject]
-            gauge = list(_gauges(judged, subject, here))
-            gauges = gauges or bool(gauge)
+            gauge = list(gauges(judged, subject, here))
+            drawn = drawn or bool(gauge)
             if here or gauge:
                 lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here)]
         lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged)]
-        return lines, gauges
+        return lines, drawn
 
     def findings(self, findings: list[Finding]) -> Iterator[str]:
         """Give what fails in full, then in brief what follows from it and what is doubtful."""
@@ -183,6 +171,11 @@ class _Writer:
         verdict = (
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
+        in_files = dict.fromkeys((f.file, f.line) for f in musts if f.build is None)
+        if in_files:
+            (file, line), *more = in_files
+            verdict += f": {clean(file)}:{line}"
+            verdict += f" and {_count(len(more), 'more place')}" if more else ""
         if not musts and any(f.level == "must" and f.verdict == "fails" for f in conceded):
             verdict += ", except what is conceded"
         # what one build's own block says already is not said again
@@ -228,19 +221,6 @@ def _count(number: int, what: str) -> str:
     return f"{number} {what}{'' if number == 1 else 's'}"
 
 
-def wrapped(text: str, indent: int, first: str | None = None) -> list[str]:
-    """Wrap a text to the report's width; `first` stands before its first line."""
-    lines = textwrap.wrap(
-        _KEPT_TOGETHER.sub("\0", text),
-        WIDTH,
-        initial_indent=first if first is not None else " " * indent,
-        subsequent_indent=" " * indent,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-    return [line.replace("\0", " ") for line in lines]
-
-
 def _meant_for(judged: Judged) -> str:
     car = f"car {clean(judged.car)}" if judged.car else "no car"
     return f"{car}, event {clean(judged.event)}" if judged.event else f"{car}, no event"
@@ -278,35 +258,6 @@ def _worst_first(findings: list[Finding]) -> list[Finding]:
         return order, finding.rule, finding.subject
 
     return sorted(findings, key=badness)
-
-
-def _gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
-    """Draw the bladders of an end: every condition where one fails, else the worst on one line."""
-    found = [d for d in judged.dampers if d.end == end and d.style == "bladder"]
-    body_measure, cap_measure = MEASURES["into_body_use"], MEASURES["into_cap_use"]
-    every = any(f.rule.startswith("bladder/") and f.verdict == "fails" for f in findings)
-    drawn: dict[str, list[tuple[str, str]]] = {}
-    for damper in found:
-        uses: dict[str, tuple[Bounds, Bounds]] = {}
-        for condition in conditions_of(body_measure, damper):
-            body = figure_of(body_measure, damper, condition).bounds
-            cap = figure_of(cap_measure, damper, condition).bounds
-            if body is not None and cap is not None:
-                uses[condition] = (body, cap)
-        # the worst of some conditions is not the worst
-        if not uses or (not every and len(uses) < len(conditions_of(body_measure, damper))):
-            continue
-        if every:
-            drawn[damper.side] = [(c, draw(*use)) for c, use in uses.items()]
-        else:
-            body = max((use[0] for use in uses.values()), key=lambda b: b.high)
-            cap = max((use[1] for use in uses.values()), key=lambda b: b.high)
-            drawn[damper.side] = [("", draw(body, cap))]
-    if len(drawn) == 2 and drawn["left"] == drawn["right"]:
-        drawn = {"" if every else "bladder": drawn["left"]}
-    for side, rows in drawn.items():
-        for condition, gauge in rows:
-            yield f"    {f'{side} {condition}'.strip():<11}{gauge}"
 
 
 def _tally(counts: Counts, findings: Iterable[Finding]) -> str:

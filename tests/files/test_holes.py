@@ -61,9 +61,9 @@ def test_holes_of_one_size_or_several(text: str, expected: list[tuple[int, float
         ("4 x 18 mm", "file/out-of-range", '"18 mm" is out of range: this takes 0.1 mm to 10 mm'),
         ("4 x -1 mm", "file/out-of-range", '"-1 mm" is out of range'),
         ("4 x nan mm", "file/not-a-reading", '"nan mm" is not a number and a unit'),
-        (4, "file/not-a-reading", "holes are written in quotes"),
-        (None, "file/not-a-reading", "holes are written in quotes"),
-        (["4 x 1.8 mm"], "file/not-a-reading", "holes are written in quotes"),
+        (4, "file/not-a-reading", "write the holes in quotes"),
+        (None, "file/not-a-reading", "write the holes in quotes"),
+        (["4 x 1.8 mm"], "file/not-a-reading", "write the holes in quotes"),
         (" + ".join(["1 x 1 mm"] * 9), "file/not-a-reading", "at most 8 sizes of hole fit here"),
         pytest.param(
             "4 x " + "1" * 100_000,

@@ -27,7 +27,13 @@ NEEDED = [
     ("parts", "piston.four", "holes", (7, 2, 13), "holes is missing in piston.four"),
     ("parts", "bladder.flat", "cup.radius", (16, 1, 10), "radius is missing in bladder.flat.cup"),
     ("parts", "bladder.flat", "cup.depth", (15, 1, 11), "depth is missing in bladder.flat.cup"),
-    ("parts", "oil.thin", "viscosity", (17, 2, 10), "viscosity is missing"),
+    (
+        "parts",
+        "oil.thin",
+        "viscosity",
+        (17, 2, 10),
+        "viscosity is missing (or blend, which gives it)",
+    ),
     ("parts", "oil.two", "second.at", (23, 1, 17), "at is missing in oil.two.second"),
     (
         "parts",
@@ -233,8 +239,9 @@ def test_what_is_left_out_has_the_value_of_the_design(tmp_path: Path) -> None:
 
 
 def test_the_coldest_is_not_hotter_than_the_hottest(tmp_path: Path) -> None:
+    message = 'the coldest oil, "39 degC", is hotter than the hottest, "38 degC"'
     assert told(tmp_path, EVENT.replace("14 degC", "39 degC"), "event") == [
-        ("file/out-of-range", 4, 11, 20, '"39 degC" is hotter than the hottest, "38 degC"')
+        ("file/out-of-range", 4, 11, 20, message)
     ]
     # 38 degC is 100.4 degF
     assert told(tmp_path, EVENT.replace("14 degC", "100.4 degF"), "event") == []

@@ -151,7 +151,7 @@ def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
             3,
             24,
             33,
-            '"450 cSt" at "60 degC" after "190 cSt" at "25 degC": no oil is thicker when warmer',
+            '"190 cSt" at "25 degC", but "450 cSt" at "60 degC": no oil is thicker when warmer',
         )
     ]
     assert oil(tmp_path, text.format("77 degF")) == [
@@ -160,7 +160,7 @@ def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
             3,
             40,
             49,
-            '"77 degF" is the temperature of the first viscosity too',
+            'both viscosities are at the same temperature, "77 degF"',
         )
     ]
     # a dynamic viscosity beside a kinematic one is not compared as it stands

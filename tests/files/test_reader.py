@@ -92,7 +92,7 @@ oil = "37.5 wt"
 air = "37.5 wt"
 """
     assert told(tmp_path, text) == [
-        ("file/wrong-kind", 1, 7, 8, 'car: text in quotes, such as "heron", belongs here'),
+        ("file/wrong-kind", 1, 7, 8, 'put text in quotes: car = "7"'),
         ("file/out-of-range", 2, 9, 11, "event is empty: text belongs here"),
         (
             "file/not-a-choice",
@@ -113,7 +113,7 @@ air = "37.5 wt"
             6,
             15,
             17,
-            'temperature: 16 has no unit and no quotes; write a reading such as "20 degC"',
+            'temperature: 16 has no unit and no quotes; write a reading such as "16 degC"',
         ),
         (
             "file/wrong-dimension",
@@ -174,9 +174,8 @@ air = "37.5 wt"
             21,
             7,
             16,
-            'air: "37.5 wt": wt is not a unit: it fixes neither a method nor a temperature, and '
-            "two bottlers' numbers do not agree; write the viscosity in cSt from the oil's data "
-            'sheet, such as "450 cSt"',
+            'air: "37.5 wt": wt is not a unit, only a bottler\'s number; a volume belongs here, '
+            'such as "0.2 ml"',
         ),
     ]
 

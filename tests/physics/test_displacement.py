@@ -138,7 +138,7 @@ def test_room_of_a_cup_is_estimated_at_0_8_of_its_cap() -> None:
 
 @pytest.mark.parametrize("bore", [3.5 * MM, 3.0 * MM, 0.0, math.nan, math.inf])
 def test_a_bore_no_larger_than_its_shaft_is_refused(bore: float) -> None:
-    with pytest.raises(ValueError, match="bore must be above the shaft diameter"):
+    with pytest.raises(ValueError, match="must be thinner than the bore"):
         displacement.annulus_area(bore, SHAFT)
 
 

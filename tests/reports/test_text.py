@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 
 from buildlint import inspect
-from buildlint.reports.text import WIDTH, inspection_text, wrapped
+from buildlint.reports.text import inspection_text
+from buildlint.reports.wrapping import WIDTH
 from buildlint.rulebook import load_rulebook
-from tests.making import build_path, repository, toml, write
+from tests.making import build_path, repository, write
 
 BAD: dict[str, dict[str, Any]] = {
     "parts": {"bladder.deep.into_body": "150 mm^3", "bladder.deep.into_cap": "150 mm^3"},
@@ -220,32 +221,38 @@ def test_many_sound_builds_take_one_line_each(tmp_path, monkeypatch):
 
 def test_the_last_line_counts_builds_and_files(tmp_path, monkeypatch):
     repository(tmp_path, build={"front.right.length": "106 mm"})
-    write(tmp_path, {"broken.car.toml": "= x", "spare.parts.toml": toml({"oil.x": {"at": "1"}})})
+    write(tmp_path, {"broken.car.toml": "= x", "spare.parts.toml": "[shaft.x]\nodd = 1\n"})
     monkeypatch.chdir(tmp_path)
     last = " ".join(inspection_text(inspect()).split("\n\n")[-1].split())
-    assert last.startswith("1 build judged: 1 build and 2 files must be mended.")
+    assert last.startswith(
+        "1 build judged: 1 build and 2 files must be mended: broken.car.toml:1 and 2 more places."
+    )
 
 
-def test_a_figure_stays_on_one_line_with_its_unit():
-    text = "the hold-back of this damper is very much too long for its body at 12345.6 mm exactly"
-    lines = wrapped(text, 0)
-    assert len(lines) == 2
-    assert "12345.6 mm" in lines[0] or "12345.6 mm" in lines[1]
-
-
-def test_wrapping_loses_no_word():
-    text = " ".join(f"word{n}" for n in range(100))
-    lines = wrapped(text, 6, first="  ")
-    assert " ".join(" ".join(lines).split()) == text
-    assert lines[0].startswith("  word0") and all(line.startswith("      ") for line in lines[1:])
-
-
-def test_a_figure_stays_with_its_unit_wherever_a_line_would_end():
-    """At every length of the words before it, the two are on one line."""
-    for unit in ("mm", "h", "%", "N/mm", "mm^3", "cSt"):
-        for before in range(50, 90):
-            text = f"{'x' * (before - 10)} at most 104.2 {unit}: too much, by far, of it"
-            assert any(f"104.2 {unit}" in line for line in wrapped(text, 0)), (unit, before)
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            "\n\n[shaft.x]\ndiameter = '3 mm'\nodd = 1\n",
+            "spare.parts.toml:5.",
+        ),
+        ("[shaft.x]\ndiameter = '3'\n", "spare.parts.toml:2."),
+        (
+            "[shaft.x]\ndiameter = '3'\n[shaft.y]\nodder = 1\nodd = 1\ndiameter = '3 mm'\n",
+            "spare.parts.toml:2 and 2 more places.",
+        ),
+    ],
+)
+def test_the_last_line_names_the_first_place_in_files(tmp_path, monkeypatch, text, said):
+    write(tmp_path, {"spare.parts.toml": text})
+    repository(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    last = " ".join(inspection_text(inspect()).split("\n\n")[-1].split())
+    assert last.startswith(f"1 build judged: 1 file must be mended: {said} ")
+    # builds stand in blocks of their own
+    (tmp_path / "spare.parts.toml").unlink()
+    repository(tmp_path, build={"front.right.length": "106 mm"})
+    assert "1 build judged: 1 build must be mended.\n" in inspection_text(inspect())
 
 
 # --- what the team changes, and what it concedes -------------------------------------------------

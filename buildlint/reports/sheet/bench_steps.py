@@ -61,8 +61,10 @@ _AFTER_PISTON = (
 
 _LAST = (
     BenchStep(
-        "Full strokes: ten, slowly, from stop to stop",
-        "Never force one that stops short: it is locked. Open it as the cautions say.",
+        "Full strokes: ten, slowly, from stop to stop; rod ends free",
+        "Each ball swings by its own weight. Never force a shaft that stops short: the damper is "
+        "locked. Open it as the cautions say.",
+        "rod end free",
     ),
     BenchStep(
         "Look for leaks",
@@ -111,11 +113,7 @@ def _piston(pair: Sequence[Damper]) -> BenchStep:
 def _rod_ends(pair: Sequence[Damper]) -> BenchStep:
     length = _said(pair, "length", "mm")
     eyes = f" Eye to eye, fully out: {length}." if length else ""
-    return BenchStep(
-        "Rod ends: to the same depth left and right, and free",
-        f"Count the turns. Each ball swings by its own weight.{eyes}",
-        "rod end free",
-    )
+    return BenchStep("Rod ends: to the same depth left and right", f"Count the turns.{eyes}")
 
 
 def _bladder(pair: Sequence[Damper]) -> tuple[BenchStep, ...]:
@@ -132,10 +130,10 @@ def _bladder(pair: Sequence[Damper]) -> tuple[BenchStep, ...]:
         BenchStep(
             "Bladder in, cap filled",
             "Top up to the brim, lay the bladder in from one side so that no air stays under it, "
-            "then screw the cap on, bleed open.",
+            "then screw the cap on with the bleed open.",
         ),
         BenchStep(
-            "Seal at the hold-back, at 45 degrees, bleed upmost",
+            "Seal at the hold-back, at 45 degrees, the bleed at the top",
             "Push the shaft in slowly, let oil and air come out at the bleed, and close it "
             f"{showing}.",
             "bled",

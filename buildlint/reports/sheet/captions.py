@@ -47,18 +47,18 @@ def room_words(found: Room, dampers: Sequence[Damper]) -> str:
         into_body = _uses(found.into_body, damper, "into_body_use")
         into_cap = _uses(found.into_cap, damper, "into_cap_use")
         side = f" ({damper.side})" if "," in planned else ""
-        text += f"There{side} the bladder uses of its room into the body {into_body}; into the cap "
-        text += f"{into_cap}. "
+        text += f"Then{side} the bladder uses, of its room into the body, {into_body}; of its room "
+        text += f"into the cap, {into_cap}. "
     if found.window is None:
         text += "No hold-back keeps both within 100 %: these parts do not go together."
     else:
-        text += f"Both stay within 100 % from {within(*found.window)}"
+        text += f"Both stay within 100 % with a hold-back of {within(*found.window)}"
         if found.sure_window is None:
-            text += ", but with every tolerance at its worst perhaps nowhere."
+            text += ", but perhaps with none once every tolerance is at its worst."
         elif found.sure_window == found.window:
             text += ", with every tolerance at its worst too."
         else:
-            text += f", with every tolerance at its worst from {within(*found.sure_window)}."
+            text += f"; with every tolerance at its worst, of {within(*found.sure_window)}."
     return f"{text}{_also(found.missing)}"
 
 
@@ -102,7 +102,7 @@ def force_words(found: Forces, damper: Damper) -> str:
         force = _between(curve.points, SLOW)
         said.append(f"{quantity_of(force)} {when}")
         ceilings.append(f"{quantity(curve.speed, 'm/s', 2)} ({quantity_of(curve.ceiling)}) {when}")
-    text = f"Going in at {SLOW:g} m/s the oil holds with {listed(said)}. Going in faster than "
+    text = f"Going in at {SLOW:g} m/s the oil resists with {listed(said)}. Going in faster than "
     text += f"{listed(ceilings)} it cavitates: the force rises no further, and the damper goes "
     text += "slack on the way back. Going out has no such ceiling."
     if damper.style == "emulsion":

@@ -57,45 +57,26 @@ def room_plot(found: Room, planned: Sequence[tuple[float, float, float]], name: 
     in the drawing begin with.
     """
 
+    uses = [y for curve in (*found.into_body, *found.into_cap) for _, y in curve.points]
+    stroke, top = found.stroke_left * 1e3, min(max(1.18, max(uses) * 1.08), 2.0) * 100.0
+    side = stroke * 0.46
+
     def draw(axes: Axes) -> None:
-        stroke = found.stroke_left * 1e3
-        uses = [y for curve in (*found.into_body, *found.into_cap) for _, y in curve.points]
-        top = min(max(1.18, max(uses) * 1.08), 2.0) * 100.0
-        side = stroke * 0.46
         axes.set_xlim(-side, stroke + side)
         axes.set_ylim(0.0, top)
         axes.set_xticks([t for t in axes.get_xticks() if -1e-9 <= t <= stroke + 1e-9])
         axes.set_xlabel("hold-back, mm")
         axes.set_ylabel("use of the room, %")
-        window = found.window
-        outside = [(0.0, window[0] * 1e3), (window[1] * 1e3, stroke)] if window else [(0.0, stroke)]
-        for start, end in outside:
-            if end - start > 1e-6 * stroke:
-                axes.axvspan(
-                    start, end, facecolor="none", edgecolor="#9a9a9a", hatch="///", linewidth=0
-                )
+        _draw_window(axes, found, stroke, top)
         for value, low, high in planned:
             axes.axvspan(low * 1e3, high * 1e3, facecolor="#c4c4c4", linewidth=0, alpha=0.6)
             axes.plot([value * 1e3] * 2, [0.0, top], color="black", linewidth=0.8)
         axes.plot([0.0, stroke], [100.0, 100.0], color=_GREY, linewidth=1.0)
-        for curves, at, align in ((found.into_body, 0, "right"), (found.into_cap, -1, "left")):
-            ends = []
-            for curve in curves:
-                style, colour = _LOOK[curve.condition]
-                xs, ys = _scaled(curve, 1e3, 100.0)
-                axes.plot(xs, ys, linestyle=style, color=colour)
-                ends.append((ys[at], curve.condition, colour))
-            x = 0.0 if at == 0 else stroke
-            way = "body" if at == 0 else "cap"
-            _labels(axes, x, [(y, f"{way} {c}", k) for y, c, k in ends], align, top, 0.085)
-        if window is not None:
-            least, most = window[0] * 1e3, window[1] * 1e3
-            height = 100.0 + (top - 100.0) * 0.3
-            axes.plot([least, most], [height] * 2, color="black", linewidth=2.6)
-        else:
-            axes.text(
-                stroke / 2.0, top * 0.93, "no hold-back works", ha="center", va="top", bbox=_PAPER
-            )
+        for curves, way, align in (
+            (found.into_body, "body", "right"),
+            (found.into_cap, "cap", "left"),
+        ):
+            _draw_uses(axes, curves, way, align, stroke, top)
         # above the lines, each to its own side
         middle = sum(v for v, _, _ in planned) / len(planned) * 1e3 if planned else 0.0
         left_half = middle <= stroke / 2.0
@@ -103,11 +84,43 @@ def room_plot(found: Room, planned: Sequence[tuple[float, float, float]], name: 
             texts = dict.fromkeys(number(v * 1e3) for v, _, _ in planned)
             said = f"planned {' / '.join(texts)}"
             _above(axes, middle, top, said, "right" if left_half and middle > 0.0 else "left")
-        if window is not None:
+        if found.window is not None:
             edge = stroke + side if left_half else -side
-            _above(axes, edge, top, f"usable, {within(*window)}", "right" if left_half else "left")
+            said = f"usable, {within(*found.window)}"
+            _above(axes, edge, top, said, "right" if left_half else "left")
 
     return _svg(draw, _SIZE, name)
+
+
+def _draw_window(axes: Axes, found: Room, stroke: float, top: float) -> None:
+    """Hatch the hold-backs that do not work, and draw a bar over those that do."""
+    window = found.window
+    outside = [(0.0, window[0] * 1e3), (window[1] * 1e3, stroke)] if window else [(0.0, stroke)]
+    for start, end in outside:
+        if end - start > 1e-6 * stroke:
+            axes.axvspan(
+                start, end, facecolor="none", edgecolor="#9a9a9a", hatch="///", linewidth=0
+            )
+    if window is not None:
+        height = 100.0 + (top - 100.0) * 0.3
+        axes.plot([window[0] * 1e3, window[1] * 1e3], [height] * 2, color="black", linewidth=2.6)
+    else:
+        words = "no hold-back works"
+        axes.text(stroke / 2.0, top * 0.93, words, ha="center", va="top", bbox=_PAPER)
+
+
+def _draw_uses(
+    axes: Axes, curves: Sequence[Curve], way: str, align: str, stroke: float, top: float
+) -> None:
+    """Draw the use of the room one way at each condition, with its name at the outer end."""
+    x, at = (0.0, 0) if way == "body" else (stroke, -1)
+    ends = []
+    for curve in curves:
+        style, colour = _LOOK[curve.condition]
+        xs, ys = _scaled(curve, 1e3, 100.0)
+        axes.plot(xs, ys, linestyle=style, color=colour)
+        ends.append((ys[at], f"{way} {curve.condition}", colour))
+    _labels(axes, x, ends, align, top, 0.085)
 
 
 _PAPER = {"facecolor": "white", "edgecolor": "none", "pad": 0.8}

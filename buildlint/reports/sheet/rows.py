@@ -173,7 +173,7 @@ def target_rows(pair: Sequence[Damper]) -> Iterator[Row]:
         yield _row("air left in the oil", pair, lambda d: _target(d, "air", "ml"))
     yield _row("hold-back", pair, _hold_back)
     if not emulsion:
-        yield _row("hold-back that works", pair, _window, "the hold-back lies within")
+        yield _row("hold-back that works", pair, _window, "the hold-back has to lie within this")
     yield _row("rebound", pair, lambda d: _target(d, "rebound", "1"))
     yield _row("length, eye to eye", pair, lambda d: _target(d, "length", "mm"))
     yield _row("limiter", pair, _limiter)
