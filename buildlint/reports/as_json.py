@@ -41,6 +41,10 @@ def inspection_json(inspection: Inspection, strict: bool = False) -> str:
 
     `passes` is as `strict` asks. `rules_changed` is there where the team's own settings or rules
     change those that ship.
+
+    >>> from buildlint import inspect
+    >>> json.loads(inspection_json(inspect(["examples/saltmarsh"])))["passes"]
+    True
     """
     from buildlint import __version__
 
