@@ -8,7 +8,7 @@ from pathlib import Path
 
 from buildlint.amounts import in_unit, unit_of
 from buildlint.concession import Concession
-from buildlint.files.fault import Fault
+from buildlint.files.fault import Fault, with_keys
 from buildlint.files.models import Build
 from buildlint.files.names import meant_name
 from buildlint.files.places import START, Place, Places
@@ -145,6 +145,9 @@ class FindingWriter:
                 place = places.of_key(fault.path) if fault.on_key else places.of_value(fault.path)
             if place is not START:
                 stands = places.line(place.line).strip()
+        elif fault.path:
+            # a table held in memory
+            fault = with_keys(fault)
         return Finding(
             rule=fault.rule,
             title=rule.title if rule is not None else fault.rule,

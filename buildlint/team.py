@@ -63,6 +63,7 @@ class Team:
         self._misnamed: set[Path] = set()
         self._others: set[Path] = set()
         self._holds: dict[Path, str | None] = {}
+        own_rules = root / OWN
         for path in sorted(set(paths)):
             named = kind_and_id(path.name)
             if named is not None:
@@ -70,7 +71,7 @@ class Team:
                 self._in_order[named[0]].append(path)
             elif not may_hold(path.name):
                 self._misnamed.add(path)
-            elif not path.is_relative_to(root / OWN):
+            elif not path.is_relative_to(own_rules):
                 self._others.add(path)
         self._links: dict[str, bool] = {}
         self._alike: dict[str, dict[Path, list[Path]]] = {}

@@ -859,15 +859,33 @@ def test_mistakes_in_the_build_are_findings(team):
     found = inspect_build(build, team)
     assert [(f.rule, f.message) for f in found.in_files] == [
         ("file/no-such-id", 'there is no car "hern"; did you mean "heron"?'),
-        ("file/not-a-reading", 'hold_back: a reading belongs here, such as "6.4 mm"'),
+        ("file/not-a-reading", 'front.hold_back: a reading belongs here, such as "6.4 mm"'),
         (
             "file/unknown-key",
             '"pistn" is not a key known here; known are car, event, style, bench, front, rear, '
             "note",
         ),
-        ("file/wrong-kind", "on: a date without quotes belongs here, such as 2027-03-14"),
+        ("file/wrong-kind", "bench.on: a date without quotes belongs here, such as 2027-03-14"),
     ]
     assert not found.passes()
+
+
+def test_a_mistake_in_a_table_says_by_its_keys_where_it_is(team):
+    """A table has no lines; of the text of the same build, the line says it."""
+    build = table(team.root)
+    build["rear"]["left"]["hold_back"] = "9.5"
+    build["front"]["right"]["oil"] = "none"
+    found = inspect_build(build, team).in_files
+    assert [f.message.partition(":")[0] for f in found] == [
+        "front.right.oil",
+        "rear.left.hold_back",
+    ]
+    assert [(f.line, f.column) for f in found] == [(1, 1), (1, 1)]
+    path = team.builds["heron-quarry"]
+    text = path.read_text(encoding="utf-8").replace('oil = "o450"', 'oil = "none"', 1)
+    (of_text,) = inspect_build(text, team).in_files
+    assert of_text.message.startswith('there is no oil "none"')
+    assert of_text.line > 1
 
 
 def test_text_that_is_no_toml_is_a_finding(team):

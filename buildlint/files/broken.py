@@ -15,7 +15,7 @@ import tomli
 from buildlint.files.fault import Fault
 from buildlint.files.places import KeyPath, Place
 from buildlint.files.tables import Table, fields_of, table_in
-from buildlint.words import clean, short
+from buildlint.words import clean, short, shown
 
 __all__ = ["keys_within", "past_broken_lines"]
 
@@ -36,6 +36,9 @@ _KEY_AND_VALUE = r"""[A-Za-z_]+\s+["'0-9]"""
 
 # What a heading with spaces in its name begins with; its bracket may be missing too.
 _SPACED_HEADING = r"\s*\[[ \t]*([A-Za-z0-9_.-]+(?:[ \t]+[A-Za-z0-9_-]+)+)[ \t]*(?:\]|$)"
+
+# One with other signs in its name, such as those of a rule's id.
+_NAMED_HEADING = r"""\s*\[[ \t]*([A-Za-z0-9_-]+)\.([^\]"']+)\]"""
 
 # So many characters on each side of a place are looked at for the rest of a key.
 _LONGEST_KEY = 80
@@ -138,9 +141,10 @@ def _leave_out(found: _Break, lines: list[str], lost: set[KeyPath], keys: Collec
         # what follows is in the table that is meant
         lines[found.line - 1] = heading[1]
         return True
-    if found.what == _OPEN_HEADER and found.opener is None and not stands.endswith("]"):
+    before = stands.partition("#")[0].rstrip()
+    if found.what == _OPEN_HEADER and found.opener is None and not before.endswith("]"):
         # what follows is in that table, whoever left its bracket out
-        lines[found.line - 1] = stands.partition("#")[0].rstrip() + "]"
+        lines[found.line - 1] = before + "]"
         return True
     key: str | None = None
     if found.twice or found.unclosed:
@@ -190,8 +194,10 @@ def _explain(
         return Place(line, start, end), advice
     column = min(column, len(stands) + 1)
     words = _PLAIN_WORDS.get(what, what[:1].lower() + what[1:])
-    if what == _OPEN_HEADER and "]" in stands[column - 1 :]:
-        words = "in a heading, only a name of letters a to z, digits, - and _ has no quotes"
+    named = re.match(_NAMED_HEADING, stands) if what == _OPEN_HEADER else None
+    if named is not None:
+        quoted = f"[{short(named[1])}.{shown(named[2].strip())}]"
+        return Place(line, 1, len(stands) + 1), f"put the name in quotes: {quoted}"
     return Place(line, column, min(column + 1, len(stands) + 1)), f"cannot be read: {words}"
 
 
@@ -215,8 +221,8 @@ def _spaced_heading(what: str, stands: str, keys: Collection[str]) -> tuple[str,
     if what != _OPEN_HEADER and not what.startswith("Cannot declare"):
         return None
     found = re.match(_SPACED_HEADING, stands)
-    if found is None:
-        return None
+    if found is None or found[1].count(".") > 1:
+        return None  # a figure in a name has a point of its own
     words = re.split(r"([ \t]+)", found[1])
     if len(words) == 3 and words[2] in _ENDS:
         words.reverse()

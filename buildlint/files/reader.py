@@ -13,7 +13,7 @@ import tomli
 from pydantic_core import ValidationError
 
 from buildlint.files.disk import LARGEST, bytes_of, too_large
-from buildlint.files.fault import Fault
+from buildlint.files.fault import Fault, with_keys
 from buildlint.files.held import plain
 from buildlint.files.models import KINDS
 from buildlint.files.places import KeyPath, Place, line_and_column
@@ -71,6 +71,7 @@ def read_file(
         if not isinstance(held, bytes):
             # what is refused is taken out of the table: the caller keeps hers
             _validate(found, plain(held), set())
+            found.faults = [with_keys(fault) for fault in found.faults]
         elif len(held) > LARGEST:
             found.faults.append(too_large(len(held)))
         else:

@@ -348,10 +348,22 @@ def test_a_heading_of_a_part_with_a_space(tmp_path: Path, heading: str, written:
     ]
 
 
-def test_a_heading_that_is_closed_is_not_told_to_be_open(tmp_path: Path) -> None:
-    ((_, line, column, _, message),) = told(tmp_path, "[oil.a/b]\n", "parts")
-    assert (line, column) == (1, 7)
-    assert "closed" not in message and "quotes" in message
+@pytest.mark.parametrize(
+    ("heading", "written"),
+    [
+        ("[oil.a/b]", '[oil."a/b"]'),
+        ("[oil.dünn]", '[oil."dünn"]'),
+        ("  [spring.4.5 lb]", '[spring."4.5 lb"]'),
+        ('[rules.pair/length] # "x"', '[rules."pair/length"]'),
+    ],
+)
+def test_a_name_in_a_heading_that_needs_quotes_is_told_with_them(
+    tmp_path: Path, heading: str, written: str
+) -> None:
+    assert told(tmp_path, f"{heading}\n", "parts") == [
+        ("file/not-toml", 1, 1, len(heading) + 1, f"put the name in quotes: {written}")
+    ]
+    assert tomli.loads(written)
 
 
 def test_a_line_of_many_words_or_spaces_takes_no_time(tmp_path: Path) -> None:

@@ -330,9 +330,9 @@ def test_what_no_file_could_hold_is_refused_field_by_field(tmp_path: Path) -> No
     table = {"oil": {"thin": {"viscosity": object(), "label": "\ud800", "note": [1]}}}
     found = read_file(tmp_path / "all.parts.toml", "parts", "all", tmp_path, table)
     assert sorted((fault.rule, fault.message) for fault in found.faults) == [
-        ("file/not-a-reading", 'viscosity: a reading belongs here, such as "450 cSt"'),
-        ("file/wrong-kind", 'label: text in quotes, such as "heron", belongs here'),
-        ("file/wrong-kind", 'note: text in quotes, such as "heron", belongs here'),
+        ("file/not-a-reading", 'oil.thin.viscosity: a reading belongs here, such as "450 cSt"'),
+        ("file/wrong-kind", 'oil.thin.label: text in quotes, such as "heron", belongs here'),
+        ("file/wrong-kind", 'oil.thin.note: text in quotes, such as "heron", belongs here'),
     ]
 
 
