@@ -126,6 +126,8 @@ _LINES = (
     Measure("ride_frequency", "Hz", "spring", "undamped frequency of the corner", "ride frequency"),
     Measure("coil_gap", "mm", "spring", "gap before the coils touch, fully in"),
     Measure("spring_slack", "mm", "spring", "play of the spring, fully out", floor=0.0),
+    Measure("sag", "mm", "spring", "shaft travel that the car's weight takes up", "sag", floor=0.0),
+    Measure("sag_share", "1", "spring", "share of the stroke that the sag takes up", floor=0.0),
     Measure("steps_missing", "step", "done", "bench steps not listed as done"),
     Measure("rebound_read", "yes", "rebound", "rebound was read"),
     Measure(

@@ -18,6 +18,7 @@ import pytest
 from fluids import ATMOSPHERE_1976
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.constants import g as standard_gravity
 
 from buildlint import derived, measures
 from buildlint.amounts import in_unit
@@ -559,6 +560,41 @@ def test_slack_is_what_collar_and_limiter_leave_and_never_below_nothing():
     assert work("spring_slack", **{**GAPS, "free_length": 80e-3}) == 0.0
 
 
+STANDS = {**CAR, **GAPS, "free_length": 68e-3}  # 70 - 2 mm: neither pressed in nor with play
+
+
+def test_sag_is_the_deflection_that_goes_with_the_frequency():
+    """Rao, Mechanical Vibrations: f = sqrt(g / deflection) / (2 pi), of any mass on a spring.
+
+    The sheet's 3.372 Hz: 9.80665/(2 pi 3.372)^2 = 21.846 mm at the wheel, by 0.65 14.200 mm.
+    """
+    assert work("sag", **STANDS) == pytest.approx(14.200, rel=1e-3)
+    at_wheel = standard_gravity / (2 * pi * work("ride_frequency", **STANDS)) ** 2
+    assert work("sag", **STANDS) == pytest.approx(0.65 * at_wheel * 1e3, rel=1e-12)
+
+
+def test_sag_is_less_by_the_preload_and_more_by_the_play():
+    """0.8 * 9.80665/(850 * 0.65) = 14.1997 mm; each mm of length, collar or limiter takes one."""
+    for change, taken in [
+        ({"free_length": 73e-3}, 5.0),
+        ({"collar": 5e-3}, 3.0),
+        ({"limiter": 4e-3}, 4.0),
+        ({"seat_gap": 75e-3}, -5.0),
+        ({"free_length": 90e-3}, 14.1997),  # pressed in by 22: the car does not move it
+    ]:
+        assert work("sag", **{**STANDS, **change}) == pytest.approx(14.1997 - taken, abs=5e-5)
+
+
+def test_sag_share_is_over_the_stroke_that_the_limiter_leaves():
+    """14.1997/30; with 4 mm of limiter 10.1997/26; all of the stroke is used up at 100 %."""
+    assert work("sag_share", **STANDS) == pytest.approx(0.473327, abs=5e-6)
+    assert work("sag_share", **STANDS, limiter=4e-3) == pytest.approx(0.392296, abs=5e-6)
+    weak = {**STANDS, "spring_rate": 400.0}
+    assert work("sag_share", **weak) == pytest.approx(1.005810, abs=5e-6)  # 30.1743/30
+    missing = work("sag_share", **STANDS, limiter=30e-3)
+    assert missing == ("readings that go together (the limiter leaves no stroke)",)
+
+
 # --- the way to the event (physics.md, sections 4 and 10) ----------------------------------------
 
 CABIN = ATMOSPHERE_1976(8000 * 0.3048).P  # 8,000 ft, 14 CFR 25.841(a)
@@ -973,12 +1009,12 @@ def test_only_the_flight_is_a_bound_that_no_reading_confirms():
 
 
 # Besides needs and uses.
-FROM_NOTHING = {"spring_slack"}
+FROM_NOTHING = {"spring_slack", "sag", "sag_share"}
 
 
 @pytest.mark.parametrize("measure", MEASURES.values(), ids=lambda m: m.name)
 def test_a_need_or_a_play_begins_at_nothing(measure):
-    """What cannot be negative: rooms needed, their uses, and the play of a spring."""
+    """What cannot be negative: rooms needed, their uses, the play and the sag of a spring."""
     never = measure.name.endswith(("_need", "_use")) or measure.name in FROM_NOTHING
     assert measure.floor == (0.0 if never else None), "list it here, with a test of it at nothing"
 
