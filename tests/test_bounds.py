@@ -265,15 +265,19 @@ def test_a_figure_goes_the_way_that_is_said_of_each_reading(measure, damper, see
 )
 @settings(max_examples=50)
 @given(damper=dampers(every=True))
-def test_bounds_are_the_same_whether_ways_are_known_or_tried(measure, damper):
-    """The way that is said of a reading spares the trying; it never changes what comes out."""
+def test_bounds_are_no_nearer_where_ways_are_known_than_where_they_are_tried(measure, damper):
+    """The way that is said of a reading spares the trying, and never hides an extreme.
+
+    Trying may miss one: it stops at a corner from which two readings would have to move together.
+    """
     for here, _ in worked_out(measure, damper):
         values, lows, highs = (list(part) for part in zip(*box(damper, here.inputs), strict=True))
         known = bounds(here.run, values, lows, highs, here.ways)
         tried = bounds(here.run, values, lows, highs)
-        for end in ("low", "high"):
-            one, other = (_floored(measure.name, getattr(b, end)) for b in (known, tried))
-            assert one == pytest.approx(other, rel=1e-9, abs=1e-15)
+        low, least = (_floored(measure.name, b.low) for b in (known, tried))
+        high, most = (_floored(measure.name, b.high) for b in (known, tried))
+        assert low <= least or low == pytest.approx(least, rel=1e-9, abs=1e-15)
+        assert high >= most or high == pytest.approx(most, rel=1e-9, abs=1e-15)
 
 
 def test_halves_are_half_of_what_each_reading_does_by_itself():

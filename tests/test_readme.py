@@ -52,7 +52,7 @@ _SHAPES = {"at_least", "at_most", "same_within", "one_of", "is"}
 
 
 def test_what_it_shows_is_what_the_tool_prints() -> None:
-    assert made(TEXT) == TEXT
+    assert made(TEXT) == TEXT, "python tests/make_readme.py --write, and read what it changed"
 
 
 def test_its_test_command_is_what_ci_runs() -> None:
