@@ -301,7 +301,11 @@ def test_a_rule_that_is_none_is_told_with_the_nearest_rule_or_group(
     team: Path, capsys: pytest.CaptureFixture[str], given: str, meant: str | None
 ) -> None:
     hint = f"; did you mean {meant}?" if meant is not None else ""
-    assert said(capsys, "rulebook", given) == (2, "", f'buildlint: there is no rule "{given}"{hint}\n')
+    assert said(capsys, "rulebook", given) == (
+        2,
+        "",
+        f'buildlint: there is no rule "{given}"{hint}\n',
+    )
     if meant is not None:
         assert said(capsys, "rulebook", meant)[0] == 0
 
