@@ -473,7 +473,7 @@ def test_a_part_that_breaks_what_should_hold_comes_after_those_that_do_not(tmp_p
     finding = _cured(tmp_path, "spring/coil-gap", parts=parts, build=build)
     figure = next(f for f in finding.cure_figures if f.reading == "spring")
     assert figure.choices == ("b", "soft", "a")
-    assert figure.text.endswith('"a" (20.0 mm; but fails spring/slack).')
+    assert figure.text.endswith('"a" (20.0 mm; but then spring/slack fails).')
 
 
 def test_drawers_with_nothing_better_are_said_so(tmp_path):
