@@ -12,45 +12,83 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 __all__ = [
+    "BuildFigures",
     "BuildlintError",
+    "Comparison",
+    "Counts",
+    "Cure",
+    "CureFigure",
+    "FigureLine",
+    "Finding",
+    "Inspection",
+    "Judged",
     "PathError",
+    "Rule",
+    "Rulebook",
     "RulebookError",
     "SettingsError",
+    "Team",
     "__version__",
+    "compare",
     "figures",
+    "figures_of",
     "inspect",
     "inspect_build",
+    "labels",
     "load_rulebook",
     "load_team",
 ]
 
 if TYPE_CHECKING:
-    from buildlint.build_figures import figures
+    from buildlint.build_figures import BuildFigures, FigureLine, figures, figures_of
+    from buildlint.build_labels import labels
+    from buildlint.comparison import Comparison, compare
     from buildlint.errors import BuildlintError, PathError, RulebookError, SettingsError
+    from buildlint.finding import Counts, Cure, CureFigure, Finding
+    from buildlint.inspected import Inspection, Judged
     from buildlint.inspection import inspect, inspect_build
-    from buildlint.rulebook import load_rulebook
-    from buildlint.team import load_team
+    from buildlint.rule import Rule
+    from buildlint.rulebook import Rulebook, load_rulebook
+    from buildlint.team import Team, load_team
 
+# No module may go by a name of these: once loaded, it would stand in the place of what is meant.
 _HOMES = {
+    "BuildFigures": "buildlint.build_figures",
     "BuildlintError": "buildlint.errors",
+    "Comparison": "buildlint.comparison",
+    "Counts": "buildlint.finding",
+    "Cure": "buildlint.finding",
+    "CureFigure": "buildlint.finding",
+    "FigureLine": "buildlint.build_figures",
+    "Finding": "buildlint.finding",
+    "Inspection": "buildlint.inspected",
+    "Judged": "buildlint.inspected",
     "PathError": "buildlint.errors",
+    "Rule": "buildlint.rule",
+    "Rulebook": "buildlint.rulebook",
     "RulebookError": "buildlint.errors",
     "SettingsError": "buildlint.errors",
+    "Team": "buildlint.team",
+    "compare": "buildlint.comparison",
     "figures": "buildlint.build_figures",
+    "figures_of": "buildlint.build_figures",
     "inspect": "buildlint.inspection",
     "inspect_build": "buildlint.inspection",
+    "labels": "buildlint.build_labels",
     "load_rulebook": "buildlint.rulebook",
     "load_team": "buildlint.team",
 }
 
 
-def __getattr__(name: str) -> Any:
-    # each loads only what it needs: `import buildlint.physics` stays light
-    if name in _HOMES:
-        import importlib
+if not TYPE_CHECKING:  # a type checker would take any name for one that is there
 
-        return getattr(importlib.import_module(_HOMES[name]), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    def __getattr__(name: str) -> Any:
+        # each loads only what it needs: `import buildlint.physics` stays light
+        if name in _HOMES:
+            import importlib
+
+            return getattr(importlib.import_module(_HOMES[name]), name)
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
 def __dir__() -> list[str]:

@@ -7,7 +7,15 @@ from math import isfinite
 from buildlint.unit_sizes import SIZES
 from buildlint.units import dimension_of
 
-__all__ = ["amount", "decimals", "in_unit", "plain_number", "told_apart", "unit_in_words"]
+__all__ = [
+    "amount",
+    "decimals",
+    "in_unit",
+    "plain_number",
+    "told_apart",
+    "unit_in_words",
+    "unit_of",
+]
 
 # Digits behind the point that the reading behind a figure is good for.
 _DIGITS = {
@@ -41,6 +49,15 @@ def in_unit(value: float, unit: str) -> float:
     if unit in ("1", "step"):
         return value
     return value / SIZES[dimension_of(unit)[0]][unit][0]
+
+
+def unit_of(unit: str) -> str | None:
+    """Give the unit of a measure's figures; None where they are words: an id, yes or no.
+
+    >>> unit_of("mm"), unit_of("yes")
+    ('mm', None)
+    """
+    return None if unit in ("id", "yes") else unit
 
 
 def amount(value: float, unit: str, more_digits: int = 0) -> str:

@@ -40,7 +40,8 @@ class _Parser(argparse.ArgumentParser):
     """Tells of wrong arguments without obeying what is in them."""
 
     def __init__(self, **more: Any) -> None:
-        super().__init__(formatter_class=_Help, **more)
+        # half an option is a mistake: a newer version may have two that begin so
+        super().__init__(formatter_class=_Help, allow_abbrev=False, **more)
         self._positionals.title = "arguments"
 
     def error(self, message: str) -> NoReturn:
@@ -100,7 +101,7 @@ def _inspect(commands: _Commands) -> None:
     )
     _on(found)
     found.add_argument(
-        "--processes",
+        "--at-once",
         type=_count,
         metavar="N",
         help="at most N processes for hundreds of builds; default: one for each core",
@@ -164,7 +165,7 @@ def _sheet(commands: _Commands) -> None:
         "sheet",
         "a bench sheet to build by, for paper and phone",
         "Make a bench sheet of a build: steps with boxes to tick, target readings, cautions and "
-        "plots, as one HTML page that prints on A4. Needs: pip install 'buildlint[sheet]'.",
+        "plots, as one HTML page that prints on A4. Needs: pip install matplotlib jinja2.",
         "buildlint sheet heron-quarry -o heron-quarry.html",
     )
     _build(found)
@@ -241,7 +242,11 @@ def _command(
         )
     if output:
         found.add_argument(
-            "-o", dest="output", metavar="FILE", help="write to FILE, all of it or nothing"
+            "-o",
+            dest="output",
+            type=_file,
+            metavar="FILE",
+            help="write to FILE, all of it or nothing",
         )
     found.set_defaults(command=name)
     return found
@@ -264,6 +269,13 @@ def _count(text: str) -> int:
     if text.isascii() and text.isdigit() and 1 <= len(text) <= 4 and int(text) > 0:
         return int(text)
     raise argparse.ArgumentTypeError(f"{shown(text)}: a whole number from 1 to 9999 belongs here")
+
+
+def _file(text: str) -> str:
+    if text == "-":
+        said = '"-" is no file: without -o the report is printed (a file of that name is ./-)'
+        raise argparse.ArgumentTypeError(said)
+    return text
 
 
 def _date(text: str) -> datetime.date:

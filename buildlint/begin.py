@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import contextlib
 import os
+import shlex
+import sys
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
 from buildlint.errors import PathError
+from buildlint.git import git
 from buildlint.undisturbed import undisturbed
 from buildlint.words import clean, seen_from_here
 
-__all__ = ["begin", "starting_files"]
+__all__ = ["begin", "next_steps", "starting_files"]
 
 _STARTING = Path(__file__).parent / "starting"
+
+# One that a team has already does as well.
+_KEPT = ".gitignore"
 
 
 def starting_files() -> dict[str, str]:
@@ -37,6 +43,7 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
 
     Nothing is written over: raises PathError where one of the files is there already, or where the
     folder cannot be made, and OSError where a file cannot be written; nothing is left behind then.
+    A `.gitignore` that is there stays as it is and is in nobody's way.
     """
     if not os.fspath(folder):
         raise PathError("a path is empty")
@@ -44,6 +51,8 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
     if os.path.lexists(root) and not root.is_dir():
         raise PathError(f"{clean(seen_from_here(root))} is there already and is not a folder")
     files = starting_files()
+    if os.path.lexists(root / _KEPT):
+        del files[_KEPT]
     blocks = (_in_the_way(root, PurePosixPath(name)) for name in files)
     in_the_way = list(dict.fromkeys(block for block in blocks if block is not None))
     if in_the_way:
@@ -68,6 +77,51 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
             _take_back(made)
             raise
     return [path for path in made if path.is_file()]
+
+
+def next_steps(folder: str | os.PathLike[str]) -> list[str]:
+    """Give the commands to type after `begin`, from a terminal that stands where this process does.
+
+    Only what is needed there: git is asked whether it has a repository around the folder, and knows
+    whose its commits are.
+    """
+    import shutil
+
+    root = Path(os.path.abspath(folder))  # noqa: PTH100 - resolve() would follow links
+    steps = [] if shutil.which("buildlint") is not None else _switched_on(Path(sys.prefix))
+    here = clean(seen_from_here(root))
+    if here != ".":
+        steps.append(f"cd {shlex.quote(here)}")
+    steps.append("buildlint inspect")
+    if _says(root, "rev-parse", "--is-inside-work-tree") != "true":
+        steps.append("git init")
+    whose = ("GIT_AUTHOR_IDENT", "GIT_COMMITTER_IDENT")
+    if shutil.which("git") is not None and not all(_says(root, "var", who) for who in whose):
+        steps.append('git config --global user.name "YOUR NAME"')
+        steps.append('git config --global user.email "YOU@EXAMPLE.ORG"')
+    steps += ["pip install pre-commit", "pre-commit install", "git add ."]
+    # without a message git opens an editor, and not everybody knows the way out of it
+    return [*steps, 'git commit -m "a start"']
+
+
+def _switched_on(environment: Path, windows: bool = os.name == "nt") -> list[str]:
+    """Give the command by which a terminal finds the programs of an environment, if it has one."""
+    script = environment / ("Scripts/Activate.ps1" if windows else "bin/activate")
+    if not script.is_file():
+        return []
+    path = clean(str(script))
+    if windows:
+        quoted = path.replace("'", "''")
+        return [f"& '{quoted}'"]
+    return [f". {shlex.quote(path)}"]
+
+
+def _says(folder: Path, *words: str) -> str:
+    """Give what git answers, or nothing where it does not or is not there."""
+    try:
+        return "".join(git(folder, *words)).strip()
+    except PathError:
+        return ""
 
 
 def _in_the_way(root: Path, name: PurePosixPath) -> str | None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import isfinite
+from pathlib import Path
+from typing import Any
 
 from buildlint.alike import alike, all_alike
-from buildlint.amounts import in_unit
+from buildlint.amounts import in_unit, unit_of
 from buildlint.assembly import dampers
 from buildlint.damper import Damper
 from buildlint.figure import Figure, conditions_of, figure_of, speaks
@@ -19,11 +21,13 @@ from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
+from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import find_build
+from buildlint.selection import find_build, made_up
+from buildlint.team import Team
 from buildlint.together import car_figure
 
-__all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures"]
+__all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures", "figures_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,15 +72,42 @@ def figures(build: str | os.PathLike[str]) -> BuildFigures:
     """Work out every measure of a build, given by the path of its file or by its id.
 
     An id is looked for in the repository of the working directory. Raises PathError where there is
-    no such build.
+    no such build, RulebookError and SettingsError where rules or settings cannot be used. Mistakes
+    in the files stand beside the figures that can be worked out all the same.
 
     >>> found = figures("examples/saltmarsh/builds/heron-quarry.build.toml")
     >>> line = next(f for f in found.figures if f.measure == "hold_back_share")
     >>> line.subject, round(line.value, 3)
     ('front.left', 0.229)
     """
-    team, path = find_build(build)
-    book = rules_in_force(team.root).book
+    return _figures(*find_build(build))
+
+
+def figures_of(
+    build: Mapping[str, Any] | str,
+    team: Team,
+    *,
+    rulebook: Rulebook | None = None,
+    name: str = "in-memory",
+) -> BuildFigures:
+    """Work out every measure of a build that stands in no file, as `figures` does.
+
+    Arguments and errors as of `inspect_build`.
+
+    >>> import datetime
+    >>> from buildlint import load_team
+    >>> half = {"piston": "four-18", "oil": "o450", "hold_back": "6.4 mm"}
+    >>> bench = {"on": datetime.date(2027, 6, 5), "temperature": "16 degC", "altitude": "5 m"}
+    >>> build = {"car": "heron", "bench": bench, "front": half, "rear": half}
+    >>> found = figures_of(build, load_team("examples/saltmarsh"))
+    >>> [(f.subject, f.value) for f in found.figures if f.measure == "oil"]
+    [('front', 'o450'), ('rear', 'o450')]
+    """
+    return _figures(*made_up(build, team, name), rulebook)
+
+
+def _figures(team: Team, path: Path, rulebook: Rulebook | None = None) -> BuildFigures:
+    book = rules_in_force(team.root, rulebook).book
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
@@ -152,7 +183,7 @@ def _of(
 def _line(
     measure: Measure, subject: str, condition: str, figure: Figure, verdicts: _Verdicts
 ) -> FigureLine:
-    unit = None if measure.unit in ("id", "yes") else measure.unit
+    unit = unit_of(measure.unit)
     when = condition if plan(measure.name, condition).conditional else None
     found = figure.bounds
     if found is None:

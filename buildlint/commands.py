@@ -6,6 +6,7 @@ import os
 import shlex
 import sys
 from argparse import Namespace
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -26,6 +27,8 @@ __all__ = [
 
 _FAILED = 1
 
+_MEND = "Nothing was committed. Mend and save, then `git add` the files, then commit again"
+
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
@@ -43,7 +46,7 @@ def inspect(chosen: Namespace) -> Outcome:
 
     notes: tuple[str, ...] = ()
     if chosen.commit:
-        from buildlint.commit import changed_in_commit, differs_from_staged
+        from buildlint.commit import changed_in_commit, differs_from_staged, in_range
         from buildlint.errors import PathError
 
         if chosen.paths:
@@ -59,7 +62,7 @@ def inspect(chosen: Namespace) -> Outcome:
             tracked=chosen.commit,
             on=chosen.on,
             progress=progress,
-            processes=chosen.processes,
+            at_once=chosen.at_once,
         )
     finally:
         progress.close()
@@ -67,7 +70,7 @@ def inspect(chosen: Namespace) -> Outcome:
     if chosen.form == "json":
         from buildlint.reports.as_json import inspection_json
 
-        return Outcome(inspection_json(found), code, notes)
+        return Outcome(inspection_json(found, chosen.strict), code, notes)
     if chosen.form == "lines":
         from buildlint.reports.lines import inspection_lines
 
@@ -75,7 +78,7 @@ def inspect(chosen: Namespace) -> Outcome:
     if chosen.form == "sarif":
         from buildlint.reports.as_sarif import inspection_sarif
 
-        return Outcome(inspection_sarif(found), code, notes)
+        return Outcome(inspection_sarif(found, chosen.strict), code, notes)
     if chosen.form == "junit":
         from buildlint.reports.as_junit import inspection_junit
 
@@ -84,7 +87,13 @@ def inspect(chosen: Namespace) -> Outcome:
 
     if chosen.commit and not found.builds and not found.in_files:
         return Outcome("this commit changes no build\n", code, notes)
-    return Outcome(inspection_text(found, _colour(chosen), chosen.strict), code, notes)
+    text = inspection_text(found, _colour(chosen), chosen.strict)
+    if chosen.commit and code and not in_range():
+        from buildlint.reports.wrapping import wrapped
+
+        what = "" if notes else ": what is judged is what was added"
+        text += "\n".join(["", *wrapped(f"{_MEND}{what}.", 0), ""])
+    return Outcome(text, code, notes)
 
 
 def figures(chosen: Namespace) -> Outcome:
@@ -119,9 +128,9 @@ def rulebook(chosen: Namespace) -> Outcome:
         changes = [change for change in changes if change.rule.split("/")[0] == name]
     elif chosen.rule is not None:
         if chosen.rule not in book.rules:
-            from buildlint.words import nearest, shown
+            from buildlint.words import shown
 
-            near = nearest(chosen.rule, book.rules)
+            near = _rule_meant(name, book.rules)
             hint = f"; did you mean {near}?" if near else ""
             off = any(change.rule == chosen.rule for change in changes)
             name = shown(chosen.rule)
@@ -138,6 +147,20 @@ def rulebook(chosen: Namespace) -> Outcome:
     if chosen.rule is not None and not group:
         return Outcome(rule_text(rules[0], changes))
     return Outcome(rulebook_text(book, changes))
+
+
+def _rule_meant(name: str, rules: Iterable[str]) -> str | None:
+    """Give the rule, or the group of rules, that a name may have meant."""
+    from buildlint.words import nearest
+
+    rules = list(rules)
+    # by the whole id, by its group or by what comes behind
+    known = {rule.partition("/")[2]: rule for rule in reversed(rules)}
+    known |= {rule: rule for rule in rules}
+    known |= {group: group for group in (rule.partition("/")[0] for rule in rules)}
+    begun = (word for word in known if name and word.startswith(name))
+    near = name if name in known else next(begun, None) or nearest(name, known)
+    return known[near] if near is not None else None
 
 
 def compare(chosen: Namespace) -> Outcome:
@@ -157,7 +180,7 @@ def compare(chosen: Namespace) -> Outcome:
 
 def labels(chosen: Namespace) -> Outcome:
     """Show what to write on the caps."""
-    from buildlint.labels import labels
+    from buildlint.build_labels import labels
 
     found = labels(chosen.build)
     code = _FAILED if found.mistakes else 0
@@ -172,6 +195,13 @@ def labels(chosen: Namespace) -> Outcome:
 
 def sheet(chosen: Namespace) -> Outcome:
     """Make a bench sheet."""
+    if chosen.output is None and sys.stdout.isatty():
+        from buildlint.errors import PathError
+        from buildlint.files.names import kind_and_id
+
+        ident = (kind_and_id(Path(chosen.build).name) or ("build", chosen.build))[1]
+        words = shlex.join(["buildlint", "sheet", chosen.build, "-o", f"{ident}.html"])
+        raise PathError(f"name a file for the page: {words}")
     from buildlint.reports.sheet.page import sheet_and_mistakes
 
     html, mistakes = sheet_and_mistakes(chosen.build, chosen.on)
@@ -187,17 +217,12 @@ def schema(chosen: Namespace) -> Outcome:
 
 def begin(chosen: Namespace) -> Outcome:
     """Make a starting repository."""
-    from buildlint.begin import begin
+    from buildlint.begin import begin, next_steps
     from buildlint.words import clean, seen_from_here
 
     made = [clean(seen_from_here(path)) for path in begin(chosen.folder)]
-    folder = clean(seen_from_here(Path(chosen.folder)))
-    lines = ["made:", *(f"  {path}" for path in made), "", "next:"]
-    if folder != ".":
-        lines.append(f"  cd {shlex.quote(folder)}")
-    lines += ["  buildlint inspect", "  git init", "  pip install pre-commit"]
-    # without a message git opens an editor, and not everybody knows the way out of it
-    lines += ["  pre-commit install", "  git add .", '  git commit -m "a start"']
+    steps = next_steps(chosen.folder)
+    lines = ["made:", *(f"  {path}" for path in made), "", "next:", *(f"  {s}" for s in steps)]
     lines += ["", "Every figure in these files is invented: put your own figures in their place."]
     return Outcome("\n".join(lines) + "\n")
 

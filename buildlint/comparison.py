@@ -147,6 +147,7 @@ class _Build(NamedTuple):
             return cls.on_disk(given)
         except PathError as error:
             no_build = error
+        from buildlint.git import without_history
         from buildlint.revision import commit_of, team_at
 
         revision = os.fspath(given)
@@ -157,7 +158,9 @@ class _Build(NamedTuple):
             raise PathError(f"{no_build}; nor is it a git revision: {error}") from None
         if commit is None:
             here = clean(seen_from_here(root))
-            raise PathError(f"{no_build}; nor is it a git revision of the repository at {here}")
+            hint = without_history(root)
+            nor = f"nor is it a git revision of the repository at {here}{hint}"
+            raise PathError(f"{no_build}; {nor}")
         team = team_at(root, commit)
         if now.path not in team.paths("build"):
             name = clean(team.relative(now.path))

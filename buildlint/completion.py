@@ -34,7 +34,22 @@ def completion(shell: str) -> str:
             action.choices = [rule.id for rule in load_rulebook()]
         elif action.dest == "kind":
             action.choices = SCHEMA_KINDS
-    return str(shtab.complete(found, shell))
+    script = str(shtab.complete(found, shell))
+    # what stands before its first line says how it is installed, but not how it is made
+    first, *lines = script.splitlines()
+    named = [first] if first.startswith("#compdef") else []
+    lines = lines if named else [first, *lines]
+    code = next(n for n, line in enumerate(lines) if line and not line.startswith("#"))
+    return "\n".join([*named, *_head(shell), *lines[code:]]) + "\n"
+
+
+def _head(shell: str) -> list[str]:
+    kept = {"bash": "in ~/.bash_completion", "zsh": "as _buildlint in a folder of its fpath"}[shell]
+    return [
+        f"# Completes the words of a buildlint command: {shell} reads this {kept}.",
+        f"# Made by `buildlint complete {shell}`: make it anew when buildlint is a newer one.",
+        "",
+    ]
 
 
 def _actions(found: argparse.ArgumentParser) -> list[argparse.Action]:

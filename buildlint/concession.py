@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
-__all__ = ["Concession"]
+__all__ = ["Concession", "day_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,3 +50,15 @@ class Concession:
     def expired(self, on: datetime.date) -> bool:
         """Say whether its last day is past."""
         return on > self.until
+
+
+def day_of(on: datetime.date | None) -> datetime.date:
+    """Give the day as on which concessions count: today where none is given.
+
+    Raises TypeError for anything else, a day with a time too: neither comes before nor after a day.
+    """
+    if on is None:
+        return datetime.date.today()
+    if not isinstance(on, datetime.date) or isinstance(on, datetime.datetime):
+        raise TypeError("on is a day without a time, such as datetime.date(2027, 6, 12)")
+    return on

@@ -8,7 +8,7 @@ from typing import Any, Literal
 from buildlint.origin import Origin
 from buildlint.words import clean
 
-__all__ = ["CORNERS", "KEY_IN_PART", "Damper"]
+__all__ = ["CORNERS", "KEYS_OF_PART", "KEY_IN_PART", "Damper"]
 
 #: The four dampers of a car.
 CORNERS = (("front", "left"), ("front", "right"), ("rear", "left"), ("rear", "right"))
@@ -153,44 +153,76 @@ class Damper:
             kind, key = KEY_IN_PART[name]
             ident = getattr(self, kind)
             return f"{key} of {kind} {clean(ident)}" if ident is not None else kind
+        return self._elsewhere(name)
+
+    def read_as(self, name: str) -> str:
+        """Name a reading that a figure stands on.
+
+        >>> Damper(end="rear", side="left", oil="o450").read_as("viscosity_given_at")
+        'at of oil o450'
+        """
+        if name not in _READ_AS:
+            return self.in_words(name)
+        kind, _ = KEY_IN_PART[name]
+        ident = getattr(self, kind)
+        return f"{_READ_AS[name]} of {kind} {clean(ident)}" if ident is not None else kind
+
+    def _elsewhere(self, name: str) -> str:
         if name in _KEY_IN_EVENT and self.event is not None:
             return f"{_KEY_IN_EVENT[name]} of event {clean(self.event)}"
         return _KEY_ELSEWHERE.get(name, name)
 
 
-#: Which part each figure is read from, and the key that it has there.
+#: The readings of each kind of part, each with the key that it has there.
+KEYS_OF_PART: dict[str, dict[str, str]] = {
+    "body": {
+        "bore": "bore",
+        "stroke": "stroke",
+        "body_length": "length",
+        "oil_volume": "oil",
+        "gas_volume": "gas",
+        "largest_piston": "piston",
+    },
+    "shaft": {"shaft_diameter": "diameter"},
+    "piston": {
+        "piston_diameter": "diameter",
+        "piston_thickness": "thickness",
+        "taper_to": "taper_to",
+    },
+    "bladder": {"bladder_into_body": "into_body", "bladder_into_cap": "into_cap"},
+    "oil": {"density": "density", "expansion": "expansion"},
+    "spring": {
+        "spring_rate": "rate",
+        "rate_given": "rate",
+        "free_length": "free_length",
+        "solid_length": "solid_length",
+        "wire": "wire",
+        "mean_diameter": "mean_diameter",
+        "coils": "coils",
+        "shear_modulus": "shear_modulus",
+    },
+}
+
+#: Which part each figure comes of, and the key that would have to be given there for it.
 KEY_IN_PART: dict[str, tuple[str, str]] = {
-    "bore": ("body", "bore"),
-    "stroke": ("body", "stroke"),
-    "body_length": ("body", "length"),
-    "oil_volume": ("body", "oil"),
+    **{name: (kind, key) for kind, keys in KEYS_OF_PART.items() for name, key in keys.items()},
     "cap": ("body", "cap"),
-    "gas_volume": ("body", "gas"),
-    "largest_piston": ("body", "piston"),
-    "shaft_diameter": ("shaft", "diameter"),
-    "piston_diameter": ("piston", "diameter"),
-    "piston_thickness": ("piston", "thickness"),
     "holes": ("piston", "holes"),
-    "taper_to": ("piston", "taper_to"),
-    "bladder_into_body": ("bladder", "into_body"),
-    "bladder_into_cap": ("bladder", "into_cap"),
     "viscosity_given": ("oil", "viscosity"),
     "viscosity_given_at": ("oil", "viscosity"),
-    "density": ("oil", "density"),
-    "expansion": ("oil", "expansion"),
     "blend_viscosity": ("oil", "blend"),
     "blend_slope": ("oil", "blend"),
     "second_viscosity": ("oil", "second"),
     "second_viscosity_at": ("oil", "second"),
     "slope_given": ("oil", "vtc"),
-    "spring_rate": ("spring", "rate"),
-    "rate_given": ("spring", "rate"),
-    "free_length": ("spring", "free_length"),
-    "solid_length": ("spring", "solid_length"),
-    "wire": ("spring", "wire"),
-    "mean_diameter": ("spring", "mean_diameter"),
-    "coils": ("spring", "coils"),
-    "shear_modulus": ("spring", "shear_modulus"),
+}
+# What was read, where that is not what would have to be given.
+_READ_AS = {
+    "viscosity_given_at": "at",
+    "blend_viscosity": "viscosity of the blend",
+    "blend_slope": "slope of the blend",
+    "second_viscosity": "second.viscosity",
+    "second_viscosity_at": "second.at",
 }
 _KEY_IN_EVENT = {
     "event_on": "date",

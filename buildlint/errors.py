@@ -31,6 +31,9 @@ class MissingExtraError(BuildlintError):
 
 
 class _MistakesError(BuildlintError):
+    mistakes: list[str]
+    """Every mistake that was found, one line each: FILE:LINE:COL: what is wrong."""
+
     def __init__(self, mistakes: Sequence[str]) -> None:
         """Keep the mistakes, one line each."""
         super().__init__("\n".join(mistakes))
@@ -38,11 +41,16 @@ class _MistakesError(BuildlintError):
 
 
 class SettingsError(_MistakesError):
-    """Settings that cannot be followed: every mistake found, each with its file and line.
+    """Settings that cannot be followed; `mistakes` lists all, one line each, with its place.
 
+    A line is FILE:LINE:COL: what is wrong; the error's own text is all of them.
     Nothing is judged with settings that were not meant.
     """
 
 
 class RulebookError(_MistakesError):
-    """A rule that cannot be used: every mistake found, each with its file and line."""
+    """Rules that cannot be used; `mistakes` lists every one found, one line each, with its place.
+
+    A line is FILE:LINE:COL: what is wrong, where there is a place; the error's own text is all of
+    them.
+    """

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from math import isfinite
 from typing import Any
 
 from buildlint.bounds import Bounds, Swings, bounds
@@ -117,7 +118,7 @@ def _lacks(here: Plan, values: Sequence[Any], damper: Damper) -> list[str]:
 
 def named(found: Bounds, here: Plan, damper: Damper) -> Bounds:
     """Give the bounds of a figure of one damper with the names of the readings behind it."""
-    return replace(found, names=lambda: [damper.in_words(name) for name in here.inputs])
+    return replace(found, names=lambda: [damper.read_as(name) for name in here.inputs])
 
 
 def _floored(found: Bounds, floor: float) -> Bounds:
@@ -151,8 +152,8 @@ def stands_on(name: str) -> frozenset[str]:
 
 
 def share_of(found: Bounds, whole: float) -> Bounds:
-    """Give a figure as a share of a whole; one of nothing stays nothing."""
-    if whole == 0.0:
+    """Give a figure as a share of a whole; of nothing, or of what has no end, it stays as it is."""
+    if whole == 0.0 or not isfinite(whole):
         return found
     ask = found.ask
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
+from functools import partial
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from buildlint.concession import Concession
 
-__all__ = ["BADNESS", "Counts", "Cure", "CureFigure", "Finding", "HeldOn", "Verdict"]
+__all__ = ["BADNESS", "Counts", "Cure", "CureFigure", "Finding", "HeldOn", "Sides", "Verdict"]
 
 Verdict = Literal["holds", "doubtful", "fails", "not judged"]
 
@@ -46,17 +47,32 @@ class Cure:
 
 
 @dataclass(frozen=True, slots=True)
+class Sides:
+    """What left and right are where they are compared: figures in `unit`, or the ids of parts.
+
+    Of `pair/parts`, the kinds of part that differ, each with its id.
+    """
+
+    left: float | str | dict[str, str | None] | None
+    right: float | str | dict[str, str | None] | None
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One rule judged on one subject, at the worst of its conditions.
 
     `subject` is "front.left" and the like, "front" for both sides alike or compared, "car", or ""
     for a mistake in a file. `margin` is what is left to the limit (below zero: over it), in `unit`.
+    `sides` are left and right where those are compared: `value` is then how far they are apart.
     `cure` is the rule's advice; `solve` solves for figures when it is first asked.
     `at_worst` marks an upper bound that no reading confirms; `widest` is the reading whose
     tolerance moves the figure most, with its share. `stands` is the line of the file, `brief` the
     message at its shortest. `concession` is the team's leave to use it as it is: it then counts as
     conceded. `file` is as seen from the working directory; line and column count
     from 1, in characters, and `end_column` is one past the last.
+
+    Findings can be compared, kept in sets, and pickled: what can be solved for is solved then.
     """
 
     rule: str
@@ -76,8 +92,11 @@ class Finding:
     low: float | None = None
     high: float | None = None
     unit: str | None = None
-    limit: dict[str, float | str | list[float] | list[str]] = field(default_factory=dict)
+    limit: dict[str, float | str | list[float] | list[str]] = field(
+        default_factory=dict, hash=False
+    )
     margin: float | None = None
+    sides: Sides | None = field(default=None, hash=False)
     cure: str = ""
     solve: Callable[[], Cure] | None = field(default=None, compare=False, repr=False)
     caution: str = ""
@@ -99,6 +118,17 @@ class Finding:
         """Why nothing could be solved for; empty where something was, or nothing was tried."""
         return self.solve().reason if self.solve is not None else ""
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Give what a copy is made of: with the cure, in the place of what solves for it."""
+        values = {each.name: getattr(self, each.name) for each in fields(self)}
+        if self.solve is not None:
+            values["solve"] = partial(_given, self.solve())
+        return type(self), tuple(values.values())
+
+
+def _given(cure: Cure) -> Cure:
+    return cure
+
 
 @dataclass(slots=True)
 class Counts:
@@ -112,8 +142,8 @@ class Counts:
     conceded: int = 0
 
     def take(self, other: Counts) -> None:
-        """Count the verdicts on one more build."""
-        self.builds += 1
+        """Count other builds, and the verdicts on them, too."""
+        self.builds += other.builds
         self.holds += other.holds
         self.doubtful += other.doubtful
         self.fails += other.fails

@@ -6,14 +6,15 @@ from collections.abc import Collection, Iterable
 from datetime import date
 from pathlib import Path
 
-from buildlint.amounts import in_unit
+from buildlint.amounts import in_unit, unit_of
 from buildlint.concession import Concession
-from buildlint.files.fault import Fault
+from buildlint.files.fault import Fault, with_keys
 from buildlint.files.models import Build
 from buildlint.files.names import meant_name
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import FileRead
-from buildlint.finding import Finding
+from buildlint.files.unnamed import HOLDS, name_for
+from buildlint.finding import Finding, Sides
 from buildlint.folders import DEEPEST
 from buildlint.judge import Judgement
 from buildlint.messages import brief, message, widest
@@ -23,9 +24,9 @@ from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
 from buildlint.team import Team
-from buildlint.words import nearest, seen_from_here, shown
+from buildlint.words import clean, nearest, seen_from_here, short, shown
 
-__all__ = ["FindingWriter", "mistakes_behind", "mistakes_in", "mistakes_told"]
+__all__ = ["FindingWriter", "limit_figures", "mistakes_behind", "mistakes_in", "mistakes_told"]
 
 
 # A file with more mistakes than this is another kind of file.
@@ -41,7 +42,12 @@ class FindingWriter:
         self._places: dict[Path, Places] = {}
 
     def misnamed(self, path: Path) -> Finding:
-        """Give the finding about a name that is nearly of a kind, or a folder that is closed."""
+        """Give the finding about a name that is not of the kind, or a folder that is closed."""
+        held = self.team.holds(path)
+        if held is not None:
+            named = f"{short(path.name)} holds {HOLDS[held]}"
+            message = f"{named}: name it {clean(name_for(path.name, held))}"
+            return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
         name = meant_name(path.name)
         if name is None:
             closed = (
@@ -116,9 +122,10 @@ class FindingWriter:
             value=value,
             low=low,
             high=high,
-            unit=unit if unit != "id" else None,
-            limit=_limit(judgement.ask, unit) if judgement.ask is not None else {},
+            unit=unit_of(unit),
+            limit=limit_figures(judgement.ask, unit) if judgement.ask is not None else {},
             margin=in_unit(margin, unit) if margin is not None else None,
+            sides=_sides(judgement),
             brief=brief(judgement),
             at_worst=judgement.measure.at_worst,
             widest=widest(judgement.bounds) if judgement.verdict != "holds" else "",
@@ -138,6 +145,9 @@ class FindingWriter:
                 place = places.of_key(fault.path) if fault.on_key else places.of_value(fault.path)
             if place is not START:
                 stands = places.line(place.line).strip()
+        elif fault.path:
+            # a table held in memory
+            fault = with_keys(fault)
         return Finding(
             rule=fault.rule,
             title=rule.title if rule is not None else fault.rule,
@@ -211,7 +221,23 @@ def _origin(judgement: Judgement) -> Origin | None:
     return max(found, key=lambda o: (len(o.keys), o.keys))
 
 
-def _limit(ask: Ask, unit: str) -> dict[str, float | str | list[float] | list[str]]:
+def _sides(judgement: Judgement) -> Sides | None:
+    """Give what left and right are, where they are compared and both are known."""
+    unit = judgement.measure.unit
+    if judgement.sides is not None:
+        left, right = (in_unit(value, unit) for value in judgement.sides)
+        return Sides(left, right, unit)
+    if judgement.ask is None or not judgement.ask.exactly or judgement.words is None:
+        return None
+    one, other = judgement.words
+    if not isinstance(one, tuple):
+        return Sides(one, other)
+    differ = [(a, b) for a, b in zip(one, other, strict=True) if a != b]
+    return Sides(dict(a for a, _ in differ), dict(b for _, b in differ))
+
+
+def limit_figures(ask: Ask, unit: str) -> dict[str, float | str | list[float] | list[str]]:
+    """Give a limit as figures in a unit, by what is asked: `{"at_most": 1.0}`."""
     if ask.exactly:
         return {"same_within": "exactly"}
     if ask.same_within is not None:

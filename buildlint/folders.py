@@ -8,6 +8,7 @@ from pathlib import Path
 
 from buildlint.errors import PathError
 from buildlint.files.names import is_ours
+from buildlint.files.unnamed import may_hold
 from buildlint.settings import SETTINGS
 from buildlint.words import clean
 
@@ -36,8 +37,10 @@ def find_root(start: Path) -> Path:
     return folder
 
 
-def files_below(folder: Path) -> Iterator[Path]:
+def files_below(folder: Path, others: bool = False) -> Iterator[Path]:
     """Give the files of a team below a folder, by name alone; misnamed ones too.
+
+    With `others`, also those that may hold what is ours though no name says so: the team finds out.
 
     Folders whose name begins with a dot are passed over, and so is a folder that is a team's root
     of its own. Links to folders are not followed. A folder that may not be looked into, or is too
@@ -53,6 +56,8 @@ def files_below(folder: Path) -> Iterator[Path]:
                 if count > MOST_FILES:
                     what = f"more than {MOST_FILES:,} files are too many for one repository"
                     raise PathError(f"{clean(str(folder))}: {what}; nothing was judged")
+                yield here / entry.name
+            elif others and may_hold(entry.name) and entry.is_file(follow_symlinks=False):
                 yield here / entry.name
     yield from (path for path in closed if path != folder)
 

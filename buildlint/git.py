@@ -8,7 +8,7 @@ from pathlib import Path
 from buildlint.errors import PathError
 from buildlint.words import clean
 
-__all__ = ["git", "git_bytes", "top_of"]
+__all__ = ["git", "git_bytes", "top_of", "without_history"]
 
 # No pager, no helper that watches files, nothing fetched from elsewhere for what is not there, and
 # nothing written on the way: not even into the index what was found out about files.
@@ -51,3 +51,12 @@ def git_bytes(folder: Path, *words: str, told: bytes = b"") -> bytes:
 def top_of(folder: Path) -> Path:
     """Give the top folder of the git repository that a folder is in."""
     return Path(git(folder, "rev-parse", "--show-toplevel")[0].removesuffix("\n"))
+
+
+def without_history(folder: Path) -> str:
+    """Give the hint at why git does not know a commit: in a clone made without its history only."""
+    try:
+        shallow = git(folder, "rev-parse", "--is-shallow-repository") == ["true\n"]
+    except PathError:
+        shallow = False
+    return ": was this clone made without its history?" if shallow else ""

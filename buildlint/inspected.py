@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from buildlint.damper import Damper
 from buildlint.files.names import kind_and_id
@@ -21,7 +24,7 @@ MANY = 12
 
 @dataclass(slots=True)
 class Judged:
-    """One build as judged: its file, its dampers, and what was found.
+    """One build as judged: its file, its dampers, and what was found; its `counts` are of it alone.
 
     `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
     with the subject that it holds on; of every other judgement there is a finding. `make` gives its
@@ -45,6 +48,13 @@ class Judged:
         """The dampers of the build."""
         return self.make()
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Give what a copy is made of: with the dampers, in the place of what makes them."""
+        values = {each.name: getattr(self, each.name) for each in fields(self)}
+        if self.make is not list:
+            values["make"] = partial(_given, self.dampers)
+        return type(self), tuple(values.values())
+
     @classmethod
     def of(
         cls,
@@ -57,9 +67,13 @@ class Judged:
         """Give a build of which so far is found only what holds."""
         named = kind_and_id(path.name)
         ident = named[1] if named is not None else path.name
-        counts = Counts(holds=len(held))
+        counts = Counts(builds=1, holds=len(held))
         file = seen_from_here(path)
         return cls(ident, path, file, car, event, [], counts, waits, held)
+
+
+def _given(dampers: list[Damper]) -> list[Damper]:
+    return dampers
 
 
 @dataclass(slots=True)
@@ -69,7 +83,7 @@ class Inspection:
     `in_files` are the findings about how files are written, which belong to no one build;
     `looked_at` counts files that were named, are sound, and are used by no build. `changes` are
     the ways in which the teams' rules differ from those that come with buildlint, `rules` those
-    that were judged by.
+    that were judged by, `on` the day for which concessions count.
     """
 
     builds: list[Judged] = field(default_factory=list)
@@ -78,6 +92,7 @@ class Inspection:
     looked_at: int = 0
     changes: list[RuleChange] = field(default_factory=list)
     rules: dict[str, Rule] = field(default_factory=dict)
+    on: datetime.date = field(default_factory=datetime.date.today)
 
     @property
     def findings(self) -> list[Finding]:

@@ -9,18 +9,19 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from buildlint.concession import day_of
 from buildlint.errors import PathError
-from buildlint.files.names import is_ours
-from buildlint.files.reader import Held
+from buildlint.files.names import is_ours, meant_name
+from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import meant, roots_of
+from buildlint.selection import files_meant, made_up, meant, roots_of
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
-from buildlint.words import clean, shown
+from buildlint.words import clean
 
 __all__ = ["MANY", "Inspection", "Judged", "inspect", "inspect_build"]
 
@@ -35,7 +36,7 @@ def inspect(
     tracked: bool = False,
     on: datetime.date | None = None,
     progress: Progress | None = None,
-    processes: int | None = 1,
+    at_once: int | None = 1,
 ) -> Inspection:
     """Judge the builds that the paths mean: a file of any kind, or a folder.
 
@@ -43,48 +44,59 @@ def inspect(
     git knows are read, and a path that is gone is taken as a file deleted. A `rulebook` stands in
     for all rules in force, the team's own included. Concessions count as on the day `on` (left
     out: today). `progress` is told how many builds are judged, of how many in this repository.
-    Many builds are judged in up to so many `processes`; None: as many as there are cores. A script
+    Many builds are judged in up to so many processes `at_once`; None: one for each core. A script
     that asks for more than one starts under `if __name__ == "__main__":`, as processes need.
     Raises PathError where a path is missing or none of ours, or where there is nothing to judge;
-    RulebookError and SettingsError where rules or settings cannot be used. Nothing is printed.
+    RulebookError and SettingsError where rules or settings cannot be used; TypeError or ValueError
+    where another argument is not what belongs there. Nothing is printed.
 
     >>> found = inspect(["examples/saltmarsh"])
     >>> found.passes(), found.counts.fails
     (True, 0)
     """
+    day = day_of(on)
+    _check_rulebook(rulebook)
+    _check_at_once(at_once)
     by_root: dict[Path, list[Path]] = {}
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
         if not os.fspath(given):
             raise PathError("a path is empty")
         path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
-            raise PathError(f"there is no file or folder {clean(str(given))}")
+            raise PathError(
+                f"there is no file or folder {clean(str(given))}{files_meant(str(given))}"
+            )
         roots = roots_of(path)
         if tracked and path.name == SETTINGS and not os.path.lexists(path.parent / ".git"):
             # new ones take what is below them away from the team around
             roots.append(find_root(path.parent.parent))
         for root in dict.fromkeys(roots):
-            if tracked and path.name.endswith(".toml") and not _matters(path, root):
+            if tracked and path.suffix in (".toml", ".tml") and not _matters(path, root):
                 continue
             by_root.setdefault(root, []).append(path)
     base = rulebook if rulebook is not None or by_root else load_rulebook()
-    inspection = Inspection(rules=dict(base.rules) if base is not None else {})
-    day = on if on is not None else datetime.date.today()
+    inspection = Inspection(rules=dict(base.rules) if base is not None else {}, on=day)
     for root in sorted(by_root):
         if tracked:
             from buildlint.commit import tracked_files
 
-            known = set(tracked_files(root))
+            known = set(tracked_files(root, others=True))
+            # a misnamed one that is gone, or in a folder that is passed over, is nobody's matter
+            by_root[root] = [p for p in by_root[root] if p in known or not _misnamed(p, root)]
         else:
-            known = set(files_below(root))
+            known = set(files_below(root, others=True))
         if not tracked:
-            known.update(p for p in by_root[root] if is_ours(p.name) and os.path.lexists(p))
+            known.update(
+                p
+                for p in by_root[root]
+                if (is_ours(p.name) and os.path.lexists(p)) or (may_hold(p.name) and p.is_file())
+            )
         _inspect_team(
             Work(root, frozenset(known), rulebook, day),
             by_root[root],
             inspection,
             progress,
-            processes,
+            at_once,
         )
     if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
         raise PathError("there are no builds here: a build is a file named NAME.build.toml")
@@ -96,7 +108,7 @@ def _inspect_team(
     given: list[Path],
     inspection: Inspection,
     progress: Progress | None,
-    processes: int | None,
+    at_once: int | None,
 ) -> None:
     team, force = work.team(), work.force()
     builds, files = meant(team, given)
@@ -105,19 +117,43 @@ def _inspect_team(
     inspector = Inspector(team, force, work.on, many=len(builds) > MANY)
     elsewhere = None
     most = len(builds) // _WORTH_A_PROCESS
-    if most > 1 and processes != 1:
+    if most > 1 and at_once != 1:
         # few runs have so many builds
         from buildlint.workers import cores, tell_together
 
-        count = min(most, processes if processes is not None else cores())
+        count = min(most, at_once if at_once is not None else cores())
         if count > 1:
-            elsewhere = partial(tell_together, work, inspector, processes=count)
+            elsewhere = partial(tell_together, work, inspector, at_once=count)
     inspector.inspect(builds, files, inspection, progress, elsewhere)
+
+
+def _check_rulebook(rulebook: object) -> None:
+    if rulebook is not None and not isinstance(rulebook, Rulebook):
+        raise TypeError("a rulebook is what load_rulebook gives")
+
+
+def _check_at_once(at_once: object) -> None:
+    if at_once is None:
+        return
+    said = "at_once is a whole number from 1 on, or None for one for each core"
+    if not isinstance(at_once, int) or isinstance(at_once, bool):
+        raise TypeError(said)
+    if at_once < 1:
+        raise ValueError(said)
 
 
 def _matters(path: Path, root: Path) -> bool:
     """Say whether a file of a commit is one of the team's; not every folder rules/ is."""
-    return is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN)
+    if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
+        return True
+    return may_hold(path.name) and kind_held(path, root) is not None
+
+
+def _misnamed(path: Path, root: Path) -> bool:
+    """Say whether a file that matters does so only because its name or its keys are nearly ours."""
+    if path.name == SETTINGS or path.is_relative_to(root / OWN):
+        return False
+    return meant_name(path.name) is not None or may_hold(path.name)
 
 
 def inspect_build(
@@ -133,8 +169,9 @@ def inspect_build(
     The build is a table with the keys of a NAME.build.toml (readings as text, dates as
     `datetime.date`), or the text of such a file; `name` is the id that it goes by: that of a build
     of the team stands in its place. `rulebook` and `on` as for `inspect`. Raises PathError for a
-    name that cannot be an id, TypeError for a build that is neither table nor text, RulebookError
-    and SettingsError where rules or settings cannot be used. Mistakes in the build are findings.
+    name that cannot be an id, TypeError for a build that is neither table nor text and for a team,
+    a rulebook or a day that is none, RulebookError and SettingsError where rules or settings cannot
+    be used. Mistakes in the build are findings.
 
     >>> from buildlint import load_team
     >>> half = {"piston": "four-18", "oil": "o450", "bladder": "small", "hold_back": "0 mm"}
@@ -144,19 +181,10 @@ def inspect_build(
     >>> [f.subject for f in found.findings if f.rule == "bladder/into-body-room"]
     ['front', 'rear']
     """
-    if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
-        raise PathError(f"{shown(name)} cannot be the name of a build")
-    held: Held
-    if isinstance(build, str):
-        held = build.encode("utf-8", "surrogatepass")
-    elif isinstance(build, Mapping):
-        held = build
-    else:
-        raise TypeError("a build is a table with the keys of its file, or the text of one")
-    inspection = Inspection()
-    day = on if on is not None else datetime.date.today()
-    path = team.builds.get(name, team.root / f"{name}.build.toml")
-    with_it = team.with_files({str(path): held})
+    day = day_of(on)
+    _check_rulebook(rulebook)
+    with_it, path = made_up(build, team, name)
+    inspection = Inspection(on=day)
     force = rules_in_force(team.root, rulebook)
     Inspector(with_it, force, day).inspect([path], {path}, inspection, None)
     return inspection

@@ -189,12 +189,12 @@ class Inspector:
 
     def _in_files(self, files: set[Path]) -> Iterator[Finding]:
         # a deleted file was named too, and may still lie on the disk
-        here = {p for paths in map(self.team.paths, KINDS) for p in paths} | set(self.team.misnamed)
-        for path in sorted(files & here):
-            if path in self.team.misnamed:
-                yield self.writer.misnamed(path)
-            else:
+        here = {p for paths in map(self.team.paths, KINDS) for p in paths}
+        for path in sorted(files):
+            if path in here:
                 yield from self.writer.in_file(self.team.file(path))
+            elif self.team.is_misnamed(path):
+                yield self.writer.misnamed(path)
 
     def _of_concessions(self, found: Sequence[Judged]) -> Iterator[Finding]:
         """Give the findings about concessions that are over, or that nothing needs."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
-from math import inf
+from math import inf, isfinite
 from typing import TYPE_CHECKING, Any
 
 from buildlint.alike import alike
@@ -190,8 +190,10 @@ class Judge:
         if ask.exactly:
             words = (figures[0].words, figures[1].words)
             return judgement("holds" if words[0] == words[1] else "fails", words=words)
-        found = difference(measure, plan(measure.name, condition), left, right)
         sides = tuple(f.bounds.value for f in figures if f.bounds is not None)
+        found = difference(measure, plan(measure.name, condition), left, right)
+        if not isfinite(found.value) and not any(map(isfinite, sides)):
+            return judgement("not judged", missing=("a figure that has an end, on either side",))
         if ask.relative:
             found = share_of(found, sum(map(abs, sides)) / 2.0)
         verdict, margin = weigh(found, Ask(at_most=ask.same_within))

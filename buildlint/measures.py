@@ -12,7 +12,7 @@ from functools import cache
 from buildlint.derived import FUNCTIONS
 from buildlint.plans import CONDITIONS, Plan, make_plan
 
-__all__ = ["CONDITIONS", "MEASURES", "Measure", "plan"]
+__all__ = ["CONDITIONS", "MEASURES", "OF_THE_BLADDER", "Measure", "plan"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +44,6 @@ class Measure:
     def in_words(self) -> str:
         """What a message calls it."""
         return self.called or self.means
-
-    def plan(self, condition: str = "bench") -> Plan:
-        """Give how it is worked out at a condition."""
-        return plan(self.name, condition)
 
 
 _LINES = (
@@ -146,6 +142,8 @@ _LINES = (
         "play of the spring",
         floor=0.0,
     ),
+    Measure("sag", "mm", "spring", "shaft travel that the car's weight takes up", "sag", floor=0.0),
+    Measure("sag_share", "1", "spring", "share of the stroke that the sag takes up", floor=0.0),
     Measure("steps_missing", "step", "done", "bench steps not listed as done"),
     Measure("rebound_read", "yes", "rebound", "rebound was read"),
     Measure(
@@ -270,6 +268,18 @@ _LINES = (
 #: The vocabulary, by name.
 MEASURES: dict[str, Measure] = {measure.name: measure for measure in _LINES}
 
+#: What tells how a bladder manages: where one of these fails, its gauge is drawn in full.
+OF_THE_BLADDER = frozenset(
+    [
+        "into_body_use",
+        "into_cap_use",
+        "cap_pressure",
+        "road_use",
+        "after_flight_use",
+        "hold_back_window",
+    ]
+)
+
 
 @cache
 def plan(name: str, condition: str = "bench") -> Plan:
@@ -278,4 +288,7 @@ def plan(name: str, condition: str = "bench") -> Plan:
     >>> plan("hold_back_share").inputs
     ('hold_back', 'stroke', 'limiter')
     """
-    return make_plan(MEASURES[name].of or name if name in MEASURES else name, FUNCTIONS, condition)
+    measure = MEASURES.get(name)
+    # what is asked of the car is worked out for its dampers
+    worked_out = measure.of or name if measure is not None else name
+    return make_plan(worked_out, FUNCTIONS, condition)

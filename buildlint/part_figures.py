@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from buildlint.damper import KEYS_OF_PART
 from buildlint.files.holes import Holes
 from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
 from buildlint.gathering import Gathering
@@ -29,17 +30,7 @@ def gathered_of(team: Team, kind: str, ident: str, part: Sourced) -> Gathering:
 def _take_body(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     body = part.table
     assert isinstance(body, Body)
-    made.readings(
-        body,
-        part.file,
-        ("body", ident),
-        bore="bore",
-        stroke="stroke",
-        body_length="length",
-        oil_volume="oil",
-        gas_volume="gas",
-        largest_piston="piston",
-    )
+    made.readings(body, part.file, ("body", ident), **KEYS_OF_PART["body"])
     if ("body", ident, "cap") in part.file.refused:
         made.refused.add("cap")
     made.figure("cap", body.cap, body.cap, body.cap, Origin(part.file.path, ("body", ident, "cap")))
@@ -47,20 +38,13 @@ def _take_body(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
 
 def _take_shaft(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     assert isinstance(part.table, Shaft)
-    made.readings(part.table, part.file, ("shaft", ident), shaft_diameter="diameter")
+    made.readings(part.table, part.file, ("shaft", ident), **KEYS_OF_PART["shaft"])
 
 
 def _take_piston(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     piston = part.table
     assert isinstance(piston, Piston)
-    made.readings(
-        piston,
-        part.file,
-        ("piston", ident),
-        piston_diameter="diameter",
-        piston_thickness="thickness",
-        taper_to="taper_to",
-    )
+    made.readings(piston, part.file, ("piston", ident), **KEYS_OF_PART["piston"])
     holes: Holes | None = piston.holes
     if holes is not None:
         made.figure(
@@ -76,13 +60,7 @@ def _take_bladder(made: Gathering, team: Team, part: Sourced, ident: str) -> Non
     bladder = part.table
     assert isinstance(bladder, Bladder)
     keys = ("bladder", ident)
-    made.readings(
-        bladder,
-        part.file,
-        keys,
-        bladder_into_body="into_body",
-        bladder_into_cap="into_cap",
-    )
+    made.readings(bladder, part.file, keys, **KEYS_OF_PART["bladder"])
     cup = bladder.cup
     if cup is None or cup.radius is None or cup.depth is None:
         return
@@ -115,7 +93,7 @@ def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
         oil.SILICONE_DENSITY + oil.SILICONE_DENSITY_TOLERANCE,
         whole,
     )
-    made.readings(table, part.file, keys, expansion="expansion", density="density")
+    made.readings(table, part.file, keys, **KEYS_OF_PART["oil"])
     if viscosity_refused(team, ident):
         made.refused.add("viscosity_given")
         return
@@ -169,19 +147,7 @@ def _take_spring(made: Gathering, team: Team, part: Sourced, ident: str) -> None
     modulus = springs.MUSIC_WIRE_SHEAR_MODULUS
     half = modulus * springs.SHEAR_MODULUS_TOLERANCE
     made.figure("shear_modulus", modulus, modulus - half, modulus + half, whole)
-    made.readings(
-        table,
-        part.file,
-        keys,
-        spring_rate="rate",
-        rate_given="rate",
-        free_length="free_length",
-        solid_length="solid_length",
-        wire="wire",
-        mean_diameter="mean_diameter",
-        coils="coils",
-        shear_modulus="shear_modulus",
-    )
+    made.readings(table, part.file, keys, **KEYS_OF_PART["spring"])
     wire, diameter, coils = table.wire, table.mean_diameter, table.coils
     if wire is None or coils is None:
         return

@@ -11,7 +11,7 @@ from buildlint.damper import Damper
 from buildlint.files.fields import Quantity
 from buildlint.finding import BADNESS, CureFigure
 from buildlint.judge import Judge, Judgement
-from buildlint.measures import MEASURES, plan
+from buildlint.measures import MEASURES, OF_THE_BLADDER, plan
 from buildlint.plans import CONDITIONS
 from buildlint.ranges import Range, both, safe, where
 from buildlint.rule import Rule
@@ -135,7 +135,7 @@ def _text(value: float, unit: str) -> str:
 
 def _why_none(judge: Judge, rule: Rule, damper: Damper, reading: str, alone: bool) -> str:
     """Say why no figure is offered; `alone` says that the rule by itself could be met."""
-    if reading == "hold_back" and rule.id.startswith("bladder/"):
+    if reading == "hold_back" and rule.measure in OF_THE_BLADDER:
         small, large = (
             judge.figure(MEASURES[name], damper, "bench").bounds
             for name in ("smallest_hold_back", "largest_hold_back")

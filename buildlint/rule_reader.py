@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from buildlint.errors import RulebookError
+from buildlint.files.places import Places
 from buildlint.measures import MEASURES
 from buildlint.readings import Mistake, read, written
 from buildlint.rule import ASKS, KEYS, ONLY, TEXTS, TURNABLE, Ask, Band, Rule
@@ -26,8 +27,6 @@ def read_rule(ident: str, path: Path) -> Rule:
     reader = RuleReader(ident, path, raw)
     rule = reader.rule()
     if reader.mistakes or rule is None:
-        from buildlint.files.places import Places
-
         places = Places(data)
         lines = []
         for keys, message in reader.mistakes:

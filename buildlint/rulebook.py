@@ -57,7 +57,12 @@ def shipped_rules() -> Path:
 def load_rulebook(folder: str | os.PathLike[str] | None = None) -> Rulebook:
     """Read the rules below a folder (left out: the ones that come with buildlint).
 
-    Raises RulebookError with every mistake in every rule, each with file and line.
+    What a team's own settings and rules make of them is not in it. Raises RulebookError with every
+    mistake in every rule, each with file and line.
+
+    >>> rule = load_rulebook()["pair/length"]
+    >>> rule.title, rule.ask.texts
+    ('Left and right are equally long, fully out', {'same_within': '0.5 mm'})
     """
     root = Path(folder) if folder is not None else shipped_rules()
     rules: dict[str, Rule] = {}

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from buildlint.concession import Concession
+from buildlint.files.places import Places
 from buildlint.measures import MEASURES
 from buildlint.own_rules import own_rules
 from buildlint.rule import ASKS, Rule, asked
@@ -243,8 +244,6 @@ def _told(
 ) -> list[RuleChange]:
     changes = []
     if settings.rules:
-        from buildlint.files.places import Places
-
         places = Places(settings.data)
         for ident in sorted(settings.rules):
             if ident not in shipped.rules:

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from buildlint.errors import PathError
 from buildlint.files.disk import inside
 from buildlint.files.models import Build
 from buildlint.files.names import kind_and_id
 from buildlint.files.part_models import PART_KINDS
-from buildlint.files.reader import FileRead
+from buildlint.files.reader import FileRead, Held
 from buildlint.folders import files_below, find_root, folders_below
 from buildlint.references import references
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
 from buildlint.words import clean, nearest, seen_from_here, shown
 
-__all__ = ["find_build", "meant", "roots_of", "used_by"]
+__all__ = ["files_meant", "find_build", "made_up", "meant", "roots_of", "used_by"]
+
+# How many files are named where any of them may be meant.
+_SOME = 3
 
 
 def roots_of(path: Path) -> list[Path]:
@@ -53,34 +58,97 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
         root = find_root(Path.cwd())
         team = Team(root, files_below(root))
         if str(build) not in team.builds:
-            near = nearest(str(build), team.builds)
-            hint = f"; did you mean {shown(near)}?" if near else ""
-            raise PathError(f"there is no build {shown(str(build))} here{hint}")
+            raise PathError(_no_build(str(build), path, team))
         path = team.builds[str(build)]
     return team, path
+
+
+def made_up(build: Mapping[str, Any] | str, team: Team, name: str) -> tuple[Team, Path]:
+    """Give the team with a build that stands in no file, and the path that it goes by.
+
+    The build is a table with the keys of its file, or the text of one; one of the team's with this
+    name is stood in for. Raises PathError for a name that cannot be an id, TypeError for a build
+    that is neither.
+    """
+    if not isinstance(team, Team):
+        raise TypeError("a team is what load_team gives")
+    if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
+        raise PathError(f"{shown(name)} cannot be the name of a build")
+    held: Held
+    if isinstance(build, str):
+        held = build.encode("utf-8", "surrogatepass")
+    elif isinstance(build, Mapping):
+        held = build
+    else:
+        raise TypeError("a build is a table with the keys of its file, or the text of one")
+    path = team.builds.get(name, team.root / f"{name}.build.toml")
+    return team.with_files({str(path): held}), path
+
+
+def _no_build(given: str, path: Path, team: Team) -> str:
+    """Say that there is no such build, where was looked, and what may have been meant."""
+    if path.is_file():
+        return f"there is no build in {clean(given)}: a build is a file named NAME.build.toml"
+    in_a_folder = Path(given).name != given and not path.is_dir()
+    if in_a_folder or kind_and_id(path.name) is not None:
+        return f"there is no build {clean(given)}{files_meant(given)}"
+    said = f"there is no build {shown(given)}"
+    here = clean(str(team.root))
+    if near := nearest(given, team.builds):
+        return f"{said} under {here}; did you mean {shown(near)}?"
+    if hint := files_meant(given):
+        return f"{said} in {here} itself{hint}"
+    return f"{said} under {here}: stand in the team's folder, or name the file"
+
+
+def files_meant(given: str) -> str:
+    """Give a hint at the files that an id of a build, or a path that is wrong, may have meant.
+
+    Those of the same kind with that id, else with the nearest, of every team in and below the
+    repository of the working directory. "; did you mean A or B?", or nothing where there is none.
+    """
+    kind, ident = kind_and_id(Path(given).name) or ("build", Path(given).name)
+    found: dict[str, list[Path]] = {}
+    with contextlib.suppress(OSError):  # who stands nowhere means nothing here
+        for folder, entries in folders_below(find_root(Path.cwd())):
+            for entry in entries:
+                named = kind_and_id(entry.name)
+                if named is not None and named[0] == kind and not entry.name.startswith("."):
+                    found.setdefault(named[1], []).append(folder / entry.name)
+    near = ident if ident in found else nearest(ident, found)
+    if near is None:
+        return ""
+    files = [clean(seen_from_here(path)) for path in sorted(found[near])]
+    some = files[:_SOME]
+    more = f", or one of {len(files) - _SOME} more" if len(files) > _SOME else ""
+    named_last = some if more or len(some) == 1 else [f"{', '.join(some[:-1])} or {some[-1]}"]
+    return f"; did you mean {', '.join(named_last)}{more}?"
 
 
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
     every = {kind: team.paths(kind) for kind in ("parts", "car", "event", "build")}
-    everything = [*(p for paths in every.values() for p in paths), *team.misnamed]
+
+    def everything() -> list[Path]:
+        return [*(p for paths in every.values() for p in paths), *team.misnamed]
+
     files: set[Path] = set()
     for path in given:
-        if kind_and_id(path.name) is not None or path in team.misnamed:
+        if kind_and_id(path.name) is not None or team.is_misnamed(path):
             files.add(path)
         elif path.name == SETTINGS or path.is_relative_to(team.root / OWN):
             # what the rules say now, they say of every build
-            files.update(everything)
+            files.update(everything())
         elif path == team.root:
-            files.update(everything)
+            files.update(everything())
         elif path.is_dir():
-            files.update(p for p in everything if p.is_relative_to(path))
+            files.update(p for p in everything() if p.is_relative_to(path))
         else:
             endings = ".parts.toml, .car.toml, .event.toml or .build.toml"
             what = f"is not read: a file's name ends in {endings}"
             raise PathError(f"{clean(str(path))} {what}")
     builds = files & set(every["build"])
-    changed = files - builds - set(team.misnamed)
+    changed = {path for path in files - builds if kind_and_id(path.name) is not None}
     if changed and len(builds) < len(every["build"]):
         for path in every["build"]:
             model = team.file(path).model

@@ -11,6 +11,7 @@ from typing import Any
 
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
+from buildlint.files.places import Places
 from buildlint.toml_file import read_toml
 from buildlint.words import nearest, short, shown, stands_at
 
@@ -58,8 +59,6 @@ class Settings:
         """Raise SettingsError with every mistake, each with its line; nothing where all is well."""
         if not self.mistakes:
             return
-        from buildlint.files.places import Places
-
         places = Places(self.data)
         found = sorted((places.of_key(keys), message) for keys, message in self.mistakes)
         lines = [f"{stands_at(self.path, p.line, p.column)}: {what}" for p, what in found]

@@ -15,8 +15,10 @@ from buildlint.files.names import folded, kind_and_id
 from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.reader import FileRead, Held, read_file
 from buildlint.files.tables import Table
+from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.references import no_such, references
+from buildlint.settings import OWN
 from buildlint.words import clean, shown
 
 __all__ = ["Sourced", "Team", "load_team"]
@@ -58,14 +60,19 @@ class Team:
             kind: {} for kind in ("parts", "car", "event", "build")
         }
         self._in_order: dict[str, list[Path]] = {kind: [] for kind in self._paths}
-        self.misnamed: list[Path] = []
+        self._misnamed: set[Path] = set()
+        self._others: set[Path] = set()
+        self._holds: dict[Path, str | None] = {}
+        own_rules = root / OWN
         for path in sorted(set(paths)):
             named = kind_and_id(path.name)
-            if named is None:
-                self.misnamed.append(path)
-            else:
+            if named is not None:
                 self._paths[named[0]].setdefault(named[1], []).append(path)
                 self._in_order[named[0]].append(path)
+            elif not may_hold(path.name):
+                self._misnamed.add(path)
+            elif not path.is_relative_to(own_rules):
+                self._others.add(path)
         self._links: dict[str, bool] = {}
         self._alike: dict[str, dict[Path, list[Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
@@ -84,6 +91,24 @@ class Team:
     def paths(self, kind: str) -> list[Path]:
         """Give the paths of all files of a kind, sorted."""
         return list(self._in_order[kind])
+
+    @property
+    def misnamed(self) -> list[Path]:
+        """The files that are ours and not named so, sorted, and the folders that are closed."""
+        return sorted(path for path in self._misnamed | self._others if self.is_misnamed(path))
+
+    def is_misnamed(self, path: Path) -> bool:
+        """Say whether a path is one of the misnamed; of other files, no other is opened."""
+        if path in self._misnamed:
+            return True
+        # a folder is only among the files where it is closed
+        return path in self._others and (self.holds(path) is not None or path.is_dir())
+
+    def holds(self, path: Path) -> str | None:
+        """Give the kind of what a file holds whose name says none; it is looked into once."""
+        if path not in self._holds:
+            self._holds[path] = kind_held(path, self.root) if path in self._others else None
+        return self._holds[path]
 
     def file(self, path: Path) -> FileRead:
         """Give a file as read, with the faults of what it refers to."""
@@ -115,7 +140,8 @@ class Team:
                 raise PathError(f"{clean(given)} cannot be a file of this team")
             more[path] = content.encode() if isinstance(content, str) else content
         every = [p for kind in self._paths for p in self.paths(kind)]
-        return Team(self.root, [*every, *self.misnamed, *more], {**self._held, **more})
+        every += [*self._misnamed, *self._others, *more]
+        return Team(self.root, every, {**self._held, **more})
 
     def forget(self, path: Path) -> None:
         """Let go of what was read of a file; it is read again if it is asked for."""
@@ -281,7 +307,15 @@ class Team:
 def load_team(path: str | os.PathLike[str] = ".") -> Team:
     """Give the team whose repository a path is in; nothing is judged, no file is read yet.
 
-    Raises PathError where there is no such path.
+    A team keeps what it has read: a file that is changed later is not read again. Load the team
+    again to see it (or let it `forget` a build's file). Raises PathError where there is no such
+    path.
+
+    >>> team = load_team("examples/saltmarsh")
+    >>> team.file(team.cars["heron"]).model.name
+    'Heron'
+    >>> sorted(team.parts()["spring"])[:2]
+    ['front-soft', 'rear-soft']
     """
     start = Path(path)
     if not start.exists():

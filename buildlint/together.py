@@ -59,9 +59,13 @@ def difference(measure: Measure, here: Plan, left: Damper, right: Damper) -> Bou
     if placed and same_readings(here.inputs, left, right):
         return Bounds(0.0, 0.0, 0.0)
     low = measure.floor if measure.floor is not None else -inf
-    found = _together(
-        here, (left, right), (1, -1), lambda figures: max(figures[0], low) - max(figures[1], low)
-    )
+
+    def apart(figures: Sequence[float]) -> float:
+        one, other = (max(figure, low) for figure in figures)
+        # of two that have no end, what they differ by may be anything
+        return inf if one == other == inf else one - other
+
+    found = _together(here, (left, right), (1, -1), apart)
     most = max(abs(found.low), abs(found.high))
     least = 0.0 if found.low <= 0.0 <= found.high else min(abs(found.low), abs(found.high))
     return replace(found, value=abs(found.value), low=least, high=most)
@@ -150,7 +154,7 @@ def _working(
 
 def _in_words(names: Sequence[tuple[str, Damper]]) -> list[str]:
     """Name the readings; where front and rear each have one of their own, say whose."""
-    said = [(damper.in_words(name), damper.end) for name, damper in names]
+    said = [(damper.read_as(name), damper.end) for name, damper in names]
     ends_of: dict[str, set[str]] = {}
     for name, end in said:
         ends_of.setdefault(name, set()).add(end)

@@ -19,7 +19,7 @@ def read_toml(
     """Give the bytes of a file and the table that it holds.
 
     Raises `error` with the place and what is wrong, where it cannot be read or has more bytes than
-    `largest`.
+    `largest`; every broken line is told.
     """
 
     def refused(what: str, line: int = 1, column: int = 1) -> SettingsError | RulebookError:
@@ -31,13 +31,14 @@ def read_toml(
         if path.stat().st_size > largest:
             raise refused(f"is larger than {largest:,} bytes")
         data = path.read_bytes()
-        return data, tomli.loads(data.decode("utf-8-sig"))
+        text = data.decode("utf-8-sig")
+        return data, tomli.loads(text)
     except (SettingsError, RulebookError):
         raise
     except OSError as fault:
         raise refused(f"cannot be read: {fault.strerror}") from None
-    except tomli.TOMLDecodeError as fault:
-        raise refused(fault.msg, fault.lineno, fault.colno) from None
+    except tomli.TOMLDecodeError:
+        raise error(_broken_lines(path, text)) from None
     except UnicodeDecodeError as fault:
         from buildlint.files.places import line_and_column
 
@@ -46,3 +47,19 @@ def read_toml(
     except (ValueError, RecursionError):
         what = "has brackets inside brackets too deep, or a number with too many digits"
         raise refused(what) from None
+
+
+def _broken_lines(path: Path, text: str) -> list[str]:
+    """Give what is wrong with each broken line, in the words that a team's files have for it."""
+    from buildlint.files.broken import past_broken_lines
+    from buildlint.files.fault import Fault
+    from buildlint.files.places import START
+    from buildlint.rule import KEYS
+
+    faults: list[Fault] = []
+    past_broken_lines(text, faults, (*KEYS, "up_to"))
+    places = [fault.place or START for fault in faults]
+    return [
+        f"{stands_at(path, place.line, place.column)}: {fault.message}"
+        for place, fault in zip(places, faults, strict=True)
+    ]

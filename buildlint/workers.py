@@ -35,10 +35,10 @@ def tell_together(
     work: Work,
     own: Inspector,
     builds: Sequence[Path],
-    processes: int,
+    at_once: int,
     start: Literal["fork", "spawn"] | None = None,
 ) -> Iterator[Told]:
-    """Judge builds in so many processes, and tell of them in their order, some at a time.
+    """Judge builds in so many processes `at_once`, and tell of them in their order, some at a time.
 
     What a process does not tell, because it was stopped, `own` judges here. Whatever ends this
     process ends the others: one that has nobody to tell stops. `start` says how they are started
@@ -57,8 +57,8 @@ def tell_together(
     alive: list[Connection] = []
     due = 0
     try:
-        for number in range(min(processes, len(parts))):
-            mine = [(n, parts[n]) for n in range(number, len(parts), processes)]
+        for number in range(min(at_once, len(parts))):
+            mine = [(n, parts[n]) for n in range(number, len(parts), at_once)]
             try:
                 ours, theirs = context.Pipe(duplex=False)
             except OSError:

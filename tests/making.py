@@ -233,12 +233,40 @@ _HALVES: dict[str, tuple[float, float]] = {
     "motion_ratio": (0, 0.03),
     "seat_gap": (0.1e-3, 0),
 }
-_NEVER_BELOW_NOTHING = {"hold_back", "limiter", "collar", "air", "rebound"}
+# What few dampers have read to a tolerance of its own.
+_RARE_HALVES: dict[str, tuple[float, float]] = {
+    "viscosity_given_at": (1.0, 0),
+    "second_viscosity": (0, 0.05),
+    "second_viscosity_at": (1.0, 0),
+    "slope_given": (0, 0.02),
+    "blend_viscosity": (0, 0.06),
+    "blend_slope": (0, 0.01),
+    "taper_to": (0.02e-3, 0),
+    "largest_piston": (0.02e-3, 0),
+    "gas_volume": (0, 0.1),
+    "rate_given": (0, 0.05),
+    "wire": (0.02e-3, 0),
+    "mean_diameter": (0.1e-3, 0),
+    "coils": (0.1, 0),
+    "shear_modulus": (0, 0.02),
+    "runtime": (60.0, 0),
+}
+_NEVER_BELOW_NOTHING = {"hold_back", "limiter", "collar", "air", "rebound", "runtime"}
 
 
 @st.composite
-def dampers(draw: Any, end: str = "front", side: str = "left", event: bool | None = None) -> Damper:
-    """Any damper that a model car might have, with every tolerance from none to twice the usual."""
+def dampers(
+    draw: Any,
+    end: str = "front",
+    side: str = "left",
+    event: bool | None = None,
+    every: bool = False,
+) -> Damper:
+    """Any damper that a model car might have, with every tolerance from none to twice the usual.
+
+    Most have a bladder and what is usually read; with `every`, emulsions too, and each reading that
+    a figure can stand on, each loose.
+    """
 
     def some(least: float, most: float) -> float:
         return draw(st.floats(least, most, allow_nan=False))
@@ -295,10 +323,25 @@ def dampers(draw: Any, end: str = "front", side: str = "left", event: bool | Non
         "bench_on": 739000.0,
         "event_on": 739007.0 if at_event else None,
     }
+    if every:
+        figures |= {
+            "style": draw(st.sampled_from(["bladder", "bladder", "emulsion"])),
+            "blend_viscosity": draw(st.sampled_from([None, viscosity * 1.03])),
+            "blend_slope": 1740.0,
+            "largest_piston": draw(st.sampled_from([None, bore - 0.05e-3])),
+            "rate_given": draw(st.sampled_from([None, 850.0])),
+            "wire": some(1e-3, 2e-3),
+            "mean_diameter": some(12e-3, 25e-3),
+            "coils": some(4.0, 9.0),
+            "shear_modulus": 81.5e9,
+            "runtime": some(0.0, 40000.0),
+            "done": ("deburred", "greased"),
+            "label": draw(st.sampled_from([None, "oil piston"])),
+        }
     # none, or such as can be read: nobody reads to a picometre
     scale = draw(st.one_of(st.just(0.0), st.floats(0.1, 2.0)))
     spread: dict[str, tuple[Any, Any]] = {}
-    for name, (amount, share) in _HALVES.items():
+    for name, (amount, share) in (_HALVES | _RARE_HALVES if every else _HALVES).items():
         value = figures[name]
         half = scale * (amount + share * abs(value)) if value is not None else 0.0
         if name == "limiter" and value == 0.0:
@@ -337,9 +380,9 @@ def sides(damper: Damper, shared: bool = True) -> tuple[Damper, Damper]:
 
 
 @st.composite
-def pairs(draw: Any) -> tuple[Damper, Damper]:
+def pairs(draw: Any, every: bool = False) -> tuple[Damper, Damper]:
     """Any left and right damper of one end: alike, but for a hold-back and length of their own."""
-    left, right = sides(draw(dampers()), shared=draw(st.booleans()))
+    left, right = sides(draw(dampers(every=every)), shared=draw(st.booleans()))
     if draw(st.booleans()):
         apart = {"hold_back": draw(st.floats(0.0, 8e-3)), "length": draw(st.floats(0.08, 0.12))}
         for name, value in apart.items():

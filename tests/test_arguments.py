@@ -60,3 +60,29 @@ def test_a_day_that_is_none_is_told(given: str, capsys: pytest.CaptureFixture[st
         parser().parse_args(["inspect", "--on", given])
     assert caught.value.code == 2
     assert "a date is written year-month-day, such as 2027-06-12" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("words", [["inspect", "--str"], ["inspect", "--at", "1"], ["--vers"]])
+def test_half_an_option_is_none(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as caught:
+        parser().parse_args(words)
+    assert caught.value.code == 2
+    assert capsys.readouterr().out == ""
+
+
+def test_a_dash_is_no_file_to_write_to(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as caught:
+        parser().parse_args(["inspect", "-o", "-"])
+    assert caught.value.code == 2
+    assert '"-" is no file: without -o the report is printed' in capsys.readouterr().err
+    assert parser().parse_args(["inspect", "-o", "./-"]).output == "./-"
+
+
+@pytest.mark.parametrize("given", ["0", "-1", "1.5", "two", "", "٣", "12345"])
+def test_how_many_at_once_is_a_whole_number(given: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as caught:
+        parser().parse_args(["inspect", f"--at-once={given}"])
+    assert caught.value.code == 2
+    assert "a whole number from 1 to 9999 belongs here" in capsys.readouterr().err
+    assert parser().parse_args(["inspect", "--at-once", "2"]).at_once == 2
+    assert parser().parse_args(["inspect"]).at_once is None

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import os
+import shlex
+import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 import buildlint.begin as module
 from buildlint import inspect
-from buildlint.begin import begin, starting_files
+from buildlint.begin import begin, next_steps, starting_files
 from buildlint.errors import PathError
 from buildlint.files.models import KINDS
 from buildlint.files.names import kind_and_id
@@ -22,7 +25,7 @@ def test_it_has_a_file_of_every_kind_settings_schemas_and_the_hook(tmp_path: Pat
     names = {path.relative_to(tmp_path / "team").as_posix() for path in made}
     kinds = {named[0] for path in made if (named := kind_and_id(path.name))}
     assert kinds == set(KINDS)
-    assert {"buildlint.toml", ".pre-commit-config.yaml"} < names
+    assert {"buildlint.toml", ".pre-commit-config.yaml", ".gitignore"} < names
     assert {f"schemas/{kind}.schema.json" for kind in (*KINDS, "settings", "rule")} < names
     assert names == set(starting_files())
 
@@ -146,3 +149,166 @@ def test_what_is_in_the_way_is_named_as_it_is(tmp_path: Path) -> None:
     with pytest.raises(PathError, match=r"team: schemas is there already; nothing was made$"):
         begin(tmp_path / "team")
     assert sorted(p.name for p in tmp_path.rglob("*")) == ["dangling", "file", "schemas", "team"]
+
+
+# --- what it says in its files -------------------------------------------------------------------
+
+
+def test_its_own_files_say_that_they_may_go_and_what_the_datum_is() -> None:
+    files = {name: " ".join(text.split()) for name, text in starting_files().items()}
+    own = [name for name in files if name.split("/")[0] in ("cars", "builds", "events")]
+    assert len(own) == 3
+    for name in own:
+        assert "may be deleted once yours stand beside it" in files[name]
+    datum = "any fixed height # that you choose, such as fully backed off"
+    assert datum in files["builds/first-club-day.build.toml"]
+    assert "collar at its # datum: any fixed height that you choose" in files["cars/first.car.toml"]
+    assert '"Executable `buildlint` not found"' in files[".pre-commit-config.yaml"]
+
+
+def test_without_its_own_car_event_and_build_a_team_still_passes(tmp_path: Path) -> None:
+    begin(tmp_path)
+    build = tmp_path / "builds" / "first-club-day.build.toml"
+    text = build.read_text(encoding="utf-8")
+    changed = text.replace('"first"', '"ours"').replace('"club-day"', '"away"')
+    (tmp_path / "ours.build.toml").write_text(changed, encoding="utf-8")
+    for old, new in (("cars/first.car", "ours.car"), ("events/club-day.event", "away.event")):
+        (tmp_path / f"{old}.toml").rename(tmp_path / f"{new}.toml")
+    build.unlink()
+    assert inspect([tmp_path]).findings == []
+
+
+def test_git_keeps_no_sheet_and_a_list_that_is_there_stays(tmp_path: Path) -> None:
+    team = tmp_path / "team"
+    begin(team)
+    _git(team, "git", "init", "-q")
+    (team / "heron-quarry.html").touch()
+    (team / ".venv").mkdir()
+    (team / ".venv" / "x.py").touch()
+    ignored = _git(team, "git", "status", "--porcelain", "--ignored").stdout.splitlines()
+    assert {line for line in ignored if line.startswith("!!")} == {
+        "!! .venv/",
+        "!! heron-quarry.html",
+    }
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / ".gitignore").write_text("*.tmp\n", encoding="utf-8")
+    made = {path.relative_to(other).as_posix() for path in begin(other)}
+    assert made == set(starting_files()) - {".gitignore"}
+    assert (other / ".gitignore").read_text(encoding="utf-8") == "*.tmp\n"
+
+
+# --- what to do next -----------------------------------------------------------------------------
+
+
+@pytest.fixture
+def placed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Path]:
+    """Put programs on the PATH, and nobody's own settings of git."""
+    for name in list(os.environ):
+        if name.startswith("GIT_"):
+            monkeypatch.delenv(name)
+    monkeypatch.setenv("GIT_CONFIG_GLOBAL", str(tmp_path / "settings"))
+    monkeypatch.setenv("GIT_CONFIG_NOSYSTEM", "1")
+    monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.resolve().parent))
+    (tmp_path / "settings").write_text("[user]\nname = bench\nemail = bench@example.org\n")
+    monkeypatch.chdir(tmp_path)
+
+    def with_programs(*names: str) -> Path:
+        folder = tmp_path / "programs"
+        folder.mkdir()
+        for name in names:
+            there = shutil.which(name)
+            if there is None:
+                (folder / name).write_text("#!/bin/sh\n", encoding="utf-8")
+                (folder / name).chmod(0o755)
+            else:
+                (folder / name).symlink_to(there)
+        monkeypatch.setenv("PATH", str(folder))
+        return tmp_path
+
+    return with_programs
+
+
+needs_git = pytest.mark.skipif(
+    shutil.which("git") is None or os.name == "nt", reason="needs git, and links"
+)
+
+
+@needs_git
+def test_with_all_in_place_the_steps_are_few(placed: Callable[..., Path]) -> None:
+    begin(placed("git", "buildlint") / "team")
+    assert next_steps("team") == [
+        "cd team",
+        "buildlint inspect",
+        "git init",
+        "pip install pre-commit",
+        "pre-commit install",
+        "git add .",
+        'git commit -m "a start"',
+    ]
+
+
+@needs_git
+@pytest.mark.parametrize("name", ["plain", "it's a lap; rm -rf $HOME"])
+def test_an_environment_that_is_not_switched_on_is_so_first(
+    placed: Callable[..., Path], monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """The line is given to a shell, which then finds what the environment holds."""
+    sh = shutil.which("sh")
+    here = placed("git")
+    environment = here / name
+    (environment / "bin").mkdir(parents=True)
+    (environment / "bin" / "activate").write_text("echo switched on\n", encoding="utf-8")
+    monkeypatch.setattr(sys, "prefix", str(environment))
+    first = next_steps("team")[0]
+    assert shlex.split(first) == [".", str(environment / "bin" / "activate")]
+    assert sh is not None
+    told = subprocess.run([sh, "-c", first], check=True, capture_output=True, text=True).stdout
+    assert told == "switched on\n"
+    # one that has no such file is none
+    monkeypatch.setattr(sys, "prefix", str(here / "nowhere"))
+    assert next_steps("team")[0] == "cd team"
+
+
+def test_on_windows_it_is_the_other_file_as_its_shell_quotes_it(tmp_path: Path) -> None:
+    environment = tmp_path / "it's"
+    (environment / "Scripts").mkdir(parents=True)
+    (environment / "Scripts" / "Activate.ps1").touch()
+    (line,) = module._switched_on(environment, windows=True)
+    # a quote stands twice within quotes there
+    assert line == f"& '{tmp_path}/it''s/Scripts/Activate.ps1'".replace("/", os.sep)
+    assert module._switched_on(environment, windows=False) == []
+
+
+@needs_git
+@pytest.mark.parametrize("where", [".", "team", "deep/team"])
+def test_inside_a_git_repository_none_is_made(placed: Callable[..., Path], where: str) -> None:
+    here = placed("git", "buildlint")
+    subprocess.run(["git", "init", "-q"], cwd=here, check=True)
+    begin(here / where)
+    assert "git init" not in next_steps(where)
+
+
+@needs_git
+def test_who_commits_is_asked_for_only_where_git_does_not_know(
+    placed: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begin(placed("git", "buildlint") / "team")
+    asked = [step for step in next_steps("team") if step.startswith("git config --global user.")]
+    assert asked == []
+    # nor may git make a name up from that of the machine
+    Path("settings").write_text("[user]\nuseConfigOnly = true\n", encoding="utf-8")
+    steps = next_steps("team")
+    asked = [step for step in steps if step.startswith("git config --global user.")]
+    assert [shlex.split(step)[3] for step in asked] == ["user.name", "user.email"]
+    assert steps.index(asked[1]) < steps.index('git commit -m "a start"')
+    for step in asked:
+        subprocess.run(shlex.split(step), check=True)
+    assert not [step for step in next_steps("team") if "user." in step]
+
+
+def test_where_there_is_no_git_nothing_fails(placed: Callable[..., Path]) -> None:
+    begin(placed("buildlint") / "team")
+    steps = next_steps("team")
+    assert "git init" in steps
+    assert not [step for step in steps if "user." in step]

@@ -32,9 +32,9 @@ _NUMBERS = [m for m in MEASURES.values() if m.unit not in ("id", "yes")]
 @st.composite
 def fours(draw: Any) -> list[Damper]:
     """Any four dampers: the rear of its own, or in part or wholly the front's, read once."""
-    front = draw(pairs())
+    front = draw(pairs(every=True))
     whole = draw(st.sampled_from(["own", "oil", "all"]))
-    rear = front if whole == "all" else draw(pairs())
+    rear = front if whole == "all" else draw(pairs(every=True))
     oil = ("oil", "viscosity_given", "viscosity_given_at", "second_viscosity", "slope_given")
     found = list(front)
     for damper, like in zip(rear, front, strict=True):

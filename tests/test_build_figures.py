@@ -6,9 +6,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import tomli
 
-from buildlint.build_figures import BuildFigures, FigureLine, figures
+from buildlint.build_figures import BuildFigures, FigureLine, figures, figures_of
 from buildlint.errors import PathError, SettingsError
+from buildlint.rulebook import Rulebook
+from buildlint.team import load_team
 from tests.making import build_path, repository
 
 
@@ -325,3 +328,35 @@ def test_words_and_what_is_missing_have_their_verdict_too(tmp_path):
     assert line(found, "front.right", "label_agrees").verdict == "holds"
     assert line(found, "rear", "runtime").verdict == "not judged"
     assert line(found, "front", "oil").verdict is None  # no rule speaks of it
+
+
+# --- of a build in memory ------------------------------------------------------------------------
+
+
+def test_a_build_in_memory_has_the_figures_of_its_file(tmp_path):
+    path = build_path(repository(tmp_path, build={"front.runtime": "11 h"}))
+    from_file, team = figures(path), load_team(tmp_path)
+    text = path.read_text(encoding="utf-8")
+    for build in (text, tomli.loads(text)):
+        assert figures_of(build, team, name="heron-quarry") == from_file
+    assert figures_of(text, team).build == "in-memory"
+
+
+def test_the_rules_of_the_team_say_what_they_say_of_a_build_in_memory(tmp_path):
+    text = build_path(repository(tmp_path)).read_text(encoding="utf-8")
+    changed = '[rules."hold-back/in-stroke"]\nat_most = "10 %"\n'
+    (tmp_path / "buildlint.toml").write_text(changed, encoding="utf-8")
+    team = load_team(tmp_path)
+    one = line(figures_of(text, team), "front.left", "hold_back_share")
+    assert one.verdict == "fails"
+    none = line(figures_of(text, team, rulebook=Rulebook({})), "front.left", "hold_back_share")
+    assert (none.verdict, none.value) == (None, one.value)
+
+
+def test_mistakes_of_a_build_in_memory_are_told(tmp_path):
+    found = figures_of({"car": "hero"}, load_team(repository(tmp_path)))
+    assert any("heron" in mistake for mistake in found.mistakes)
+    with pytest.raises(PathError):
+        figures_of("", load_team(tmp_path), name="a/b")
+    with pytest.raises(TypeError):
+        figures_of(["car"], load_team(tmp_path))  # type: ignore[arg-type]

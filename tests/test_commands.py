@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import json
+import os
+import shutil
+import subprocess
 import sys
 from pathlib import Path
 from xml.etree import ElementTree
@@ -33,6 +37,23 @@ def test_sarif_and_junit_are_such(team: Path, capsys: pytest.CaptureFixture[str]
     assert (code, json.loads(out)["version"]) == (0, "2.1.0")
     code, out, _ = said(capsys, "inspect", "--as", "junit")
     assert (code, ElementTree.fromstring(out).tag) == (0, "testsuites")
+
+
+def test_strict_reaches_every_form_of_report(
+    team: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """11 h on both sides of an oil that should run 10 at most."""
+    build = team / "heron-quarry.build.toml"
+    text = build.read_text(encoding="utf-8").replace('runtime = "0 h"', 'runtime = "11 h"')
+    build.write_text(text, encoding="utf-8")
+    for words, failed in ((("inspect",), 0), (("inspect", "--strict"), 1)):
+        code, out, _ = said(capsys, *words, "--as", "json")
+        assert (code, json.loads(out)["passes"]) == (failed, not failed)
+        code, out, _ = said(capsys, *words, "--as", "sarif")
+        errors = [r for r in json.loads(out)["runs"][0]["results"] if r["level"] == "error"]
+        assert (code, bool(errors)) == (failed, bool(failed))
+        code, out, _ = said(capsys, *words, "--as", "junit")
+        assert (code, ElementTree.fromstring(out).get("failures") != "0") == (failed, bool(failed))
 
 
 def test_the_day_of_concessions_can_be_given(
@@ -91,13 +112,124 @@ def test_a_sheet_is_written(team: Path, capsys: pytest.CaptureFixture[str]) -> N
     assert (team / "sheet.html").read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
 
 
+class _Terminal(io.StringIO):
+    """A standard output that says that it is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_a_page_is_not_poured_into_a_terminal(
+    team: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    code, out, err = said(capsys, "sheet", "heron-quarry")
+    assert (code, err) == (0, "")
+    assert out.startswith("<!DOCTYPE html>")
+    terminal = _Terminal()
+    monkeypatch.setattr(sys, "stdout", terminal)
+    path = "./heron-quarry.build.toml"
+    for given in ("heron-quarry", path):
+        assert main(["sheet", given]) == 2
+        assert capsys.readouterr().err == (
+            f"buildlint: name a file for the page: buildlint sheet {given} -o heron-quarry.html\n"
+        )
+    assert main(["sheet", "the other"]) == 2
+    assert "buildlint sheet 'the other' -o 'the other.html'\n" in capsys.readouterr().err
+    assert terminal.getvalue() == ""
+    # what is said there can be typed
+    assert main(["sheet", path, "-o", "heron-quarry.html"]) == 0
+    assert (team / "heron-quarry.html").read_text(encoding="utf-8") == out
+
+
+# --- a commit that is refused --------------------------------------------------------------------
+
+
+@pytest.fixture
+def staged(team: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The team in a git repository, a sound commit made, and one that fails about to be."""
+    if shutil.which("git") is None:
+        pytest.skip("git is not installed")
+    for name in list(os.environ):
+        if name.startswith(("GIT_", "PRE_COMMIT_")):
+            monkeypatch.delenv(name)
+    monkeypatch.setenv("GIT_CONFIG_GLOBAL", os.devnull)
+    monkeypatch.setenv("GIT_CONFIG_NOSYSTEM", "1")
+    for key, value in (("NAME", "bench"), ("EMAIL", "bench@example.invalid")):
+        monkeypatch.setenv(f"GIT_AUTHOR_{key}", value)
+        monkeypatch.setenv(f"GIT_COMMITTER_{key}", value)
+    git("init", "-q")
+    git("add", ".")
+    git("commit", "-qm", "sound")
+    build = team / "heron-quarry.build.toml"
+    text = build.read_text(encoding="utf-8")
+    build.write_text(text.replace("104.2 mm", "106 mm", 1), encoding="utf-8")
+    git("add", ".")
+    return build
+
+
+def git(*words: str) -> None:
+    subprocess.run(["git", *words], check=True, capture_output=True)
+
+
+def test_a_refused_commit_says_at_its_end_that_nothing_was_committed(
+    staged: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, err = said(capsys, "inspect", "--commit")
+    assert (code, err) == (1, "")
+    assert " ".join(out.rpartition("\n\n")[2].split()) == (
+        "Nothing was committed. Mend and save, then `git add` the files, then commit again: "
+        "what is judged is what was added."
+    )
+    assert "pair/length" in out
+    assert max(map(len, out.splitlines())) <= 80
+    for words in (("inspect",), ("inspect", "--commit", "--as", "lines")):
+        code, out, _ = said(capsys, *words)
+        assert code == 1
+        assert "committed" not in out
+
+
+def test_a_sound_commit_is_told_nothing_of_that(
+    staged: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = staged.read_text(encoding="utf-8")
+    staged.write_text(text.replace("106 mm", "104.2 mm", 1) + "\n", encoding="utf-8")
+    git("add", ".")
+    code, out, _ = said(capsys, "inspect", "--commit")
+    assert code == 0
+    assert "committed" not in out
+
+
+def test_it_is_not_said_that_what_was_added_is_judged_where_it_is_not(
+    staged: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    staged.write_text(staged.read_text(encoding="utf-8") + "\n", encoding="utf-8")
+    code, out, err = said(capsys, "inspect", "--commit")
+    assert code == 1
+    assert "it is judged as it is on the disk" in err
+    assert " ".join(out.split()).endswith("then commit again.")
+
+
+def test_commits_that_are_made_already_are_not_said_to_be_none(
+    staged: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    git("commit", "-qm", "not sound")
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "HEAD~1")
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
+    code, out, _ = said(capsys, "inspect", "--commit")
+    assert code == 1
+    assert "committed" not in out
+
+
+# --- more of the commands ------------------------------------------------------------------------
+
+
 def test_a_sheet_without_what_draws_it_says_what_to_install(
     team: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     code, out, err = said(capsys, "sheet", "heron-quarry", "-o", "sheet.html")
     assert (code, out) == (2, "")
-    assert "pip install 'buildlint[sheet]'" in err
+    assert "pip install matplotlib jinja2" in err
     assert not (team / "sheet.html").exists()
 
 
@@ -152,6 +284,30 @@ def test_the_rulebook_shows_what_a_team_changes(
     code, out, err = said(capsys, "rulebook", "pair/length")
     assert (code, out) == (2, "")
     assert "is off here" in err
+
+
+@pytest.mark.parametrize(
+    ("given", "meant"),
+    [
+        ("hold", "hold-back"),
+        ("bladdr", "bladder"),
+        ("lenght", "pair/length"),
+        ("into-cap-room", "bladder/into-cap-room"),
+        ("pair/lenght", "pair/length"),
+        ("zz", None),
+    ],
+)
+def test_a_rule_that_is_none_is_told_with_the_nearest_rule_or_group(
+    team: Path, capsys: pytest.CaptureFixture[str], given: str, meant: str | None
+) -> None:
+    hint = f"; did you mean {meant}?" if meant is not None else ""
+    assert said(capsys, "rulebook", given) == (
+        2,
+        "",
+        f'buildlint: there is no rule "{given}"{hint}\n',
+    )
+    if meant is not None:
+        assert said(capsys, "rulebook", meant)[0] == 0
 
 
 def test_a_sheet_of_a_build_with_mistakes_is_written_and_says_them(

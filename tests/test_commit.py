@@ -10,6 +10,7 @@ import pytest
 from buildlint import commit, inspect
 from buildlint.commit import changed_in_commit, differs_from_staged, tracked_files
 from buildlint.errors import PathError
+from tests.files.reading import BUILD
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
 
@@ -209,6 +210,31 @@ def test_a_range_that_git_does_not_know(root: Path, monkeypatch: pytest.MonkeyPa
         changed_in_commit(root)
 
 
+def test_an_end_of_a_range_that_git_does_not_know_is_named(
+    root: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A server that builds often clones the last commit alone."""
+    write(root, "b.build.toml")
+    git(root, "add", "-A")
+    git(root, "commit", "-qm", "second")
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "HEAD~1")
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
+    assert changed(root) == ["b.build.toml"]
+    shallow = tmp_path.resolve() / "shallow"
+    git(tmp_path, "clone", "-q", "--depth", "1", root.as_uri(), str(shallow))
+    with pytest.raises(PathError) as caught:
+        changed_in_commit(shallow)
+    assert str(caught.value) == (
+        "git does not know HEAD~1 here: was this clone made without its history?"
+    )
+    # where all of it is there, that is not the question
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "HEAD")
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD~99\x1b[31m")
+    with pytest.raises(PathError) as caught:
+        changed_in_commit(root)
+    assert str(caught.value) == r"git does not know HEAD~99\x1b[31m here"
+
+
 def test_without_git_it_is_said_so(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PATH", str(root / "nowhere"))
     with pytest.raises(PathError, match="git is not installed, or the folder is gone"):
@@ -328,3 +354,43 @@ def test_a_folder_rules_that_is_not_the_teams_is_passed_over(
     assert changed(root) == ["tools/rules/mine.toml"]
     found = inspect(changed_in_commit(root), tracked=True)
     assert (found.findings, found.counts.builds, found.passes()) == ([], 0, True)
+
+
+def test_a_file_that_is_ours_by_what_it_holds_is_told_in_its_commit(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No name says so; other tools' files in the same commit are nobody's matter."""
+    monkeypatch.chdir(root)
+    write(root, "teal-hill.toml", "teal.build.tml", text=BUILD)
+    write(root, "pyproject.toml", "deep/Cargo.toml", text='[package]\nname = "x"\n')
+    git(root, "add", "-A")
+    assert changed(root) == ["teal-hill.toml", "teal.build.tml"]
+    found = inspect(changed_in_commit(root), tracked=True)
+    told = [(f.rule, f.path.name) for f in found.in_files if f.path is not None]
+    assert told == [("file/misnamed", "teal-hill.toml"), ("file/misnamed", "teal.build.tml")]
+    git(root, "commit", "-qm", "second")
+    # all of it
+    found = inspect(changed_in_commit(root), tracked=True)
+    assert [f.path.name for f in found.in_files if f.rule == "file/misnamed" and f.path] == [
+        "teal-hill.toml",
+        "teal.build.tml",
+    ]
+    git(root, "mv", "teal-hill.toml", "teal-hill.build.toml")
+    git(root, "rm", "-q", "teal.build.tml")
+    found = inspect(changed_in_commit(root), tracked=True)
+    assert "file/misnamed" not in {f.rule for f in found.in_files}
+    assert found.counts.builds == 1
+
+
+@pytest.mark.parametrize("name", ["x.bulid.toml", ".old/x.bulid.toml", ".old/teal-hill.toml"])
+def test_a_misnamed_file_that_goes_or_is_hidden_refuses_no_commit(
+    root: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    monkeypatch.chdir(root)
+    write(root, name, text=BUILD)
+    git(root, "add", "-A")
+    if name.startswith("."):
+        assert inspect(changed_in_commit(root), tracked=True).findings == []
+    git(root, "commit", "-qm", "second")
+    git(root, "rm", "-q", name)
+    assert inspect(changed_in_commit(root), tracked=True).findings == []

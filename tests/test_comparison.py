@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import subprocess
 import tempfile
 from dataclasses import replace
 from math import pi
@@ -543,3 +546,25 @@ def test_swapping_old_and_new_swaps_the_sides_and_a_build_is_as_it_is(old, new):
         else:
             assert other.difference == pytest.approx(-one.difference)
     assert (there.same, there.not_known) == (back.same, back.not_known)
+
+
+@pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
+def test_a_revision_that_a_clone_without_its_history_lacks_is_told_so(tmp_path, monkeypatch):
+    for name in list(os.environ):
+        if name.startswith("GIT_"):
+            monkeypatch.delenv(name)
+    whole = repository(tmp_path / "whole")
+    who = ("-c", "user.name=bench", "-c", "user.email=bench@example.invalid")
+    for words in (["init", "-q"], ["add", "."], ["commit", "-qm", "1"]):
+        subprocess.run(["git", *who, *words], cwd=whole, check=True)
+    (whole / "notes.txt").touch()
+    for words in (["add", "."], ["commit", "-qm", "2"]):
+        subprocess.run(["git", *who, *words], cwd=whole, check=True)
+    words = ["clone", "-q", "--depth", "1", whole.as_uri(), str(tmp_path / "shallow")]
+    subprocess.run(["git", *words], check=True)
+    assert compare("HEAD~1", build_path(whole)).changed is False
+    with pytest.raises(PathError, match=r"was this clone made without its history\?$"):
+        compare("HEAD~1", build_path(tmp_path / "shallow"))
+    with pytest.raises(PathError) as caught:
+        compare("HEAD~2", build_path(whole))
+    assert "without its history" not in str(caught.value)

@@ -43,6 +43,7 @@ def completed(folder: Path, *words: str) -> set[str]:
     [
         (("buildlint", "insp"), {"inspect"}),
         (("buildlint", "inspect", "--st"), {"--strict"}),
+        (("buildlint", "inspect", "--at"), {"--at-once"}),
         (("buildlint", "schema", "ev"), {"event"}),
         (("buildlint", "rulebook", "hold-back/i"), {"hold-back/in-stroke"}),
         (("buildlint", "inspect", "heron-q"), {"heron-quarry.build.toml"}),
@@ -59,3 +60,14 @@ def test_bash_offers(tmp_path: Path, words: tuple[str, ...], offered: set[str]) 
 def test_every_shell_that_is_offered_has_one(shell: str) -> None:
     text = completion(shell)
     assert all(word in text for word in ("inspect", "--strict", "begin", "pair/length"))
+
+
+@pytest.mark.parametrize("shell", SHELLS)
+def test_it_says_in_two_lines_what_it_is_and_how_to_make_it_anew(shell: str) -> None:
+    lines = completion(shell).splitlines()
+    if shell == "zsh":
+        assert lines.pop(0) == "#compdef buildlint"  # by this line zsh knows whose it is
+    code = next(n for n, line in enumerate(lines) if not line.startswith("#"))
+    assert code == 2
+    assert f"`buildlint complete {shell}`" in lines[1]
+    assert "AUTOMATICALLY" not in completion(shell)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any
 
 import pytest
 
-from buildlint.concession import Concession
+from buildlint.concession import Concession, day_of
 from buildlint.settings import WHERE
 
 DAY = datetime.date(2027, 6, 30)
@@ -60,3 +61,10 @@ def test_it_is_for_one_build_where_it_names_one():
 )
 def test_its_last_day_still_counts(on, over):
     assert leave().expired(on) is over
+
+
+@pytest.mark.parametrize("on", ["2027-06-05", 20270605, datetime.datetime(2027, 6, 5, 12)])
+def test_only_a_day_is_one(on: Any) -> None:
+    with pytest.raises(TypeError, match="on is a day without a time"):
+        day_of(on)
+    assert day_of(datetime.date(2027, 6, 5)) == datetime.date(2027, 6, 5)

@@ -35,7 +35,7 @@ def _figure_names(name: str) -> list[str]:
     ids=lambda m: m.name,
 )
 @settings(max_examples=80)
-@given(damper=dampers(), one_end=st.booleans())
+@given(damper=dampers(every=True), one_end=st.booleans())
 def test_an_enclosure_is_no_narrower_than_the_bounds(measure, damper, one_end):
     """Any damper, every measure, each condition: it holds what `bounds` finds."""
     if not speaks(measure, damper):

@@ -39,7 +39,10 @@ def test_the_team_has_what_the_design_asks() -> None:
 @pytest.mark.parametrize("build", builds(), ids=lambda p: f"{p.parent.name}/{p.name}")
 def test_report_is_the_one_beside_it(build: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _, report = run(build, capsys)
-    assert report == report_beside(build).read_text(encoding="utf-8")
+    beside = report_beside(build)
+    told = "python tests/make_reports.py --write, and read what it changed"
+    assert beside.exists(), told
+    assert report == beside.read_text(encoding="utf-8"), told
 
 
 @pytest.mark.parametrize(

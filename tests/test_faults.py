@@ -504,7 +504,7 @@ def until(what: Callable[[], Any], seconds: float = 30) -> Any:
 
 def inspecting(folder: Path, processes: int, *words: str) -> subprocess.Popen[bytes]:
     return subprocess.Popen(
-        command("inspect", "--on", DAY, "--processes", str(processes), *words),
+        command("inspect", "--on", DAY, "--at-once", str(processes), *words),
         cwd=folder,
         env=environment(),
         stdout=subprocess.PIPE,
@@ -573,7 +573,7 @@ cli.run()
 
 @POSIX
 def test_one_process_that_is_interrupted_says_so_in_a_line(long_season):
-    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--processes", "1"]
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--at-once", "1"]
     done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
     said = b"buildlint: interrupted\n"
     assert (done.returncode, done.stdout, done.stderr) == (2, b"", said)
@@ -584,7 +584,7 @@ def test_an_interrupted_run_wipes_its_line_off_the_terminal(long_season):
     import pty
 
     ours, theirs = pty.openpty()
-    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--processes", "1"]
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--at-once", "1"]
     done = subprocess.run(
         words, cwd=long_season, env=environment(TERM="xterm"), stdout=theirs, stderr=theirs
     )
@@ -628,7 +628,7 @@ def test_an_interruption_that_something_would_take_for_its_own_mistake_ends_the_
         "            raise ValueError('no such validator') from None\n",
     )
     assert swallowed != _INTERRUPTED
-    words = [sys.executable, "-c", swallowed, "inspect", "--processes", "1"]
+    words = [sys.executable, "-c", swallowed, "inspect", "--at-once", "1"]
     done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
     assert (done.returncode, done.stderr) == (2, b"buildlint: interrupted\n")
 

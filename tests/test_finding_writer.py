@@ -66,7 +66,7 @@ def test_figures_are_in_the_units_of_the_measure(tmp_path):
         ("pair/damping", {"same_within": pytest.approx(0.1)}, "1"),  # of their mean
         ("bladder/into-cap-room", {"at_most": pytest.approx(1.0)}, "1"),
         ("fit/shaft-in-bore", {"at_least": pytest.approx(1.0)}, "mm"),
-        ("bench/label", {"is": "true"}, "yes"),
+        ("bench/label", {"is": "true"}, None),
         ("bench/steps", {"at_most": 0.0}, "step"),
         ("record/after-event", {"at_least": 0.0}, "day"),
         ("damping/balance", {"at_least": 0.5, "at_most": 2.0}, "1"),

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from buildlint.errors import PathError
-from buildlint.git import git, git_bytes, top_of
+from buildlint.git import git, git_bytes, top_of, without_history
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
 
@@ -67,3 +67,8 @@ def test_a_helper_that_watches_files_is_not_run(root: Path) -> None:
     # it would be: git itself runs it
     subprocess.run(["git", "status"], cwd=root, check=True, capture_output=True)
     assert ran.exists()
+
+
+def test_a_folder_in_no_repository_lacks_no_history(root: Path) -> None:
+    assert without_history(root) == ""
+    assert without_history(root.parent) == ""

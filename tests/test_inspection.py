@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import datetime
 import os
+import pickle
 from itertools import permutations
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ import tomli
 
 from buildlint import figures, inspect
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.inspection import Inspection, inspect_build
+from buildlint.inspection import MANY, Inspection, inspect_build
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import load_team
 from tests.making import build_path, close, repository, toml, write
@@ -254,6 +255,26 @@ def test_a_path_that_is_not_there_is_refused(tmp_path):
         inspect([tmp_path / "nowhere"])
 
 
+@pytest.mark.parametrize(
+    ("given", "hint"),
+    [
+        ("heron-quarry", "; did you mean builds/heron-quarry.build.toml?"),
+        ("builds/heron-quary", "; did you mean builds/heron-quarry.build.toml?"),
+        ("heron-quarry.build.toml", "; did you mean builds/heron-quarry.build.toml?"),
+        ("cars/heron.car.toml", "; did you mean heron.car.toml?"),
+        ("zz", ""),
+    ],
+)
+def test_what_a_path_that_is_not_there_may_have_meant_is_named(tmp_path, monkeypatch, given, hint):
+    repository(tmp_path)
+    (tmp_path / "builds").mkdir()
+    build_path(tmp_path).rename(build_path(tmp_path / "builds"))
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(PathError) as caught:
+        inspect([given])
+    assert str(caught.value) == f"there is no file or folder {given}{hint}"
+
+
 def test_a_file_that_is_none_of_ours_is_refused(tmp_path):
     repository(tmp_path)
     (tmp_path / "notes.txt").write_text("", encoding="utf-8")
@@ -374,6 +395,33 @@ def test_a_link_out_of_the_root_is_not_followed(tmp_path):
 
 # At 1900 m the 9 ml of oil can free 440 mm^3 and more: past the bladder's 500 with the rest.
 _FLOWN: dict[str, Any] = {"event": {"arrive_by": "air"}}
+
+
+@pytest.mark.parametrize("builds", [1, MANY + 1])
+def test_what_was_found_can_be_handed_to_another_process(tmp_path, builds):
+    """With its cures, and with the dampers of a build in which something was found."""
+    repository(tmp_path, build={"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"})
+    text = build_path(tmp_path).read_text(encoding="utf-8")
+    for number in range(1, builds):
+        (tmp_path / f"b{number}.build.toml").write_text(text, encoding="utf-8")
+    found = inspect([tmp_path])
+    copy = pickle.loads(pickle.dumps(found))
+    assert copy == found
+    cures = [finding.cure_figures for finding in found.findings]
+    assert any(cures) and [finding.cure_figures for finding in copy.findings] == cures
+    assert [judged.dampers for judged in copy.builds] == [judged.dampers for judged in found.builds]
+    assert found.builds[0].dampers
+
+
+def test_equal_findings_are_one_in_a_set(tmp_path):
+    repository(tmp_path, build={"front.right.length": "106 mm"})
+    findings = [*inspect([tmp_path]).findings, *inspect([tmp_path]).findings]
+    assert len(findings) == 2 and len(set(findings)) == 1
+
+
+def test_a_builds_own_counts_are_of_one_build(tmp_path):
+    found = inspect([repository(tmp_path)])
+    assert [judged.counts.builds for judged in found.builds] == [found.counts.builds] == [1]
 
 
 def test_a_flight_is_a_doubt_and_counts_as_one_when_strict(tmp_path):
@@ -811,15 +859,33 @@ def test_mistakes_in_the_build_are_findings(team):
     found = inspect_build(build, team)
     assert [(f.rule, f.message) for f in found.in_files] == [
         ("file/no-such-id", 'there is no car "hern"; did you mean "heron"?'),
-        ("file/not-a-reading", 'hold_back: a reading belongs here, such as "6.4 mm"'),
+        ("file/not-a-reading", 'front.hold_back: a reading belongs here, such as "6.4 mm"'),
         (
             "file/unknown-key",
             '"pistn" is not a key known here; known are car, event, style, bench, front, rear, '
             "note",
         ),
-        ("file/wrong-kind", "on: a date without quotes belongs here, such as 2027-03-14"),
+        ("file/wrong-kind", "bench.on: a date without quotes belongs here, such as 2027-03-14"),
     ]
     assert not found.passes()
+
+
+def test_a_mistake_in_a_table_says_by_its_keys_where_it_is(team):
+    """A table has no lines; of the text of the same build, the line says it."""
+    build = table(team.root)
+    build["rear"]["left"]["hold_back"] = "9.5"
+    build["front"]["right"]["oil"] = "none"
+    found = inspect_build(build, team).in_files
+    assert [f.message.partition(":")[0] for f in found] == [
+        "front.right.oil",
+        "rear.left.hold_back",
+    ]
+    assert [(f.line, f.column) for f in found] == [(1, 1), (1, 1)]
+    path = team.builds["heron-quarry"]
+    text = path.read_text(encoding="utf-8").replace('oil = "o450"', 'oil = "none"', 1)
+    (of_text,) = inspect_build(text, team).in_files
+    assert of_text.message.startswith('there is no oil "none"')
+    assert of_text.line > 1
 
 
 def test_text_that_is_no_toml_is_a_finding(team):
@@ -926,3 +992,37 @@ def test_of_many_builds_the_sound_ones_are_counted_and_let_go(tmp_path):
         assert judged.counts == next(b.counts for b in found.builds if b.id == judged.id)
     finding = next(f for f in found.findings if f.cure_figures)
     assert finding.build == "wrong"
+
+
+# --- what no script should give ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("given", "error", "said"),
+    [
+        ({"on": "2027-06-05"}, TypeError, "on is a day without a time, such as"),
+        ({"on": datetime.datetime(2027, 6, 5)}, TypeError, "on is a day without a time, such as"),
+        ({"rulebook": "rules"}, TypeError, "a rulebook is what load_rulebook gives"),
+        ({"rulebook": {}}, TypeError, "a rulebook is what load_rulebook gives"),
+        ({"at_once": "2"}, TypeError, "at_once is a whole number from 1 on"),
+        ({"at_once": 2.0}, TypeError, "at_once is a whole number from 1 on"),
+        ({"at_once": True}, TypeError, "at_once is a whole number from 1 on"),
+        ({"at_once": 0}, ValueError, "at_once is a whole number from 1 on"),
+        ({"at_once": -1}, ValueError, "at_once is a whole number from 1 on"),
+    ],
+)
+def test_an_argument_of_another_kind_is_told_in_our_words(tmp_path, given, error, said):
+    root = repository(tmp_path)
+    with pytest.raises(error, match=f"^{said}"):
+        inspect(root, **given)
+    if "at_once" not in given:
+        with pytest.raises(error, match=f"^{said}"):
+            inspect_build(table(root), load_team(root), **given)
+
+
+def test_a_team_is_no_path(tmp_path):
+    root = repository(tmp_path)
+    with pytest.raises(TypeError, match=r"^a team is what load_team gives$"):
+        inspect_build(table(root), root)
+    for at_once in (None, 1, 2):
+        assert inspect(root, at_once=at_once).passes()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import permutations
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from buildlint.damper import Damper
 from buildlint.figure import conditions_of, figure_of
 from buildlint.folders import files_below
 from buildlint.judge import Judge, Judgement
-from buildlint.measures import MEASURES
+from buildlint.measures import MEASURES, plan
 from buildlint.origin import Origin
 from buildlint.rule import Ask, Band, Rule
 from buildlint.rulebook import Rulebook, load_rulebook
@@ -98,7 +99,7 @@ def test_no_rule_holds_on_a_reading_that_it_needs_and_that_is_missing(damper):
     """
     for found in BOOK.measured():
         measure = MEASURES[found.measure or ""]
-        needed = [n for n in measure.plan("bench").inputs if n not in measure.plan().optional]
+        needed = [n for n in plan(measure.name).inputs if n not in plan(measure.name).optional]
         for name in needed:
             without = replace(damper, **{name: None})
             for judgement in BOOK_JUDGE.one(found, [without]):
@@ -720,3 +721,31 @@ def test_a_balance_settled_in_brief_is_one_that_holds(front, rear, limit):
             assert brief.bounds.value == pytest.approx(whole.value, rel=1e-12)
             assert brief.bounds.low <= whole.low + hair <= whole.high + hair
             assert whole.high <= brief.bounds.high + hair
+
+
+def test_two_figures_without_end_are_not_held_against_each_other():
+    """No air in either emulsion: nothing makes way for the shaft, nobody knows by how much."""
+    poured = {
+        "style": "emulsion",
+        "air": 0.0,
+        "bore": 16e-3,
+        "stroke": 28e-3,
+        "oil_volume": 9e-6,
+        "shaft_diameter": 3.5e-3,
+        "expansion": 9.6e-4,
+        "body_length": 52e-3,
+        "bench_temperature": 293.15,
+        "bench_altitude": 0.0,
+        "spread": {"oil_volume": (8e-6, 10e-6)},
+    }
+    pair = [bare(side, **poured) for side in ("left", "right")]
+    (found,) = BOOK_JUDGE.one(BOOK["pair/emulsion"], pair)
+    assert (found.verdict, found.missing) == (
+        "not judged",
+        ("a figure that has an end, on either side",),
+    )
+    # one that has an end is apart from one that has none, by whatever part of their mean
+    pair[1] = replace(pair[1], air=400e-9)
+    (found,) = BOOK_JUDGE.one(BOOK["pair/emulsion"], pair)
+    assert found.verdict == "fails"
+    assert found.bounds is not None and found.bounds.value == inf

@@ -2,21 +2,31 @@
 
 from __future__ import annotations
 
+import ast
 import dataclasses
+import importlib
+import pkgutil
+from collections import Counter
 from dataclasses import replace
+from functools import cache
+from itertools import permutations
 from math import inf, pi, sqrt
+from pathlib import Path
 from typing import Any
 
 import pytest
 from fluids import ATMOSPHERE_1976
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.constants import g as standard_gravity
 
+from buildlint import derived, measures
 from buildlint.amounts import in_unit
 from buildlint.damper import Damper
 from buildlint.derived import FUNCTIONS
-from buildlint.figure import figure_of, speaks
+from buildlint.figure import conditions_of, figure_of, speaks
 from buildlint.measures import MEASURES, plan
+from buildlint.plans import ways_of
 from tests.making import dampers, with_reading
 
 # physics.md, section 1: shaft 3.5 mm, stroke 30 mm; section 2: oil of 9 ml at 25 degC.
@@ -43,6 +53,10 @@ SHEET = {
     "hottest": 328.15,
     "event_altitude": 0.0,
 }
+MODULES = [
+    importlib.import_module(f"{derived.__name__}.{found.name}")
+    for found in pkgutil.iter_modules(derived.__path__)
+]
 A_S = pi * 3.5**2 / 4  # mm^2: 9.6211
 
 
@@ -76,9 +90,56 @@ def test_the_vocabulary_has_every_measure_promised():
 def test_every_measure_stands_on_readings_that_a_damper_has(measure):
     fields = {field.name for field in dataclasses.fields(Damper)}
     for condition in ("bench", "cold", "hot"):
-        assert set(plan(measure.name, condition).inputs) <= fields
-    assert measure.about in fields
+        unknown = set(plan(measure.name, condition).inputs) - fields
+        assert not unknown, "no reading of Damper, and no function in a module of derived/"
+    assert measure.about in fields, "`about` is the reading that a finding points at"
     assert measure.means and measure.in_words
+
+
+def test_no_name_stands_for_two_things():
+    """A later line of the vocabulary, or a later function, would take the earlier one's place."""
+    lines = Counter(measure.name for measure in measures._LINES)
+    functions = Counter(name for module in MODULES for name in derived._functions(module))
+    readings = {field.name for field in dataclasses.fields(Damper)}
+    assert [name for name, count in lines.items() if count > 1] == []
+    assert [name for name, count in functions.items() if count > 1 or name in readings] == []
+
+
+def test_every_module_of_derived_is_looked_into():
+    looked_into = {function.__module__ for function in FUNCTIONS.values()}
+    assert {module.__name__ for module in MODULES} == looked_into, "list it in derived/__init__.py"
+
+
+# What is no figure, or counts words: nothing that tolerances could move.
+NO_WAYS = {"parts", "steps_missing", "rebound_read", "label_agrees", "label_disagreements"}
+
+
+def test_every_function_says_which_way_it_goes():
+    """Else its bounds take longer, and may be too near where two readings must move together."""
+    silent = {name for name, function in FUNCTIONS.items() if not ways_of(function)}
+    assert silent == NO_WAYS, "say it with @moves"
+
+
+@cache
+def _worked_out_here() -> set[str]:
+    """Give every text in a test of this module that works a measure out."""
+    tests = ast.parse(Path(__file__).read_text(encoding="utf-8")).body
+    found: set[str] = set()
+    for test in tests:
+        inside = list(ast.walk(test))
+        if any(isinstance(n, ast.Call) and ast.unparse(n.func) == "work" for n in inside):
+            given = {id(key) for n in inside if isinstance(n, ast.Dict) for key in n.keys}
+            texts = [n for n in inside if isinstance(n, ast.Constant) and id(n) not in given]
+            found |= {n.value for n in texts if isinstance(n.value, str)}
+    return found
+
+
+@pytest.mark.parametrize(
+    "measure", [m for m in MEASURES.values() if not m.of], ids=lambda m: m.name
+)
+def test_every_measure_is_held_against_a_value_from_outside(measure):
+    """What a measure's unit and formula are, nothing else can tell; of the car: test_figure.py."""
+    assert measure.name in _worked_out_here(), "work it out in a test here"
 
 
 @pytest.mark.parametrize("measure", MEASURES.values(), ids=lambda m: m.name)
@@ -113,7 +174,8 @@ def test_every_measure_worked_out_is_in_the_vocabulary_or_leads_to_one_that_is()
         for function, _ in plan(measure, condition).steps
     }
     of_the_car = {measure.name for measure in MEASURES.values() if measure.of}
-    assert set(FUNCTIONS) <= used | of_the_car
+    unused = set(FUNCTIONS) - used - of_the_car
+    assert not unused, "give it a line in measures.py, or begin its name with _"
     for measure in MEASURES.values():
         assert not measure.of or measure.of in MEASURES
 
@@ -141,10 +203,14 @@ def test_only_the_measures_that_the_design_lists_by_condition_depend_on_it(measu
         ("viscosity_given", 450e-6, 450.0),
         ("density", 968.0, 0.968),
         ("runtime", 5400.0, 1.5),
+        ("spring_rate", 850.0, 0.85),
     ],
 )
 def test_a_reading_is_its_own_measure_in_its_unit(measure, si, shown):
-    """Units by definition: mm, mm^3, 1 cSt = 1e-6 m^2/s, g/cm^3 = 1000 kg/m^3, h = 3600 s."""
+    """Units by definition: mm, mm^3, 1 cSt = 1e-6 m^2/s, g/cm^3 = 1000 kg/m^3, h = 3600 s.
+
+    N/mm = 1000 N/m.
+    """
     assert work(measure, **{measure: si}) == pytest.approx(shown, rel=1e-12)
 
 
@@ -494,6 +560,41 @@ def test_slack_is_what_collar_and_limiter_leave_and_never_below_nothing():
     assert work("spring_slack", **{**GAPS, "free_length": 80e-3}) == 0.0
 
 
+STANDS = {**CAR, **GAPS, "free_length": 68e-3}  # 70 - 2 mm: neither pressed in nor with play
+
+
+def test_sag_is_the_deflection_that_goes_with_the_frequency():
+    """Rao, Mechanical Vibrations: f = sqrt(g / deflection) / (2 pi), of any mass on a spring.
+
+    The sheet's 3.372 Hz: 9.80665/(2 pi 3.372)^2 = 21.846 mm at the wheel, by 0.65 14.200 mm.
+    """
+    assert work("sag", **STANDS) == pytest.approx(14.200, rel=1e-3)
+    at_wheel = standard_gravity / (2 * pi * work("ride_frequency", **STANDS)) ** 2
+    assert work("sag", **STANDS) == pytest.approx(0.65 * at_wheel * 1e3, rel=1e-12)
+
+
+def test_sag_is_less_by_the_preload_and_more_by_the_play():
+    """0.8 * 9.80665/(850 * 0.65) = 14.1997 mm; each mm of length, collar or limiter takes one."""
+    for change, taken in [
+        ({"free_length": 73e-3}, 5.0),
+        ({"collar": 5e-3}, 3.0),
+        ({"limiter": 4e-3}, 4.0),
+        ({"seat_gap": 75e-3}, -5.0),
+        ({"free_length": 90e-3}, 14.1997),  # pressed in by 22: the car does not move it
+    ]:
+        assert work("sag", **{**STANDS, **change}) == pytest.approx(14.1997 - taken, abs=5e-5)
+
+
+def test_sag_share_is_over_the_stroke_that_the_limiter_leaves():
+    """14.1997/30; with 4 mm of limiter 10.1997/26; all of the stroke is used up at 100 %."""
+    assert work("sag_share", **STANDS) == pytest.approx(0.473327, abs=5e-6)
+    assert work("sag_share", **STANDS, limiter=4e-3) == pytest.approx(0.392296, abs=5e-6)
+    weak = {**STANDS, "spring_rate": 400.0}
+    assert work("sag_share", **weak) == pytest.approx(1.005810, abs=5e-6)  # 30.1743/30
+    missing = work("sag_share", **STANDS, limiter=30e-3)
+    assert missing == ("readings that go together (the limiter leaves no stroke)",)
+
+
 # --- the way to the event (physics.md, sections 4 and 10) ----------------------------------------
 
 CABIN = ATMOSPHERE_1976(8000 * 0.3048).P  # 8,000 ft, 14 CFR 25.841(a)
@@ -767,6 +868,67 @@ def test_readings_that_make_no_sense_together_are_no_figure():
     assert len(missing) == 1 and "stroke" in missing[0]
 
 
+# Readings that a team may give alike, whatever a rule says of it then: by kind, all of SHEET's
+# damper with a spring, a limiter and an oil of two points.
+ALIKE = [
+    "bore stroke body_length shaft_diameter piston_diameter largest_piston piston_thickness "
+    "hold_back limiter collar length free_length solid_length seat_gap wire mean_diameter taper_to",
+    "viscosity_given_at second_viscosity_at bench_temperature coldest hottest",
+    "oil_volume gas_volume bladder_into_body bladder_into_cap air",
+    "bench_altitude event_altitude highest",
+]
+FULL = {
+    **SHEET,
+    "second_viscosity": 200e-6,
+    "second_viscosity_at": 320.0,
+    "taper_to": 1.5e-3,
+    "largest_piston": 16e-3,
+    "body_length": 50e-3,
+    "length": 0.1,
+    "rebound": 0.5,
+    "spring_rate": 850.0,
+    "motion_ratio": 0.65,
+    "corner_mass": 0.8,
+    "rate_given": 850.0,
+    "wire": 1.6e-3,
+    "mean_diameter": 20e-3,
+    "coils": 6.0,
+    "shear_modulus": 81.5e9,
+    "seat_gap": 70e-3,
+    "collar": 2e-3,
+    "solid_length": 24e-3,
+    "free_length": 68e-3,
+    "limiter": 1e-3,
+    "gas_volume": 1000e-9,
+    "air": 100e-9,
+    "runtime": 3600.0,
+    "event": "quarry",
+    "event_on": 739007.0,
+    "bench_on": 739000.0,
+    "highest": 2000.0,
+}
+
+
+@pytest.mark.parametrize("style", ["bladder", "emulsion"])
+@pytest.mark.parametrize("cap", ["vented", "sealed"])
+@pytest.mark.parametrize("arrive_by", ["road", "air"])
+def test_readings_that_are_alike_give_a_figure_or_are_refused(style, cap, arrive_by):
+    """A limiter as long as the stroke: no division by nothing, and no figure that is no number."""
+    given = {**FULL, "style": style, "cap": cap, "arrive_by": arrive_by}
+    for one, other in (pair for names in ALIKE for pair in permutations(names.split(), 2)):
+        damper = Damper(end="front", side="left", **{**given, one: given[other]})
+        for measure in MEASURES.values():
+            if measure.of or not speaks(measure, damper):
+                continue
+            for condition in conditions_of(measure, damper):
+                where = f"{measure.name}, {condition}, {one} as {other}"
+                try:
+                    bounds = figure_of(measure, damper, condition).bounds
+                except Exception as error:
+                    pytest.fail(f"{where}: {error!r}; refuse it with ValueError")
+                assert bounds is None or bounds.value == bounds.value, where
+
+
 # --- steps on the way, at their edges ------------------------------------------------------------
 
 
@@ -846,13 +1008,17 @@ def test_only_the_flight_is_a_bound_that_no_reading_confirms():
     assert [m.name for m in MEASURES.values() if m.after_journey] == ["after_flight_use"]
 
 
+# Besides needs and uses.
+FROM_NOTHING = {"spring_slack", "sag", "sag_share"}
+
+
 @pytest.mark.parametrize("measure", MEASURES.values(), ids=lambda m: m.name)
 def test_a_need_or_a_play_begins_at_nothing(measure):
-    """What cannot be negative: rooms needed, their uses, and the play of a spring."""
-    never = measure.name.endswith(("_need", "_use")) or measure.name == "spring_slack"
-    assert measure.floor == (0.0 if never else None)
+    """What cannot be negative: rooms needed, their uses, the play and the sag of a spring."""
+    never = measure.name.endswith(("_need", "_use")) or measure.name in FROM_NOTHING
+    assert measure.floor == (0.0 if never else None), "list it here, with a test of it at nothing"
 
 
 def test_a_measure_gives_its_own_plan():
-    assert MEASURES["hold_back_share"].plan().inputs == ("hold_back", "stroke", "limiter")
-    assert "coldest" in MEASURES["viscosity"].plan("cold").inputs
+    assert plan("hold_back_share").inputs == ("hold_back", "stroke", "limiter")
+    assert "coldest" in plan("viscosity", "cold").inputs

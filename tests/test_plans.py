@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import product
+from typing import Any
+
 import pytest
 from hypothesis import given, settings
 
+from buildlint.damper import Damper
 from buildlint.derived import FUNCTIONS
 from buildlint.figure import conditions_of, figure_of, speaks
 from buildlint.measures import MEASURES, plan
-from buildlint.plans import make_plan, moves, since_bench
+from buildlint.plans import CONDITIONS, make_plan, moves, parameters, since_bench, ways_of
 from tests.making import dampers
 
 
@@ -119,7 +125,7 @@ def test_a_way_can_only_be_said_of_a_parameter():
 
 @pytest.mark.parametrize("measure", list(MEASURES.values()), ids=lambda m: m.name)
 @settings(max_examples=20)
-@given(damper=dampers())
+@given(damper=dampers(every=True))
 def test_a_plan_in_one_piece_gives_the_same_to_the_last_bit(measure, damper):
     if not speaks(measure, damper):
         return
@@ -133,3 +139,73 @@ def test_a_plan_in_one_piece_gives_the_same_to_the_last_bit(measure, damper):
             piece = here.often()
         assert piece != here.run
         assert piece(values) == plan(measure.name, condition).run(values)
+
+
+def _more(value: Any) -> Any:
+    """Give a figure that is a little more: of holes, of every size."""
+    if isinstance(value, tuple):
+        return tuple((count, _more(size)) for count, size in value)
+    return value + 0.03 * abs(value) + 1e-9
+
+
+def test_each_function_goes_the_way_that_is_said_of_each_parameter_by_itself():
+    """What is composed of them in a measure may hide a word that is wrong."""
+    said = {
+        (name, parameter): way
+        for name, function in FUNCTIONS.items()
+        for parameter, way in ways_of(function).items()
+        if way in (1, -1)
+    }
+    seen: set[tuple[str, str]] = set()
+
+    @settings(max_examples=150, derandomize=True, database=None)
+    @given(damper=dampers(event=True, every=True))
+    def look(damper: Damper) -> None:
+        # an emulsion may state no hold-back
+        stated = (damper, replace(damper, hold_back=None))
+        for one_stated, condition in product(stated, CONDITIONS):
+            known: dict[str, Any] = {}
+            for (name, parameter), way in said.items():
+                function = FUNCTIONS[name]
+                arguments = [_at(one_stated, n, condition, known) for n in parameters(function)[0]]
+                number = parameters(function)[0].index(parameter)
+                if arguments[number] is None:
+                    continue
+                more = [*arguments]
+                more[number] = _more(arguments[number])
+                try:
+                    lower, upper = function(*arguments), function(*more)
+                except (TypeError, ValueError):
+                    continue  # something is not there, or makes no sense together
+                if lower is None or upper is None or lower == upper:
+                    continue
+                # below its floor a figure may go any way: nobody is told it
+                least = MEASURES[name].floor if name in MEASURES else None
+                pairs = zip(_numbers(lower), _numbers(upper), strict=True)
+                for pair in pairs:
+                    one, other = (f if least is None else max(f, least) for f in pair)
+                    if one != other:
+                        assert (other - one) * way > -1e-9 * abs(one), (name, parameter)
+                        seen.add((name, parameter))
+
+    look()
+    assert said.keys() - seen == set()
+
+
+def _numbers(result: Any) -> Iterator[float]:
+    if isinstance(result, tuple):
+        for each in result:
+            yield from _numbers(each)
+    else:
+        yield result
+
+
+def _at(damper: Damper, name: str, condition: str, known: dict[str, Any]) -> Any:
+    """Give a reading or a function's result at a condition; None where there is none."""
+    if name not in known:
+        here = make_plan(name, FUNCTIONS, condition)
+        try:
+            known[name] = here.run([getattr(damper, n) for n in here.inputs])
+        except (TypeError, ValueError):
+            known[name] = None
+    return known[name]

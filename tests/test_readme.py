@@ -2,21 +2,57 @@
 
 from __future__ import annotations
 
+import importlib
+import json
+import os
 import re
+import subprocess
+import sys
+from datetime import date
+from importlib.util import find_spec
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
+
+import pytest
 
 from buildlint import inspect
+from buildlint.cli import main
 from buildlint.files.models import KINDS, Bench, CarEnd, Corner
 from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.tables import fields_of
 from tests.make_readme import README, made
+from tests.making import build_path, repository
 
 TEXT = README.read_text(encoding="utf-8")
+PYTHON = re.findall(r"```python\n(.*?)```", TEXT, re.DOTALL)
+
+# What each command is tried on, so that between them all that it can print is printed.
+_BUILDS = "examples/saltmarsh/builds"
+JSON_COMMANDS = {
+    "inspect": [["examples/bad", "examples/should", "examples/saltmarsh", "--on", "2027-06-05"]],
+    "figures": [["examples/should/leave-given.build.toml"]],
+    "rulebook": [[]],
+    "compare": [
+        [f"{_BUILDS}/heron-estuary.build.toml", f"{_BUILDS}/heron-quarry.build.toml"],
+        [f"{_BUILDS}/heron-quarry.build.toml", "examples/bad/unit-misspelt.build.toml"],
+        ["examples/bad/unit-misspelt.build.toml", f"{_BUILDS}/heron-quarry.build.toml"],
+    ],
+    "labels": [[f"{_BUILDS}/heron-quarry.build.toml"]],
+}
+# What holds no fixed keys, or is told in words in its row.
+_OPEN = {
+    "findings.limit",
+    "findings.sides.left",
+    "findings.sides.right",
+    "rules.asks",
+    "rules.bands.asks",
+    "rules.only",
+}
+_SHAPES = {"at_least", "at_most", "same_within", "one_of", "is"}
 
 
 def test_what_it_shows_is_what_the_tool_prints() -> None:
-    assert made(TEXT) == TEXT
+    assert made(TEXT) == TEXT, "python tests/make_readme.py --write, and read what it changed"
 
 
 def test_its_test_command_is_what_ci_runs() -> None:
@@ -72,3 +108,150 @@ def test_every_module_stands_on_the_developers_map() -> None:
     }
     assert len(modules) > 50
     assert {name for name in modules if name not in page} == set()
+
+
+# --- the JSON ------------------------------------------------------------------------------------
+
+
+def _printed(node: Any, path: str = "") -> set[tuple[str, str]]:
+    """Give every key that stands in a document, with what it stands in."""
+    if isinstance(node, list):
+        return {pair for each in node for pair in _printed(each, path)}
+    if not isinstance(node, dict) or path in _OPEN:
+        return set()
+    found = {(path, key) for key in node}
+    for key, value in node.items():
+        found |= _printed(value, f"{path}.{key}".lstrip("."))
+    return found
+
+
+def _told(command: str) -> list[tuple[str, str]]:
+    """Give every key of the table of a command, with what it is said to stand in."""
+    table = re.search(rf"`buildlint {command}\b[^`]* --as json`:\n\n((?:\|.*\n)+)", TEXT)
+    assert table is not None
+    found, homes = [], [""]
+    for row in table[1].splitlines()[2:]:
+        cells = row.strip("|").split("|")
+        homes = re.findall(r"`([^`]+)`", cells[0]) or homes
+        found += [(home, key) for home in homes for key in re.findall(r"`([^`]+)`", cells[1])]
+    if command != "inspect" and ("", "rules_changed") in found:
+        # "as of `inspect`"
+        found += [pair for pair in _told("inspect") if pair[0] == "rules_changed"]
+    return found
+
+
+@pytest.mark.parametrize("command", JSON_COMMANDS)
+def test_its_table_has_every_key_that_is_printed_and_no_other(
+    command: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(README.parent)
+    printed: set[tuple[str, str]] = set()
+    for words in JSON_COMMANDS[command]:
+        if command == "rulebook":
+            monkeypatch.chdir(README.parent / "examples/saltmarsh")
+        assert main([command, *words, "--as", "json"]) < 2
+        printed |= _printed(json.loads(capsys.readouterr().out))
+    told = _told(command)
+    assert len(told) == len(set(told))
+    assert set(told) == printed
+
+
+def test_the_shapes_of_a_limit_are_told() -> None:
+    row = next(row for row in TEXT.splitlines() if row.startswith("| | `limit` | what is asked"))
+    assert set(re.findall(r"`([a-z_]+)`", row)) >= _SHAPES
+    found = inspect([README.parent / "examples"], on=date(2027, 6, 5)).findings
+    assert {key for finding in found for key in finding.limit} <= _SHAPES
+
+
+def test_lines_are_of_the_form_that_it_gives(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert "`FILE:LINE:COL: WHAT: RULE: [SUBJECT [CONDITION]: ]MESSAGE`" in TEXT
+    monkeypatch.chdir(README.parent)
+    main(["inspect", "examples", "--as", "lines", "--on", "2027-06-05"])
+    form = re.compile(
+        r"[^:]+:\d+:\d+: "
+        r"((?:fails|doubtful)(?: \(should\))?|conceded until [\d-]{10}|rule changed): "
+        r"[a-z/-]+: "
+        r"(?:(?:(?:front|rear)(?:\.(?:left|right))?|car)(?: (?:bench|cold|hot))?: )?.+"
+    )
+    lines = capsys.readouterr().out.splitlines()
+    whats = set()
+    for line in lines:
+        found = form.fullmatch(line)
+        assert found is not None, line
+        whats.add(found[1].split(" until ")[0])
+    assert whats >= {"fails", "fails (should)", "doubtful", "doubtful (should)", "conceded"}
+
+
+# --- Python --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("number", range(len(PYTHON)))
+def test_its_python_examples_are_soundly_typed(number: int, tmp_path: Path) -> None:
+    if find_spec("mypy") is None:
+        pytest.skip("mypy is not installed: it is in the test extra")
+    script = tmp_path / "example.py"
+    script.write_text(PYTHON[number], encoding="utf-8")
+    ran = subprocess.run(
+        [sys.executable, "-m", "mypy", "--strict", "--cache-dir", tmp_path / "cache", script],
+        cwd=README.parent,
+        env={**os.environ, "MYPYPATH": str(README.parent)},
+        capture_output=True,
+        text=True,
+    )
+    assert ran.returncode == 0, ran.stdout + ran.stderr
+
+
+def test_what_it_names_of_the_reports_is_there() -> None:
+    names = re.findall(r"`(buildlint\.reports\.\w+)\.(\w+)", TEXT)
+    assert len(names) == 3
+    for module, name in names:
+        assert callable(getattr(importlib.import_module(module), name))
+
+
+# --- exit codes ----------------------------------------------------------------------------------
+
+OTHERS = pytest.mark.parametrize("command", ["figures", "labels", "compare", "sheet"])
+
+
+def _code(command: str, build: Path, *words: str) -> int:
+    other = [str(build)] if command == "compare" else []
+    return main([command, *other, str(build), *words])
+
+
+@OTHERS
+@pytest.mark.parametrize(
+    ("build", "code"), [("no-hold-back", 0), ("unit-misspelt", 1), ("quote-left-open", 1)]
+)
+def test_other_commands_fail_no_build_but_tell_of_mistakes(
+    command: str, build: str, code: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = README.parent / "examples/bad" / f"{build}.build.toml"
+    assert _code(command, path) == code
+    captured = capsys.readouterr()
+    assert captured.out
+    assert bool(captured.err) == bool(code)
+
+
+@OTHERS
+def test_a_mistake_beside_what_is_used_is_told_too(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    root = repository(tmp_path, parts={"spring.spare.rate": "5 mm"})
+    assert _code(command, build_path(root)) == 1
+    assert "drawers.parts.toml" in capsys.readouterr().err
+
+
+@OTHERS
+def test_at_2_an_older_report_stays_as_it_was(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    root, report = repository(tmp_path / "team"), tmp_path / "report"
+    report.write_text("older", encoding="utf-8")
+    assert _code(command, root / "none.build.toml", "-o", str(report)) == 2
+    (root / "buildlint.toml").write_text('[rules."none"]\noff = true\n', encoding="utf-8")
+    assert _code(command, build_path(root), "-o", str(report)) == 2
+    assert capsys.readouterr().out == ""
+    assert report.read_text(encoding="utf-8") == "older"
+    assert set(tmp_path.iterdir()) == {root, report}

@@ -11,9 +11,10 @@ import pytest
 
 from buildlint import inspect
 from buildlint.assembly import dampers
+from buildlint.damper import KEY_IN_PART
 from buildlint.finding import Finding
 from buildlint.judge import Judge
-from buildlint.measures import MEASURES
+from buildlint.measures import CONDITIONS, MEASURES, plan
 from buildlint.rule import Rule, limit_in_words
 from buildlint.rulebook import load_rulebook, shipped_rules
 from buildlint.team import load_team
@@ -62,6 +63,16 @@ def test_every_limit_can_be_read_and_every_measure_is_known(rule: Rule):
     for ask in asks:
         assert limit_in_words(ask)
     assert all(name in MEASURES for name in (rule.by, *rule.turn) if name is not None)
+
+
+@EVERY
+def test_what_a_rule_has_turned_moves_its_measure(rule: Rule):
+    """Turning anything else would never be a cure."""
+    if rule.measure is None:
+        return
+    readings = {name for c in CONDITIONS for name in plan(rule.measure, c).inputs}
+    parts = {KEY_IN_PART[name][0] for name in readings if name in KEY_IN_PART}
+    assert set(rule.turn) <= readings | parts, f"{rule.measure} does not stand on it"
 
 
 @EVERY

@@ -195,6 +195,52 @@ def test_what_is_no_build_is_refused(tmp_path, monkeypatch, build):
         find_build(build)
 
 
+def refused(build: str) -> str:
+    with pytest.raises(PathError) as caught:
+        find_build(build)
+    return str(caught.value)
+
+
+def test_where_was_looked_is_said_and_what_to_do(tmp_path, monkeypatch):
+    monkeypatch.chdir(repository(tmp_path / "team"))
+    (tmp_path / "team" / "builds").mkdir()
+    monkeypatch.chdir(tmp_path / "team" / "builds")
+    assert refused("wren-cup") == (
+        f'there is no build "wren-cup" under {tmp_path / "team"}: '
+        "stand in the team's folder, or name the file"
+    )
+    assert refused("heron-quary") == (
+        f'there is no build "heron-quary" under {tmp_path / "team"}; did you mean "heron-quarry"?'
+    )
+
+
+def test_builds_of_teams_below_are_named(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    repository(tmp_path / "one")
+    there = f'there is no build "heron-quarry" in {tmp_path} itself; did you mean '
+    assert refused("heron-quarry") == f"{there}one/heron-quarry.build.toml?"
+    repository(tmp_path / "two")
+    files = [f"{name}/heron-quarry.build.toml" for name in ("one", "two")]
+    assert refused("heron-quarry") == f"{there}{files[0]} or {files[1]}?"
+    for name in ("five", "four", "three", ".hidden"):
+        repository(tmp_path / name)
+    # in the order of their names
+    first = ", ".join(f"{name}/heron-quarry.build.toml" for name in ("five", "four", "one"))
+    assert refused("heron-quarry") == f"{there}{first}, or one of 2 more?"
+
+
+def test_a_path_that_is_wrong_is_answered_with_the_file_that_was_meant(tmp_path, monkeypatch):
+    repository(tmp_path)
+    (tmp_path / "builds").mkdir()
+    build_path(tmp_path).rename(tmp_path / "builds" / OURS)
+    monkeypatch.chdir(tmp_path)
+    meant_one = f"; did you mean builds/{OURS}?"
+    assert refused(f"bulds/{OURS}") == f"there is no build bulds/{OURS}{meant_one}"
+    assert refused(OURS) == f"there is no build {OURS}{meant_one}"
+    assert refused(CAR) == f"there is no build in {CAR}: a build is a file named NAME.build.toml"
+    assert "\x1b" not in refused("a/\x1b[31m") + refused("\x1b[31m")
+
+
 def test_the_folder_of_own_rules_means_every_build(tmp_path):
     repository(tmp_path)
     (tmp_path / "rules" / "pair").mkdir(parents=True)

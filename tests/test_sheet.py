@@ -350,7 +350,7 @@ def test_what_is_not_installed_is_said_with_what_to_install(
     with pytest.raises(MissingExtraError) as error:
         sheet_html(SALTMARSH[0])
     assert f"needs {lacking}:" in str(error.value)
-    assert "pip install 'buildlint[sheet]'" in str(error.value)
+    assert "pip install matplotlib jinja2" in str(error.value)
 
 
 def test_inspecting_loads_nothing_of_the_sheet() -> None:
@@ -577,3 +577,8 @@ def test_what_the_team_gave_leave_for_is_conceded_until_its_last_day() -> None:
     page = _Page(sheet_html(path, datetime.date(2027, 7, 1)))
     assert "Conceded: does not hold" not in page.text
     assert "Do not build from this sheet yet: 1 rule that must hold fails." in page.text
+
+
+def test_a_day_that_is_none_is_told(tmp_path: Path) -> None:
+    with pytest.raises(TypeError, match=r"^on is a day without a time"):
+        sheet_html(build_path(repository(tmp_path)), "2027-06-05")  # type: ignore[arg-type]

@@ -463,13 +463,17 @@ def test_at_most_three_parts_are_named_the_one_with_most_to_spare_first(tmp_path
 
 
 def test_a_part_that_breaks_what_should_hold_comes_after_those_that_do_not(tmp_path):
-    """Gaps: "a" 20 mm, but so short that it has 8 mm of play; "b" and "soft" 14, "longer" 10."""
+    """Gaps: "a" 20 mm, but so short that it has 8 mm of play; "b" and "soft" 14; "longer" 10,
+
+    but pressed in by 18 mm, so that the car stands on it without any sag.
+    """
     parts = _springs(touching=42, a=18, b=24)
     parts["spring.a.free_length"] = "60 mm"
     build = {"front.spring": "touching"}
     finding = _cured(tmp_path, "spring/coil-gap", parts=parts, build=build)
     figure = next(f for f in finding.cure_figures if f.reading == "spring")
-    assert figure.choices == ("b", "soft", "longer")
+    assert figure.choices == ("b", "soft", "a")
+    assert figure.text.endswith('"a" (20.0 mm; but fails spring/slack).')
 
 
 def test_drawers_with_nothing_better_are_said_so(tmp_path):

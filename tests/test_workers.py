@@ -106,9 +106,9 @@ def shared_out(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     noted: list[int] = []
     real = workers.tell_together
 
-    def told(*args: Any, processes: int) -> Iterator[Told]:
-        noted.append(processes)
-        return real(*args, processes=processes)
+    def told(*args: Any, at_once: int) -> Iterator[Told]:
+        noted.append(at_once)
+        return real(*args, at_once=at_once)
 
     monkeypatch.setattr(workers, "tell_together", told)
     return noted
@@ -119,7 +119,7 @@ def shared_out(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 def test_two_processes_tell_what_one_tells(tmp_path_factory, shared_out, seed, builds):
     folder = tmp_path_factory.mktemp("season")
     _spoilt_season(folder, builds, seed)
-    one, two = (_reports(inspect(folder, on=DAY, processes=n)) for n in (1, 2))
+    one, two = (_reports(inspect(folder, on=DAY, at_once=n)) for n in (1, 2))
     assert one == two
     assert shared_out.pop() == 2 and not shared_out
 
@@ -257,7 +257,13 @@ def test_a_process_that_has_nobody_to_tell_stops(work):
     ours, theirs = multiprocessing.get_context("fork").Pipe(duplex=False)
     paths = work.team().paths("build")
     ours.close()
-    workers._tell(work, [(0, paths)], theirs)  # a broken pipe ends it, and nothing is raised
+    before = signal.getsignal(signal.SIGINT)
+    try:
+        workers._tell(work, [(0, paths)], theirs)  # a broken pipe ends it, and nothing is raised
+        # it let go of its end: nobody waits for more
+        assert theirs.closed
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def test_as_many_processes_as_there_are_cores():
@@ -267,7 +273,7 @@ def test_as_many_processes_as_there_are_cores():
 def test_few_builds_start_no_process(tmp_path, monkeypatch):
     season(tmp_path, 60)
     monkeypatch.setattr(workers, "tell_together", None)
-    assert len(inspect(tmp_path, on=DAY, processes=None).builds) == 60
+    assert len(inspect(tmp_path, on=DAY, at_once=None).builds) == 60
 
 
 @pytest.mark.parametrize("start", ["fork", "spawn"])

@@ -44,3 +44,24 @@ def coil_gap(seat_gap: float, collar: float, stroke: float, solid_length: float)
 def spring_slack(seat_gap: float, collar: float, limiter: float, free_length: float) -> float:
     """Play of the spring between its seats, fully out (m)."""
     return seat_gap - collar - limiter - free_length
+
+
+@moves(up="corner_mass seat_gap", down="spring_rate motion_ratio free_length collar limiter")
+def sag(
+    seat_gap: float,
+    collar: float,
+    limiter: float,
+    free_length: float,
+    spring_rate: float,
+    motion_ratio: float,
+    corner_mass: float,
+) -> float:
+    """Shaft travel that the car's weight takes up at rest (m)."""
+    preload = free_length - (seat_gap - collar - limiter)
+    return ride.sag(corner_mass, spring_rate, motion_ratio, preload)
+
+
+@moves(up="sag")
+def sag_share(sag: float, travel: float) -> float:
+    """Sag over the stroke left."""
+    return sag / travel

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 from pydantic_core import PydanticCustomError, core_schema
 
 from buildlint.readings import LONGEST, Mistake, Reading, Written, read, written
-from buildlint.units import DIMENSIONS, size
+from buildlint.units import DIMENSIONS, plain, size
 from buildlint.words import shown
 
 __all__ = ["LEAST_SUS", "MOST_SUS", "Kind", "as_pydantic", "range_text", "shown_number"]
@@ -42,10 +43,11 @@ class Kind:
         if isinstance(given, (int, float)) and not isinstance(given, bool):
             if self.dimension in ("share", "ratio"):
                 return _read_text(self, shown_number(given))
+            number = shown_number(given)
+            example = _own_example(self, number) or self.example
             raise Mistake(
                 "file/not-a-reading",
-                f"{shown_number(given)} has no unit and no quotes; write a reading such as "
-                f'"{self.example}"',
+                f'{number} has no unit and no quotes; write a reading such as "{example}"',
             )
         raise Mistake("file/not-a-reading", f'a reading belongs here, such as "{self.example}"')
 
@@ -111,14 +113,53 @@ def as_pydantic(mistake: Mistake) -> PydanticCustomError:
 
 @lru_cache(maxsize=65536)
 def _read_text(kind: Kind, text: str) -> Reading:
+    try:
+        return _read_with(kind, text, kind.example)
+    except Mistake as mistake:
+        if mistake.rule not in ("file/not-a-reading", "file/unknown-unit"):
+            raise
+        example = _own_example(kind, text, mistake.rule == "file/unknown-unit")
+        if example is None:
+            raise
+    # the same mistake, with an example that is nearer
+    return _read_with(kind, text, example)
+
+
+def _own_example(kind: Kind, text: str, other_unit: bool = False) -> str | None:
+    """Give a text's own number as a reading that the field takes, for an example; None without one.
+
+    Its own unit stays, if it has one; `other_unit` says that this is none, and is to go.
+    """
+    found = re.match(r"\s*([-+]?[0-9]+)(?:([.,])([0-9]+))?", text)
+    if found is None or len(text) > LONGEST:
+        return None
+    whole, point, decimals = found.groups()
+    if point == "," and len(decimals) == 3 and whole.lstrip("-+") != "0":
+        return None  # it may be thousands
+    number = f"{whole}.{decimals}" if point else whole
+    rest = plain(text[found.end() :]).strip()
+    units = ["" if other_unit else rest]
+    if not re.search(r"\s|[0-9]", rest) if other_unit else not rest:
+        units.append(written(kind.example).unit)
+    for unit in units:
+        example = f"{number} {unit}".strip()
+        try:
+            _read_with(kind, example, "")
+        except Mistake:
+            continue
+        return example
+    return None
+
+
+def _read_with(kind: Kind, text: str, example: str) -> Reading:
     limits = _limits(kind)
     try:
-        reading = read(text, kind.dimension, limits.tolerance, kind.example)
+        reading = read(text, kind.dimension, limits.tolerance, example)
     except Mistake as mistake:
         if kind.also is None or mistake.rule != "file/wrong-dimension":
             raise
         try:
-            return _read_text(kind.also, text)
+            return _read_with(kind.also, text, kind.also.example)
         except Mistake as second:
             raise (mistake if second.rule == "file/wrong-dimension" else second) from None
     if reading.unit == "SUS":

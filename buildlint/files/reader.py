@@ -13,7 +13,7 @@ import tomli
 from pydantic_core import ValidationError
 
 from buildlint.files.disk import LARGEST, bytes_of, too_large
-from buildlint.files.fault import Fault
+from buildlint.files.fault import Fault, with_keys
 from buildlint.files.held import plain
 from buildlint.files.models import KINDS
 from buildlint.files.places import KeyPath, Place, line_and_column
@@ -21,7 +21,7 @@ from buildlint.files.tables import Table, fields_of, table_in, validated
 from buildlint.readings import Mistake
 from buildlint.words import clean
 
-__all__ = ["FileRead", "Held", "read_file"]
+__all__ = ["FileRead", "Held", "read_file", "unfit"]
 
 # Each dot in a key may be a table more, of 2 kB: a season's drawers have a twentieth of so many.
 _MOST_DOTS = 100_000
@@ -71,6 +71,7 @@ def read_file(
         if not isinstance(held, bytes):
             # what is refused is taken out of the table: the caller keeps hers
             _validate(found, plain(held), set())
+            found.faults = [with_keys(fault) for fault in found.faults]
         elif len(held) > LARGEST:
             found.faults.append(too_large(len(held)))
         else:
@@ -103,11 +104,11 @@ def _understand(found: FileRead) -> None:
         fault = Fault("file/not-toml", message, place=Place(line, column, column + 1))
         found.faults.append(fault)
         return
-    unfit = _unfit(text)
-    if unfit is not None:
-        found.faults.append(unfit)
+    useless = unfit(text)
+    if useless is not None:
+        found.faults.append(useless)
         return
-    raw, lost, found.mended = _table_in_text(text, found.faults)
+    raw, lost, found.mended = _table_in_text(text, found.kind, found.faults)
     if raw is None:
         return
     if not raw and not found.faults:
@@ -117,7 +118,7 @@ def _understand(found: FileRead) -> None:
     _validate(found, raw, lost)
 
 
-def _unfit(text: str) -> Fault | None:
+def unfit(text: str) -> Fault | None:
     """Give what makes it useless to look for mistakes line by line, or None."""
     dots = text.count(".")
     if dots > _MOST_DOTS:
@@ -140,15 +141,15 @@ def _what_belongs(model: type[Table]) -> str:
 
 
 def _table_in_text(
-    text: str, faults: list[Fault]
+    text: str, kind: str, faults: list[Fault]
 ) -> tuple[dict[str, Any] | None, set[KeyPath], str]:
     """Parse the text: gives its table, the keys left out of it, and what was mended of it."""
     try:
         return tomli.loads(text), set(), ""
     except (tomli.TOMLDecodeError, RecursionError, ValueError, OverflowError):
-        from buildlint.files.broken import past_broken_lines
+        from buildlint.files.broken import keys_within, past_broken_lines
 
-        return past_broken_lines(text, faults)
+        return past_broken_lines(text, faults, keys_within(KINDS[kind]))
 
 
 # --- the model, past its faults ------------------------------------------------------------------

@@ -5,14 +5,19 @@ Loaded only for a file of which something is refused.
 
 from __future__ import annotations
 
+import datetime
 from typing import Any
 
 from buildlint.files.fault import Fault
+from buildlint.files.kind import shown_number
 from buildlint.files.places import KeyPath
 from buildlint.files.tables import Table, fields_of, table_in
 from buildlint.words import nearest, short, shown
 
 __all__ = ["fault_of"]
+
+# Longer, a number is no id.
+_LONGEST_NUMBER = 20
 
 
 def fault_of(
@@ -38,21 +43,33 @@ def fault_of(
         word = shown(given) if isinstance(given, str) else "what stands here"
         message = f"{key}: {word} is none of the words on offer: {context['expected']}"
         return Fault("file/not-a-choice", message.replace("'", '"'), path), None
-    return Fault(*_wrong_kind(kind, key, context), path), None
+    return Fault(*_wrong_kind(kind, key, context, detail["input"]), path), None
 
 
-def _wrong_kind(kind: str, key: str, context: dict[str, Any]) -> tuple[str, str]:
+def _wrong_kind(kind: str, key: str, context: dict[str, Any], given: Any) -> tuple[str, str]:
     if kind == "string_too_short":
         return "file/out-of-range", f"{key} is empty: text belongs here"
     if kind == "string_too_long":
         most = context.get("max_length")
         return "file/out-of-range", f"{key} is too long: at most {most:,} characters fit here"
+    if kind == "string_type" and (number := _as_text(given)) is not None:
+        return "file/wrong-kind", f'put text in quotes: {key} = "{number}"'
     due = {
         "string_type": 'text in quotes, such as "heron"',
         "string_unicode": 'text in quotes, such as "heron"',
         "list_type": 'a list in brackets, such as ["bled", "greased"]',
     }.get(kind, f"a table of keys, such as [{key}]")
     return "file/wrong-kind", f"{key}: {due}, belongs here"
+
+
+def _as_text(given: Any) -> str | None:
+    """Give a number or a date as the text that was meant; None for what is none, or is too long."""
+    if isinstance(given, datetime.date) and not isinstance(given, datetime.datetime):
+        return given.isoformat()
+    if not isinstance(given, (int, float)) or isinstance(given, bool):
+        return None
+    number = shown_number(given)
+    return number if len(number) <= _LONGEST_NUMBER and number.isascii() else None
 
 
 def _keys(table: type[Table]) -> list[str]:

@@ -67,7 +67,8 @@ def swing_into_cap(
 ) -> float:
     """How far the bladder is pushed into the cap, m^3, when the shaft is fully in; signed.
 
-    Arguments and refusals as of `need_into_cap`. Below zero, the bladder stays on the body's side
+    Arguments as of `need_into_cap`; raises ValueError as that does, for a shaft diameter that is
+    not above zero or a number that is not finite. Below zero, the bladder stays on the body's side
     of its rest. Source: derived: A_s h + g + da.
 
     >>> round(swing_into_cap(0.0035, 0.010, -100e-9, 0.0) * 1e9, 3)  # mm^3
@@ -83,8 +84,9 @@ def swing_into_body(
 ) -> float:
     """How far the bladder is drawn into the body, m^3, when the shaft is fully out; signed.
 
-    Arguments and refusals as of `need_into_body`. Below zero, the bladder stays on the cap's side
-    of its rest. Source: derived: A_s (S - h) - g - da.
+    Arguments as of `need_into_body`; raises ValueError as that does, for a shaft diameter that is
+    not above zero, a stroke below zero or a number that is not finite. Below zero, the bladder
+    stays on the cap's side of its rest. Source: derived: A_s (S - h) - g - da.
 
     >>> round(swing_into_body(0.0035, 0.030, 0.030, 100e-9, 0.0) * 1e9, 3)  # mm^3
     -100.0

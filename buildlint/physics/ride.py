@@ -6,7 +6,10 @@ the damper moves less than the wheel.
 
 import math
 
-from buildlint.physics._checks import not_negative, positive
+from buildlint.physics._checks import finite, not_negative, positive
+
+STANDARD_GRAVITY = 9.80665
+"""Standard gravity, m/s^2: exact, 3rd General Conference on Weights and Measures, 1901."""
 
 
 def wheel_rate(rate: float, motion_ratio: float) -> float:
@@ -82,3 +85,22 @@ def natural_frequency(rate: float, mass: float) -> float:
     positive("rate", rate)
     positive("mass", mass)
     return math.sqrt(rate / mass) / (2.0 * math.pi)
+
+
+def sag(mass: float, rate: float, motion_ratio: float, preload: float) -> float:
+    """Shaft travel from fully out to where a mass at rest holds the damper, m.
+
+    `mass` that the wheel carries in kg, `rate` of the spring in N/m and `motion_ratio` (damper
+    travel over wheel travel), above zero; `preload`, how far the spring is pressed in fully out, in
+    m, below zero where it has play. Below zero: the mass does not overcome the preload, the damper
+    stays fully out. Raises ValueError for what cannot be.
+    Source: derived: the weight m g / MR at the damper is k (preload + sag), Hooke.
+
+    >>> round(sag(0.8, 850.0, 0.65, 0.005) * 1e3, 3)  # 7.84532 N / 552.5 N/m = 14.2 mm, less 5
+    9.2
+    """
+    positive("mass", mass)
+    positive("rate", rate)
+    positive("motion ratio", motion_ratio)
+    finite("preload", preload)
+    return mass * STANDARD_GRAVITY / (rate * motion_ratio) - preload

@@ -47,11 +47,13 @@ _NOTIFICATIONS = {
 }
 
 
-def inspection_sarif(inspection: Inspection) -> str:
+def inspection_sarif(inspection: Inspection, strict: bool = False) -> str:
     """Give findings as one run of a SARIF log, the same for the same findings.
 
     What fails is an error (must) or a warning (should), a doubt is for review, what is not judged
-    is open; what is conceded is suppressed, with the reason. Columns count code points.
+    is open; what is conceded is suppressed, with the reason. When `strict`, where a should that
+    fails and a doubt fail too, each is a step graver: that should an error, a doubt a warning.
+    Columns count code points.
     """
     from buildlint import __version__
 
@@ -78,7 +80,7 @@ def inspection_sarif(inspection: Inspection) -> str:
             _BASE: {"description": _message("The folder in which buildlint was run.")}
         },
         "invocations": [_invocation(inspection, index)],
-        "results": list(_results(inspection.findings, index)),
+        "results": list(_results(inspection.findings, index, strict)),
     }
     log = {"$schema": _SCHEMA, "version": _VERSION, "runs": [run]}
     text = json_text(log)
@@ -157,10 +159,12 @@ def _reference(rule: str, index: dict[str, int]) -> dict[str, Any]:
 # --- results -------------------------------------------------------------------------------------
 
 
-def _results(findings: Iterable[Finding], index: dict[str, int]) -> Iterable[dict[str, Any]]:
+def _results(
+    findings: Iterable[Finding], index: dict[str, int], strict: bool
+) -> Iterable[dict[str, Any]]:
     seen: Counter[tuple[str, ...]] = Counter()
     for finding in findings:
-        kind = _KINDS[finding.verdict]
+        kind, level = _kind_and_level(finding, strict)
         place = _place(finding.file, finding.path, finding.line, finding.column, finding.end_column)
         location: dict[str, Any] = {"physicalLocation": place}
         if finding.build is not None:
@@ -174,8 +178,7 @@ def _results(findings: Iterable[Finding], index: dict[str, int]) -> Iterable[dic
         seen[identity] += 1
         result |= {
             "kind": kind,
-            # 3.27.10: nothing but a failure has a level
-            "level": _LEVELS[finding.level] if kind == "fail" else "none",
+            "level": level,
             "message": _message(_told(finding)),
             "locations": [location],
             "partialFingerprints": {"ruleAndSubject/v1": _hash(identity, seen[identity])},
@@ -184,6 +187,17 @@ def _results(findings: Iterable[Finding], index: dict[str, int]) -> Iterable[dic
             "properties": {"verdict": finding.verdict, "level": finding.level},
         }
         yield result
+
+
+def _kind_and_level(finding: Finding, strict: bool) -> tuple[str, str]:
+    if strict and finding.concession is None:
+        if finding.verdict == "fails":
+            return "fail", "error"
+        if finding.verdict == "doubtful":
+            return "fail", "warning"
+    kind = _KINDS[finding.verdict]
+    # 3.27.10: nothing but a failure has a level
+    return kind, _LEVELS[finding.level] if kind == "fail" else "none"
 
 
 def _told(finding: Finding) -> str:

@@ -20,7 +20,9 @@ def comparison_json(found: Comparison) -> str:
         "old": asdict(found.old),
         "new": asdict(found.new),
         "changed": found.changed,
-        "changes": [{"where": c.where, **asdict(c)} for c in found.changes],
+        "changes": [
+            {"where": c.where, **asdict(c), "subject": c.subject or None} for c in found.changes
+        ],
         "verdicts": [
             {**asdict(change), "caution": change.caution or None} for change in found.verdicts
         ],

@@ -14,7 +14,7 @@ from buildlint.bounds import Bounds
 from buildlint.figure import conditions_of, figure_of
 from buildlint.finding import Finding
 from buildlint.inspected import Judged
-from buildlint.measures import MEASURES
+from buildlint.measures import MEASURES, OF_THE_BLADDER
 
 __all__ = ["LEGEND", "draw", "gauges"]
 
@@ -63,7 +63,7 @@ def gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
     """Draw the bladders of an end: every condition where one fails, else the worst on one line."""
     found = [d for d in judged.dampers if d.end == end and d.style == "bladder"]
     body_measure, cap_measure = MEASURES["into_body_use"], MEASURES["into_cap_use"]
-    every = any(f.rule.startswith("bladder/") and f.verdict == "fails" for f in findings)
+    every = any(f.measure in OF_THE_BLADDER and f.verdict == "fails" for f in findings)
     drawn: dict[str, list[tuple[str, str]]] = {}
     for damper in found:
         uses: dict[str, tuple[Bounds, Bounds]] = {}

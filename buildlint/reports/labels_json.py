@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from buildlint.labels import MOST_ON_A_LINE, BuildLabels
+from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels
 from buildlint.reports.as_json import FORMAT, json_text
 
 __all__ = ["labels_json"]
@@ -18,6 +18,8 @@ def labels_json(found: BuildLabels) -> str:
         "car": found.car,
         "event": found.event,
         "most_on_a_line": MOST_ON_A_LINE,
-        "caps": [asdict(cap) for cap in found.caps],
+        # by the name that other documents have for it, too
+        "caps": [{"subject": cap.corner, **asdict(cap)} for cap in found.caps],
+        "mistakes": list(found.mistakes),
     }
     return json_text(document)

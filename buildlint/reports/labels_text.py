@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel
 from buildlint.label_words import GOES_ON
-from buildlint.labels import MOST_ON_A_LINE, BuildLabels, CapLabel
 from buildlint.reports.wrapping import wrapped
 from buildlint.words import clean, listed, shown
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
 
 from buildlint.finding import Counts, Finding
 from buildlint.inspection import MANY, Inspection, Judged
 from buildlint.reports.gauge import LEGEND, gauges
 from buildlint.reports.wrapping import WIDTH, wrapped
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean, listed, stands_at
+from buildlint.words import clean, listed, seen_from_here, stands_at
 
 __all__ = ["inspection_text", "rule_changes"]
 
@@ -170,6 +171,11 @@ class _Writer:
         verdict = (
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
+        in_files = dict.fromkeys((f.file, f.line) for f in musts if f.build is None)
+        if in_files:
+            (file, line), *more = in_files
+            verdict += f": {clean(file)}:{line}"
+            verdict += f" and {_count(len(more), 'more place')}" if more else ""
         if not musts and any(f.level == "must" and f.verdict == "fails" for f in conceded):
             verdict += ", except what is conceded"
         # what one build's own block says already is not said again
@@ -185,19 +191,30 @@ class _Writer:
         return lines
 
 
-def rule_changes(changes: Iterable[RuleChange]) -> list[str]:
-    """Say how the team's rules differ: whatever touches a must by name, the rest in brief."""
+def rule_changes(changes: Sequence[RuleChange]) -> list[str]:
+    """Say how the team's rules differ: whatever touches a must by name, the rest in brief.
+
+    Of several teams, each with its file.
+    """
     lines: list[str] = []
-    brief: dict[str, list[str]] = {}
+    brief: dict[tuple[str, Path], list[str]] = {}
+    several = len({_home(change).parent for change in changes}) > 1
     for change in changes:
         if change.level == "must" and change.kind != "own":
             at = stands_at(change.path, change.line, change.column)
             lines += wrapped(f"the must {change.rule}: {change.what} ({at})", 4, first="  ")
         else:
-            brief.setdefault(change.kind, []).append(change.rule)
-    for kind, rules in brief.items():
-        lines += wrapped(f"{kind}: {', '.join(rules)}", 4, first="  ")
-    return ["The team's own settings change the rules:", *lines, ""] if lines else []
+            brief.setdefault((change.kind, _home(change)), []).append(change.rule)
+    for (kind, home), rules in brief.items():
+        where = f" ({clean(seen_from_here(home))})" if several else ""
+        lines += wrapped(f"{kind}: {', '.join(rules)}{where}", 4, first="  ")
+    whose = "The teams' own settings change" if several else "The team's own settings change"
+    return [f"{whose} the rules:", *lines, ""] if lines else []
+
+
+def _home(change: RuleChange) -> Path:
+    """Give the settings that a change stands in; of rules of the team's own, their folder."""
+    return change.path.parents[change.rule.count("/")] if change.kind == "own" else change.path
 
 
 def _count(number: int, what: str) -> str:

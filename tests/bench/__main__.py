@@ -61,7 +61,7 @@ def commands(folder: Path, builds: int) -> dict[str, list[str]]:
     files = sorted(map(str, (folder / "builds").rglob("*.toml")))
     target = files[0] if builds == 1 else str(folder)
     inspect = [sys.executable, "-m", "buildlint", "inspect"]
-    ours = [*inspect, "--as", "lines", "--processes"]
+    ours = [*inspect, "--as", "lines", "--at-once"]
     found = {
         "import pydantic": [sys.executable, "-c", BASE],
         "tomli only": [sys.executable, "-c", FLOOR, str(folder)],

@@ -9,7 +9,7 @@ import pytest
 import tomli
 
 from buildlint.files.reader import read_file
-from tests.files.reading import BUILD, swapped, told
+from tests.files.reading import BUILD, PARTS, swapped, told
 
 
 @pytest.mark.parametrize(
@@ -52,7 +52,7 @@ def test_a_broken_line_is_told_and_the_rest_of_the_file_read(
         5,
         12,
         15,
-        'altitude: "5" has no unit; a length belongs here, such as "1900 m"',
+        'altitude: "5" has no unit; a length belongs here, such as "5 m"',
     )
     assert got[1][1:3] == place
     assert got[1][4] == message
@@ -244,3 +244,129 @@ def test_in_a_large_file_fewer_broken_lines_are_looked_for(
     # 1 and 4,000,000 // 960,240
     assert len(broken) == told
     assert len(read) <= 2 * told + 1
+
+
+# --- spaces in keys and headings -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "message"),
+    [
+        ("hold_back", "hold back", (9, 1, 10), "a key has no spaces: write hold_back"),
+        ("hold_back", "Hold \t Back", (9, 1, 12), "a key has no spaces: write hold_back"),
+        ("hold_back", "  hold back ", (9, 3, 12), "a key has no spaces: write hold_back"),
+        ("note", "my own note", (7, 1, 12), "a key has no spaces"),
+        ("note", "spring\u00a0x", (7, 1, 9), "a key has no spaces"),
+    ],
+)
+def test_a_key_with_a_space_is_told_whole_and_the_rest_read(
+    tmp_path: Path, old: str, new: str, place: tuple[int, int, int], message: str
+) -> None:
+    """What stands behind is told too, and the key is not missing besides."""
+    text = BUILD if old == "hold_back" else swapped("[front]\n", '[front]\nnote = "x"\n')
+    text = text.replace(old, new, 1) + 'rebuond = "60 %"\n'
+    if "\u00a0" in new:
+        # no space of TOML's: nothing is guessed
+        assert [t[0] for t in told(tmp_path, text)] == ["file/not-toml"]
+        return
+    first, second = told(tmp_path, text)
+    assert first == ("file/not-toml", *place, message)
+    assert second[0] == "file/unknown-key"
+
+
+@pytest.mark.parametrize(
+    ("line", "place"),
+    [
+        ('left = { hold back = "6 mm" }', (10, 10, 19)),
+        ('done so = [\n"bled",\n]', (10, 1, 8)),
+        ('left.hold back = "6 mm"', (10, 6, 15)),
+    ],
+)
+def test_a_key_with_a_space_in_more_than_its_line_ends_what_is_read(
+    tmp_path: Path, line: str, place: tuple[int, int, int]
+) -> None:
+    (fault,) = told(tmp_path, swapped("[rear]", f"{line}\n[rear]"))
+    assert fault[:4] == ("file/not-toml", *place)
+    assert fault[4].startswith("a key has no spaces")
+
+
+def test_a_key_of_a_part_with_a_space_is_known_too(tmp_path: Path) -> None:
+    text = PARTS.replace("thickness =", 'taper to = "1.2 mm"\nthickness =')
+    assert told(tmp_path, text, "parts") == [
+        ("file/not-toml", 9, 1, 9, "a key has no spaces: write taper_to")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("heading", "written"),
+    [
+        ("[front right]", "[front.right], with a point"),
+        ("  [ front   right ]", "[front.right], with a point"),
+        ("[right front]", "[front.right], with a point"),
+        ("[front right", "[front.right], with a point"),
+        ("[front right] # worn", "[front.right], with a point"),
+    ],
+)
+@pytest.mark.parametrize("before", [True, False])
+def test_a_heading_with_a_space_is_told_and_read_as_it_is_meant(
+    tmp_path: Path, heading: str, written: str, before: bool
+) -> None:
+    """Whether [front] stands above it or not; what stands in it is told where it stands."""
+    text = BUILD.replace("[rear]", f'{heading}\nlength = "84 mn"\n[rear]')
+    if not before:
+        text = text.replace("[front]\n", "").replace("[bench]", "[front]\n[bench]", 1)
+        text = f"{heading}\n" + 'length = "84 mn"\n[front]\n' + BUILD.split("[front]\n")[1]
+        text = f'car = "heron"\n[bench]\n{BENCH}{text}'
+    first, second = told(tmp_path, text)
+    line = 10 if before else 6
+    assert first == (
+        "file/not-toml",
+        line,
+        1,
+        len(heading) + 1,
+        f"a heading has no spaces: write {written}",
+    )
+    assert second[:4] == ("file/unknown-unit", line + 1, 10, 17)
+
+
+BENCH = 'on = 2027-06-05\ntemperature = "16 degC"\naltitude = "5 m"\n'
+
+
+@pytest.mark.parametrize(
+    ("heading", "written"),
+    [
+        ("[oil thin]", "[oil.thin], with a point"),
+        ("[oil thin silicone]", "[oil.thin-silicone], with a point"),
+        ("[oil.thin silicone]", "[oil.thin-silicone]"),
+    ],
+)
+def test_a_heading_of_a_part_with_a_space(tmp_path: Path, heading: str, written: str) -> None:
+    text = f'{heading}\nviscosity = "350 cTs"\n'
+    assert [(t[1], t[4].partition("; ")[0]) for t in told(tmp_path, text, "parts")] == [
+        (1, f"a heading has no spaces: write {written}"),
+        (2, 'viscosity: "350 cTs": "cTs" is not a unit known here'),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("heading", "written"),
+    [
+        ("[oil.a/b]", '[oil."a/b"]'),
+        ("[oil.dünn]", '[oil."dünn"]'),
+        ("  [spring.4.5 lb]", '[spring."4.5 lb"]'),
+        ('[rules.pair/length] # "x"', '[rules."pair/length"]'),
+    ],
+)
+def test_a_name_in_a_heading_that_needs_quotes_is_told_with_them(
+    tmp_path: Path, heading: str, written: str
+) -> None:
+    assert told(tmp_path, f"{heading}\n", "parts") == [
+        ("file/not-toml", 1, 1, len(heading) + 1, f"put the name in quotes: {written}")
+    ]
+    assert tomli.loads(written)
+
+
+def test_a_line_of_many_words_or_spaces_takes_no_time(tmp_path: Path) -> None:
+    for text in ("a " * 400_000 + "= 1", "a" + " " * 900_000 + "= = 1", "[" + "a " * 400_000):
+        found = told(tmp_path, text)
+        assert all(len(t[4]) < 300 for t in found)

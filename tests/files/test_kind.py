@@ -58,12 +58,73 @@ def test_no_tolerance_takes_a_reading_out_of_its_range(
     assert most <= got.low <= got.value <= got.high <= least
 
 
-@pytest.mark.parametrize("given_", [375, 6.4, 0, -1, math.nan, math.inf])
-def test_a_number_without_quotes_is_refused_with_an_example(given_: float) -> None:
+@pytest.mark.parametrize(
+    ("given_", "example"),
+    [
+        *((6.4, "6.4"), (9.5, "9.5"), (0, "0"), (375, "6.4"), (-1, "6.4"), (1e-7, "6.4")),
+        *((math.nan, "6.4"), (math.inf, "6.4"), (10**80, "6.4")),
+    ],
+)
+def test_a_number_without_quotes_is_refused_with_an_example(given_: float, example: str) -> None:
+    """Its own number where the field takes it, else the field's: a hold-back is 0 to 150 mm."""
     assert refusal("hold_back", given_) == (
         "file/not-a-reading",
-        f'{given_!r} has no unit and no quotes; write a reading such as "6.4 mm"',
+        f'{shown_number(given_)} has no unit and no quotes; write a reading such as "{example} mm"',
     )
+
+
+@pytest.mark.parametrize(
+    ("name", "given_", "example"),
+    [
+        ("viscosity", "600", "600 cSt"),
+        ("viscosity", "0.2", "450 cSt"),
+        ("hold_back", "9.5", "9.5 mm"),
+        ("hold_back", " 9.5 ", "9.5 mm"),
+        ("hold_back", "151", "6.4 mm"),
+        ("hold_back", "1e3", "6.4 mm"),
+        ("hold_back", "3/8", "6.4 mm"),
+        ("hold_back", "6 apples", "6 mm"),
+        ("hold_back", "", "6.4 mm"),
+        ("hole", "4 x 1.8 mm", "1.6 mm"),
+        ("temperature", 16, "16 degC"),
+        ("temperature", -61, "20 degC"),
+        ("altitude", "5", "5 m"),
+        ("volume", "9,8 ml", "9.8 ml"),
+        ("volume", "9,8", "9.8 ml"),
+        ("volume", "9,8 ml ± 5 %", "9.8 ml ± 5 %"),
+        ("volume", "9,8 l", "9 ml"),
+        ("volume", "0", "9 ml"),
+        ("altitude", "1,850 m", "1900 m"),
+        ("density", "0,955 g/cm³", "0.955 g/cm^3"),
+        ("viscosity", "445,5 mPa·s", "445.5 mPa.s"),
+        ("rebound", "57,5", "57.5 %"),
+        ("vtc", "0,61", "0.61"),
+        ("expansion", "0.0009", "0.0009 1/K"),
+    ],
+)
+def test_an_example_has_the_builder_s_own_number(
+    name: str, given_: float | str, example: str
+) -> None:
+    """Where the field takes it in that unit, and it is sure which number it is."""
+    rule, message = refusal(name, given_)
+    assert rule in ("file/not-a-reading", "file/unknown-unit")
+    assert message.endswith(f'such as "{example}"')
+    assert kind(name).read(example)
+
+
+def test_an_example_of_another_dimension_is_the_field_s_own() -> None:
+    assert refusal("hold_back", "9.5 cSt")[1].endswith('such as "6.4 mm"')
+
+
+@given(st.sampled_from(NAMES), st.text("0123456789.,+- mcStgl%", max_size=70))
+def test_every_example_is_a_reading_that_the_field_takes(name: str, text: str) -> None:
+    try:
+        kind(name).read(text)
+    except Mistake as mistake:
+        example = mistake.message.rpartition('such as "')[2]
+        if example.endswith('"') and example != mistake.message:
+            assert kind(name).read(example.removesuffix('"'))
+        assert len(mistake.message) < 250
 
 
 @pytest.mark.parametrize("given_", [True, False, None, [], ["6.4 mm"], {}, {"mm": 6.4}, object()])

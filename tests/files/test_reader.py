@@ -92,7 +92,7 @@ oil = "37.5 wt"
 air = "37.5 wt"
 """
     assert told(tmp_path, text) == [
-        ("file/wrong-kind", 1, 7, 8, 'car: text in quotes, such as "heron", belongs here'),
+        ("file/wrong-kind", 1, 7, 8, 'put text in quotes: car = "7"'),
         ("file/out-of-range", 2, 9, 11, "event is empty: text belongs here"),
         (
             "file/not-a-choice",
@@ -113,7 +113,7 @@ air = "37.5 wt"
             6,
             15,
             17,
-            'temperature: 16 has no unit and no quotes; write a reading such as "20 degC"',
+            'temperature: 16 has no unit and no quotes; write a reading such as "16 degC"',
         ),
         (
             "file/wrong-dimension",
@@ -330,9 +330,9 @@ def test_what_no_file_could_hold_is_refused_field_by_field(tmp_path: Path) -> No
     table = {"oil": {"thin": {"viscosity": object(), "label": "\ud800", "note": [1]}}}
     found = read_file(tmp_path / "all.parts.toml", "parts", "all", tmp_path, table)
     assert sorted((fault.rule, fault.message) for fault in found.faults) == [
-        ("file/not-a-reading", 'viscosity: a reading belongs here, such as "450 cSt"'),
-        ("file/wrong-kind", 'label: text in quotes, such as "heron", belongs here'),
-        ("file/wrong-kind", 'note: text in quotes, such as "heron", belongs here'),
+        ("file/not-a-reading", 'oil.thin.viscosity: a reading belongs here, such as "450 cSt"'),
+        ("file/wrong-kind", 'oil.thin.label: text in quotes, such as "heron", belongs here'),
+        ("file/wrong-kind", 'oil.thin.note: text in quotes, such as "heron", belongs here'),
     ]
 
 

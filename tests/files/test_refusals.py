@@ -94,7 +94,7 @@ def test_a_kind_of_part_that_is_not_known(tmp_path: Path) -> None:
         ("2027-06-05", "20270605", (3, 6, 14), "on: a date without quotes "),
         ("[rear]", 'done = "bled"\n[rear]', (10, 8, 14), 'done: a list in brackets, such as ["b'),
         ("[rear]", "left = 3\n[rear]", (10, 8, 9), "left: a table of keys, such as [left], "),
-        ("[rear]", "note = 3\n[rear]", (10, 8, 9), 'note: text in quotes, such as "heron", '),
+        ("[rear]", "note = []\n[rear]", (10, 8, 10), 'note: text in quotes, such as "heron", '),
     ],
 )
 def test_a_value_of_another_kind_is_told_with_what_belongs(
@@ -104,6 +104,25 @@ def test_a_value_of_another_kind_is_told_with_what_belongs(
     assert [t[:4] for t in got] == [("file/wrong-kind", *place)]
     assert got[0][4].startswith(message)
     assert got[0][4].endswith("belongs here" if "date" not in message else "2027-03-14")
+
+
+@pytest.mark.parametrize(
+    ("value", "message"),
+    [
+        ("350", 'put text in quotes: oil = "350"'),
+        ("37.5", 'put text in quotes: oil = "37.5"'),
+        ("-3", 'put text in quotes: oil = "-3"'),
+        ("2027-06-05", 'put text in quotes: oil = "2027-06-05"'),
+        ("9" * 80, 'oil: text in quotes, such as "heron", belongs here'),
+        ("true", 'oil: text in quotes, such as "heron", belongs here'),
+        ("2027-06-05T10:00:00", 'oil: text in quotes, such as "heron", belongs here'),
+    ],
+)
+def test_a_number_where_text_is_due_is_told_with_its_quotes(
+    tmp_path: Path, value: str, message: str
+) -> None:
+    got = told(tmp_path, swapped('oil = "thin"', f"oil = {value}"))
+    assert [(t[0], t[4]) for t in got] == [("file/wrong-kind", message)]
 
 
 def test_text_where_a_table_of_parts_is_due(tmp_path: Path) -> None:

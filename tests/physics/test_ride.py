@@ -5,6 +5,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.constants import g as standard_gravity
 
 from buildlint.physics import ride
 
@@ -69,6 +70,32 @@ def test_numbers_that_must_be_above_zero_are_refused(bad: float) -> None:
         ride.natural_frequency(bad, 0.8)
     with pytest.raises(ValueError, match=r"^mass must be above zero"):
         ride.natural_frequency(850.0, bad)
+
+
+@pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
+def test_nothing_sags_without_a_mass_a_spring_and_a_lever(bad: float) -> None:
+    with pytest.raises(ValueError, match=r"^mass must be above zero"):
+        ride.sag(bad, 850.0, 0.65, 0.0)
+    with pytest.raises(ValueError, match=r"^rate must be above zero"):
+        ride.sag(0.8, bad, 0.65, 0.0)
+    with pytest.raises(ValueError, match=r"^motion ratio must be above zero"):
+        ride.sag(0.8, 850.0, bad, 0.0)
+
+
+@pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf])
+def test_a_preload_that_is_no_number_is_refused(bad: float) -> None:
+    with pytest.raises(ValueError, match=r"^preload must be a finite number"):
+        ride.sag(0.8, 850.0, 0.65, bad)
+
+
+@given(masses, rates, ratios, st.floats(-0.05, 0.05))
+def test_at_its_sag_the_spring_holds_the_mass(
+    mass: float, rate: float, ratio: float, preload: float
+) -> None:
+    # Virtual work: wheel travel 1, shaft travel `ratio`, spring force k (preload + sag).
+    assert standard_gravity == ride.STANDARD_GRAVITY
+    force = rate * (preload + ride.sag(mass, rate, ratio, preload))
+    assert force * ratio == pytest.approx(mass * standard_gravity, rel=1e-9)
 
 
 def test_negative_damping_is_refused() -> None:

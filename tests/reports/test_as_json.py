@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
+import buildlint
 from buildlint import inspect
 from buildlint.build_figures import figures
 from buildlint.reports.as_json import (
@@ -47,6 +48,9 @@ FINDING = {
         "margin",
         "message",
         "cure_figures",
+        "measure",
+        "at_worst",
+        "sides",
     ],
     "properties": {
         "rule": {"type": "string", "pattern": "^[a-z-]+/[a-z-]+$"},
@@ -73,12 +77,24 @@ FINDING = {
         "value": {"type": ["number", "string", "null"]},
         "low": NUMBER,
         "high": NUMBER,
-        "unit": {"enum": [None, "yes", "step", *UNITS]},
+        "unit": {"enum": [None, "step", *UNITS]},
         "limit": {
             "type": "object",
             "propertyNames": {"enum": ["at_most", "at_least", "same_within", "one_of", "is"]},
         },
         "margin": NUMBER,
+        "measure": {"type": ["string", "null"]},
+        "at_worst": {"type": "boolean"},
+        "sides": {
+            "type": ["object", "null"],
+            "required": ["left", "right", "unit"],
+            "additionalProperties": False,
+            "properties": {
+                "left": {"type": ["number", "string", "object", "null"]},
+                "right": {"type": ["number", "string", "object", "null"]},
+                "unit": {"enum": [None, *UNITS]},
+            },
+        },
         "message": {"type": "string", "minLength": 1},
         "missing": TEXTS,
         "cure": {"type": ["string", "null"]},
@@ -105,20 +121,41 @@ FINDING = {
 }
 COUNT = {"type": "integer", "minimum": 0}
 COUNTS = ["builds", "holds", "doubtful", "fails", "not_judged", "conceded"]
+COUNTED = {
+    "type": "object",
+    "required": COUNTS,
+    "additionalProperties": False,
+    "properties": dict.fromkeys(COUNTS, COUNT),
+}
+BUILD_KEYS = ["build", "file", "car", "event", "counts"]
 INSPECTION = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
     "type": "object",
-    "required": ["format", "findings", "counts"],
+    "required": ["format", "buildlint", "on", "strict", "passes", "builds", "findings", "counts"],
     "additionalProperties": False,
     "properties": {
         "format": {"const": 1},
-        "findings": {"type": "array", "items": FINDING},
-        "counts": {
-            "type": "object",
-            "required": COUNTS,
-            "additionalProperties": False,
-            "properties": dict.fromkeys(COUNTS, COUNT),
+        "buildlint": {"type": "string", "pattern": r"^\d+\.\d+\.\d+"},
+        "on": {"type": "string", "pattern": r"^\d{4}-\d\d-\d\d$"},
+        "strict": {"type": "boolean"},
+        "passes": {"type": "boolean"},
+        "builds": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": BUILD_KEYS,
+                "additionalProperties": False,
+                "properties": {
+                    "build": {"type": "string"},
+                    "file": {"type": "string", "minLength": 1},
+                    "car": {"type": ["string", "null"]},
+                    "event": {"type": ["string", "null"]},
+                    "counts": COUNTED,
+                },
+            },
         },
+        "findings": {"type": "array", "items": FINDING},
+        "counts": COUNTED,
         "rules_changed": {
             "type": "array",
             "minItems": 1,
@@ -141,11 +178,14 @@ INSPECTION = {
 FIGURES = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
     "type": "object",
-    "required": ["format", "build", "figures"],
+    "required": ["format", "build", "car", "event", "figures", "mistakes"],
     "additionalProperties": False,
     "properties": {
         "format": {"const": 1},
         "build": {"type": "string"},
+        "car": {"type": ["string", "null"]},
+        "event": {"type": ["string", "null"]},
+        "mistakes": {"type": "array", "items": {"type": "string", "pattern": r"^\S+:\d+:\d+: "}},
         "figures": {
             "type": "array",
             "minItems": 1,
@@ -184,6 +224,8 @@ EVERYTHING: dict[str, dict[str, Any]] = {
         "front.left.hold_back": "0 mm",
     },
 }
+SIX = {"piston.six": {"diameter": "15.9 mm", "thickness": "2.5 mm", "holes": "6 x 1.5 mm"}}
+HARD = {"spring.hard": {"rate": "5 N/mm", "free_length": "70 mm", "solid_length": "24 mm"}}
 CHANGES = pytest.mark.parametrize(
     "changes",
     [
@@ -264,6 +306,95 @@ def test_a_finding_has_its_figures_in_the_measures_unit(tmp_path):
     assert finding["subject"] == "front" and finding["condition"] is None
 
 
+def test_both_sides_figures_stand_beside_what_they_differ_by(tmp_path):
+    """104.2 and 106 mm; a share of the mean is of two figures with a unit of their own."""
+    build = {"front.right.length": "106 mm", "rear.right.oil": "thin"}
+    document = inspected(tmp_path, build=build, parts={"oil.thin.viscosity": "100 cSt"})
+    found = {(f["rule"], f["subject"]): f for f in document["findings"]}
+    assert found["pair/length", "front"]["sides"] == {"left": 104.2, "right": 106.0, "unit": "mm"}
+    damping = found["pair/damping", "rear"]
+    assert (damping["unit"], damping["sides"]["unit"]) == ("1", "N s/m")
+    left, right = damping["sides"]["left"], damping["sides"]["right"]
+    assert (left - right) / ((left + right) / 2.0) == pytest.approx(damping["value"])
+    parts = found["pair/parts", "rear"]["sides"]
+    assert parts == {"left": {"oil": "o450"}, "right": {"oil": "thin"}, "unit": None}
+    others = {f["rule"] for f in document["findings"] if f["sides"] is not None}
+    assert others == {"pair/length", "pair/damping", "pair/parts"}
+
+
+def test_a_team_may_compare_one_kind_of_part(tmp_path):
+    own = (
+        'title = "t"\nlevel = "must"\nmeasure = "piston"\nsame_within = "exactly"\nsource = "s"\n'
+        'why = "w"\ncure = "c"\n'
+    )
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "own.toml").write_text(own, encoding="utf-8")
+    repository(tmp_path, build={"front.right.piston": "six"}, parts=SIX)
+    document = strictly(inspection_json(inspect([tmp_path])))
+    (finding,) = (f for f in document["findings"] if f["rule"] == "own")
+    assert finding["sides"] == {"left": "four", "right": "six", "unit": None}
+
+
+def test_the_builds_that_were_judged_are_listed(tmp_path):
+    repository(tmp_path, build={"front.right.length": "106 mm"})
+    text = build_path(tmp_path).read_text(encoding="utf-8")
+    sound = text.replace("106 mm", "104.2 mm").replace('event = "quarry"\n', "")
+    (tmp_path / "sound.build.toml").write_text(sound, encoding="utf-8")
+    document = strictly(inspection_json(inspect([tmp_path])))
+    assert [(b["build"], b["car"], b["event"]) for b in document["builds"]] == [
+        ("heron-quarry", "heron", "quarry"),
+        ("sound", "heron", None),
+    ]
+    assert document["builds"][0]["file"].endswith("/heron-quarry.build.toml")
+    assert [b["counts"]["fails"] for b in document["builds"]] == [1, 0]
+    # nothing is wrong in the files: what was counted is the builds'
+    for key in COUNTS:
+        assert sum(b["counts"][key] for b in document["builds"]) == document["counts"][key]
+
+
+def test_the_document_says_what_was_asked_and_whether_it_passes(tmp_path):
+    """A should that fails passes, but not when strict."""
+    found = inspect(
+        [repository(tmp_path, build={"front.runtime": "11 h"})], on=datetime.date(2027, 6, 12)
+    )
+    lax, strict = (strictly(inspection_json(found, strict)) for strict in (False, True))
+    assert (lax["on"], lax["strict"], lax["passes"]) == ("2027-06-12", False, True)
+    assert (strict["strict"], strict["passes"]) == (True, False)
+    assert lax["buildlint"] == buildlint.__version__
+    assert lax["findings"] == strict["findings"]
+
+
+def test_an_upper_bound_that_nothing_confirms_is_marked(tmp_path):
+    document = inspected(tmp_path, event={"arrive_by": "air"})
+    marked = {(f["rule"], f["measure"]) for f in document["findings"] if f["at_worst"]}
+    assert marked == {("bladder/after-flight", "after_flight_use")}
+
+
+def test_a_limit_is_rounded_like_any_figure(tmp_path):
+    """140 % of a share of 1 comes to 1.4000000000000001."""
+    document = inspected(tmp_path, build={"front.spring": "hard"}, parts=HARD)
+    finding = next(f for f in document["findings"] if f["rule"] == "spring/frequency-balance")
+    assert finding["limit"] == {"at_least": 0.7, "at_most": 1.4}
+
+
+def test_figures_say_what_keeps_them_from_being_worked_out(tmp_path):
+    """And which car and event they are for."""
+    path = build_path(repository(tmp_path, build={"rear.pistn": "four"}))
+    document = strictly(figures_json(figures(path)))
+    assert (document["car"], document["event"]) == ("heron", "quarry")
+    (mistake,) = document["mistakes"]
+    assert "heron-quarry.build.toml:" in mistake and "pistn" in mistake
+
+
+def test_what_is_yes_or_no_has_no_unit_anywhere(tmp_path):
+    """As an id has none: design.md has no such unit."""
+    path = build_path(repository(tmp_path, build={"front.label": "o500 six"}))
+    lines = strictly(figures_json(figures(path)))["figures"]
+    units = {f["unit"] for f in lines if f["measure"] in ("label_agrees", "rebound_read", "oil")}
+    found = strictly(inspection_json(inspect([path])))["findings"]
+    assert units | {f["unit"] for f in found if f["rule"] == "bench/label"} == {None}
+
+
 def test_shares_are_fractions_of_one(tmp_path):
     """42.5 mm of a stroke of 34 mm is 1.25; at most 1, margin -0.25."""
     build = {"rear.left.hold_back": "42.5 mm", "rear.right.hold_back": "42.5 mm"}
@@ -330,6 +461,27 @@ def test_every_rule_is_given_with_its_texts():
         is_file = entry["rule"].startswith("file/")
         assert (entry["measure"] is None) == is_file
         assert bool(entry["limit"] or entry["bands"]) != is_file
+        assert bool(entry["asks"] or entry["bands"]) != is_file
+
+
+def test_a_rules_limit_is_given_as_figures_too():
+    """As the rules write them; a share is a fraction of one."""
+    rules = {e["rule"]: e for e in strictly(rules_json(load_rulebook()))["rules"]}
+    asks = {name: (entry["asks"], entry["unit"]) for name, entry in rules.items()}
+    assert asks["spring/frequency-balance"] == ({"at_least": 0.7, "at_most": 1.4}, "1")
+    assert asks["pair/length"] == ({"same_within": 0.5}, "mm")
+    assert asks["pair/damping"] == ({"same_within": 0.1}, "1")
+    assert asks["pair/parts"] == ({"same_within": "exactly"}, None)
+    assert asks["bench/label"] == ({"is": "true"}, None)
+    assert asks["bladder/cap-pressure"] == ({"at_most": 200.0}, "kPa")
+    assert asks["file/unknown-key"] == (None, None)
+    banded = rules["hold-back/by-body-length"]
+    assert (banded["asks"], banded["unit"], banded["by_unit"]) == (None, "mm", "mm")
+    assert [(band["up_to_figure"], band["asks"]) for band in banded["bands"]] == [
+        (45.0, {"at_most": 3.0}),
+        (56.0, {"at_least": 4.5, "at_most": 8.5}),
+        (None, {"at_least": 7.5, "at_most": 12.0}),
+    ]
 
 
 @pytest.mark.parametrize(

@@ -82,9 +82,9 @@ def schema() -> dict[str, Any]:
 VALIDATOR = Draft7Validator(schema())
 
 
-def log(inspection: Inspection) -> dict[str, Any]:
+def log(inspection: Inspection, strict: bool = False) -> dict[str, Any]:
     """Give the log as read again, checked by the schema and by the standard's text."""
-    text = inspection_sarif(inspection)
+    text = inspection_sarif(inspection, strict)
     assert text.isascii() and text.endswith("}\n") and "<" not in text and "\\u001b" not in text
     found: dict[str, Any] = json.loads(text)
     VALIDATOR.validate(found)
@@ -92,8 +92,8 @@ def log(inspection: Inspection) -> dict[str, Any]:
     return found
 
 
-def run_of(inspection: Inspection) -> dict[str, Any]:
-    found: dict[str, Any] = log(inspection)["runs"][0]
+def run_of(inspection: Inspection, strict: bool = False) -> dict[str, Any]:
+    found: dict[str, Any] = log(inspection, strict)["runs"][0]
     return found
 
 
@@ -336,6 +336,38 @@ def test_a_doubt_is_for_review_and_a_missing_reading_leaves_it_open(tmp_path):
     assert (missing["kind"], missing["level"]) == ("open", "none")
     text = missing["message"]["text"]
     assert text == "heron-quarry rear: not judged: needs rebound."
+
+
+def test_when_strict_a_should_that_fails_and_a_doubt_fail_too(tmp_path):
+    """Each a step graver, as each then ends the run with 1; what is not judged never fails."""
+    build = {
+        "front.right.length": "104.65 mm",  # 0.45 mm apart, 0.65 at worst, at most 0.5: a doubt
+        "front.right.rebound": "75 %",  # 15 % apart, at most 10: a should
+        "rear.right.length": "130 mm",  # a must
+        "rear.left.rebound": None,
+    }
+    inspection = inspect([repository(tmp_path, build=build)])
+    run = run_of(inspection, strict=True)
+    told = [(r["ruleId"], r["kind"], r["level"]) for r in run["results"]]
+    assert ("pair/length", "fail", "warning") in told
+    assert ("pair/rebound", "fail", "error") in told
+    assert ("pair/length", "fail", "error") in told
+    assert ("pair/rebound", "open", "none") in told
+    failing = [f for f in inspection.findings if f.verdict in ("fails", "doubtful")]
+    assert sum(kind == "fail" for _, kind, _ in told) == len(failing)
+    # the verdict and the rule's own level are told beside it as they are
+    assert [r["properties"]["verdict"] for r in run["results"]] == [
+        f.verdict for f in inspection.findings
+    ]
+
+
+def test_what_is_conceded_is_no_graver_when_strict(tmp_path):
+    repository(tmp_path, build={"front.runtime": "11 h"})
+    leave = '[[concession]]\nrule = "record/oil-hours"\nreason = "spare"\nuntil = 2027-06-30\n'
+    (tmp_path / "buildlint.toml").write_text(leave, encoding="utf-8")
+    found = inspect([tmp_path], on=datetime.date(2027, 6, 12))
+    assert found.passes(strict=True)
+    assert result_of(run_of(found, strict=True), "record/oil-hours")["level"] == "warning"
 
 
 def test_a_cure_is_told_with_its_figures(tmp_path):

@@ -69,6 +69,13 @@ def test_json_says_what_is_missing_and_what_is_without_end(tmp_path):
     assert all(f["difference"] is None for f in use if f["new"]["value"] is None)
 
 
+def test_no_subject_is_null(tmp_path):
+    """As in other documents: what stands at the top of a build's file is of no part of the car."""
+    document = json.loads(comparison_json(of(tmp_path, build={"note": "second try"})))
+    (change,) = document["changes"]
+    assert (change["subject"], change["where"]) == (None, "note")
+
+
 def test_hostile_text_stays_text(tmp_path):
     hostile = "\x1b[31m\u202e</script>\x07"
     document = comparison_json(of(tmp_path, build={"front.note": hostile, "front.oil": hostile}))

@@ -12,7 +12,7 @@ from buildlint import inspect
 from buildlint.reports.text import inspection_text
 from buildlint.reports.wrapping import WIDTH
 from buildlint.rulebook import load_rulebook
-from tests.making import build_path, repository, toml, write
+from tests.making import build_path, repository, write
 
 BAD: dict[str, dict[str, Any]] = {
     "parts": {"bladder.deep.into_body": "150 mm^3", "bladder.deep.into_cap": "150 mm^3"},
@@ -221,10 +221,38 @@ def test_many_sound_builds_take_one_line_each(tmp_path, monkeypatch):
 
 def test_the_last_line_counts_builds_and_files(tmp_path, monkeypatch):
     repository(tmp_path, build={"front.right.length": "106 mm"})
-    write(tmp_path, {"broken.car.toml": "= x", "spare.parts.toml": toml({"oil.x": {"at": "1"}})})
+    write(tmp_path, {"broken.car.toml": "= x", "spare.parts.toml": "[shaft.x]\nodd = 1\n"})
     monkeypatch.chdir(tmp_path)
     last = " ".join(inspection_text(inspect()).split("\n\n")[-1].split())
-    assert last.startswith("1 build judged: 1 build and 2 files must be mended.")
+    assert last.startswith(
+        "1 build judged: 1 build and 2 files must be mended: broken.car.toml:1 and 2 more places."
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            "\n\n[shaft.x]\ndiameter = '3 mm'\nodd = 1\n",
+            "spare.parts.toml:5.",
+        ),
+        ("[shaft.x]\ndiameter = '3'\n", "spare.parts.toml:2."),
+        (
+            "[shaft.x]\ndiameter = '3'\n[shaft.y]\nodder = 1\nodd = 1\ndiameter = '3 mm'\n",
+            "spare.parts.toml:2 and 2 more places.",
+        ),
+    ],
+)
+def test_the_last_line_names_the_first_place_in_files(tmp_path, monkeypatch, text, said):
+    write(tmp_path, {"spare.parts.toml": text})
+    repository(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    last = " ".join(inspection_text(inspect()).split("\n\n")[-1].split())
+    assert last.startswith(f"1 build judged: 1 file must be mended: {said} ")
+    # builds stand in blocks of their own
+    (tmp_path / "spare.parts.toml").unlink()
+    repository(tmp_path, build={"front.right.length": "106 mm"})
+    assert "1 build judged: 1 build must be mended.\n" in inspection_text(inspect())
 
 
 # --- what the team changes, and what it concedes -------------------------------------------------
@@ -309,6 +337,22 @@ def test_whatever_touches_a_must_is_told_by_name_with_its_place(tmp_path, monkey
 def test_nothing_is_told_of_settings_that_change_nothing(tmp_path, monkeypatch):
     text = reported(tmp_path, monkeypatch, '[rules."pair/limiter"]\noff = false\n')
     assert "settings" not in text
+
+
+def test_of_several_teams_it_is_told_whose_settings_change_what(tmp_path, monkeypatch):
+    off, changed = '[rules."pair/collar"]\noff = true\n', '[rules."pair/rebound"]\nlevel = "must"\n'
+    for name, text in {"a": off + changed, "b": changed, "c": ""}.items():
+        write(repository(tmp_path / name), {"buildlint.toml": text})
+    write(tmp_path / "c", {"rules/spring/low.toml": OWN})
+    monkeypatch.chdir(tmp_path)
+    text = inspection_text(inspect(["a", "b", "c"], on=DAY))
+    assert (
+        "The teams' own settings change the rules:\n"
+        "  off: pair/collar (a/buildlint.toml)\n"
+        "  changed: pair/rebound (a/buildlint.toml)\n"
+        "  changed: pair/rebound (b/buildlint.toml)\n"
+        "  own: spring/low (c/rules)\n\n"
+    ) in text
 
 
 def test_a_rule_of_the_teams_own_is_told_and_its_long_title_wrapped(tmp_path, monkeypatch):

@@ -15,7 +15,7 @@ from importlib.resources import files
 from typing import Any
 
 from buildlint.assembly import dampers
-from buildlint.concession import Concession
+from buildlint.concession import Concession, day_of
 from buildlint.damper import Damper
 from buildlint.errors import MissingExtraError
 from buildlint.files.models import Build
@@ -72,7 +72,7 @@ def sheet_and_mistakes(
     found = team.file(path)
     force = rules_in_force(team.root)
     made = dampers(team, found)
-    leaves = Leaves(force.concessions, on if on is not None else date.today())
+    leaves = Leaves(force.concessions, day_of(on))
     judgements = tuple(
         part for judged in Judge(force.book).judge(made) for part in leaves.parts(judged, found.id)
     )
@@ -164,7 +164,7 @@ def _check_extra() -> None:
     if lacking:
         raise MissingExtraError(
             f"a bench sheet needs {' and '.join(lacking)}: install them with "
-            "pip install 'buildlint[sheet]'"
+            "pip install matplotlib jinja2"
         )
 
 

@@ -14,11 +14,11 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from buildlint.build_figures import figures
+from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.cap_label import label_disagreements
-from buildlint.errors import PathError
+from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.inspection import inspect
 from buildlint.label_words import GOES_ON
-from buildlint.labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.reports.labels_json import labels_json
 from buildlint.reports.labels_text import labels_text
 from buildlint.words import clean
@@ -286,6 +286,15 @@ def test_json_has_every_cap_whole(tmp_path):
     first = document["caps"][0]
     assert first["lines"] == ["o450", "four", "6.4 mm"]
     assert (first["written"], first["agrees"], first["disagreements"]) == (None, None, [])
+    assert document["mistakes"] == []
+    # a corner is what every other document calls a subject
+    assert [c["subject"] for c in document["caps"]] == [c["corner"] for c in document["caps"]]
+
+
+def test_json_says_what_keeps_a_cap_from_being_known(tmp_path):
+    document = json.loads(labels_json(of(tmp_path, build={"front.oil": "o45"})))
+    (mistake,) = document["mistakes"]
+    assert "heron-quarry.build.toml:" in mistake and "o45" in mistake
 
 
 def test_hostile_text_steers_no_terminal(tmp_path):
@@ -370,3 +379,24 @@ def test_the_label_proposed_disagrees_with_another_hold_back(oil, piston, held, 
 def test_two_dampers_that_differ_are_never_written_alike(oil, piston, other_oil, other_piston):
     assume((oil, piston) != (other_oil, other_piston))
     assert made(oil, piston, 6.4).lines != made(other_oil, other_piston, 6.4).lines
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "error"),
+    [
+        ("buildlint.toml", "= broken", SettingsError),
+        ("buildlint.toml", '[rules."pair/lenght"]\noff = true\n', SettingsError),
+        ("rules/own/short.toml", 'level = "must"\n', RulebookError),
+    ],
+)
+def test_settings_and_rules_that_cannot_be_used_are_refused_as_elsewhere(
+    tmp_path, name, text, error
+):
+    root = repository(tmp_path)
+    (root / name).parent.mkdir(parents=True, exist_ok=True)
+    (root / name).write_text(text, encoding="utf-8")
+    with pytest.raises(error) as caught:
+        labels(build_path(root))
+    with pytest.raises(error) as elsewhere:
+        figures(build_path(root))
+    assert str(caught.value) == str(elsewhere.value)

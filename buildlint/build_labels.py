@@ -15,7 +15,7 @@ from buildlint.files.models import Build
 from buildlint.finding_writer import mistakes_in
 from buildlint.label_words import GOES_ON
 from buildlint.measures import MEASURES
-from buildlint.rulebook import load_rulebook
+from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build
 from buildlint.words import clean, fit
 
@@ -72,7 +72,7 @@ def labels(build: str | os.PathLike[str]) -> BuildLabels:
     """Say what to write on the caps of a build, given by the path of its file or by its id.
 
     An id is looked for in the repository of the working directory. Raises PathError where there is
-    no such build.
+    no such build, SettingsError and RulebookError where settings or rules cannot be used.
 
     >>> found = labels("examples/saltmarsh/builds/heron-quarry.build.toml")
     >>> found.caps[0].code, found.caps[0].lines
@@ -81,11 +81,12 @@ def labels(build: str | os.PathLike[str]) -> BuildLabels:
     'label = "o450 / four-18 / 6.4 mm"'
     """
     team, path = find_build(build)
+    book = rules_in_force(team.root).book
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
     caps = tuple(_each_in_its_table([_cap(damper) for damper in dampers(team, found)]))
-    mistakes = mistakes_in(team, path, load_rulebook())
+    mistakes = mistakes_in(team, path, book)
     return BuildLabels(found.id, car, event, caps, mistakes)
 
 
