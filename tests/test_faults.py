@@ -910,7 +910,10 @@ def test_names_that_are_no_utf_8_are_judged_and_shown_by_their_escapes(tmp_path)
         assert (done.returncode, done.stderr) == (0, b"")
     assert (tmp_path / os.fsdecode(b"report-\xfe")).is_file()
     done = run(root, "inspect", os.fsdecode(b"nowhere-\xff"))
-    assert (done.returncode, done.stderr) == (2, b"buildlint: there is no nowhere-\\udcff\n")
+    assert (done.returncode, done.stderr) == (
+        2,
+        b"buildlint: there is no file or folder nowhere-\\udcff\n",
+    )
 
 
 @POSIX
