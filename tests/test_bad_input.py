@@ -123,7 +123,7 @@ class Repository:
             for match in found:
                 assert match is not None
                 assert match["rule"] in report
-            assert len(report) < 60_000
+            assert len(report) < 80_000
         return [(m["place"], m["rule"], m["message"]) for m in found if m is not None]
 
     def places(self) -> list[tuple[str, str]]:
