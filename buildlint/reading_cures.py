@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any, get_args
 
 from buildlint.amounts import amount, in_unit
@@ -37,34 +37,66 @@ def turned_to_mend(
     span = _span(reading, pair)
     if not isinstance(now, float) or span is None:
         return None
-    musts = [rule for rule in judge.rules if rule.level == "must" and _stands_on(rule, reading)]
-    others = [rule for rule in musts if rule.id != judgement.rule.id]
+    turning = _Turning(judge, judgement.rule, reading, span, now)
+    # a figure that leaves another rule failing is no cure: all that turn with it are to hold
+    found = turning.offered(pair) or turning.offered(pair, doubts_may_stay=True)
+    if found:
+        return _figure(reading, turning.nearest(found), span, pair[0].end)
+    return _no_window(judge, judgement.rule, pair[0], reading) or turning.why_none(pair)
 
-    def verdict(rule: Rule, value: float) -> int:
-        turned = [_turned(d, reading, value) for d in pair]
-        return judge.worst(rule, turned)
 
-    def no_worse_than(rule: Rule, most: int) -> Callable[[float], bool]:
-        return lambda value: verdict(rule, value) <= most
+@dataclass(frozen=True, slots=True)
+class _Turning:
+    """A reading of both sides of an end, turned for one rule."""
 
-    def offered(others_at_most: Callable[[Rule], int]) -> list[Range]:
-        ranges = where(no_worse_than(judgement.rule, _SOUND), span, now)
-        for rule in others:
-            ranges = both(ranges, where(no_worse_than(rule, others_at_most(rule)), span, now))
-        rounded = (safe(one, MEASURES[reading].unit) for one in ranges)
+    judge: Judge
+    rule: Rule
+    reading: str
+    span: Range
+    now: float
+
+    def alone(self, pair: Sequence[Damper]) -> list[Range]:
+        """Give where the rule by itself holds."""
+        return self._where(self.rule, pair, _SOUND)
+
+    def offered(self, pair: Sequence[Damper], doubts_may_stay: bool = False) -> list[Range]:
+        """Give where the rule holds and every other must that the reading enters does too."""
+        ranges = self.alone(pair)
+        for rule in self.judge.rules:
+            if rule.level != "must" or rule.id == self.rule.id:
+                continue
+            if not ranges or not _stands_on(rule, self.reading):
+                continue
+            stays = doubts_may_stay and self.judge.worst(rule, pair) > _SOUND
+            most = BADNESS["doubtful"] if stays else _SOUND
+            ranges = both(ranges, self._where(rule, pair, most))
+        rounded = (safe(one, MEASURES[self.reading].unit) for one in ranges)
         return [r for r in rounded if r is not None]
 
-    def doubtful_may_stay(rule: Rule) -> int:
-        before = judge.worst(rule, pair)
-        return BADNESS["doubtful"] if before > _SOUND else _SOUND
+    def why_none(self, pair: Sequence[Damper]) -> str:
+        """Say why no figure is offered."""
+        name = self.reading.replace("_", "-")
+        as_read = self.offered([replace(d, spread={}) for d in pair])
+        if as_read:
+            words = _range_in_words(self.reading, self.nearest(as_read), self.span)
+            return (
+                f"As read this would hold with {words}; with every tolerance at its worst, no {name} "
+                "lets this and the other rules hold. Measure more closely, or change something else."
+            )
+        if self.alone(pair):
+            return f"No {name} lets this hold without another rule failing: change something else."
+        return f"No {name} lets this hold with these parts: change something else."
 
-    # a figure that leaves another rule failing is no cure: all that turn with it are to hold
-    found = offered(lambda rule: _SOUND) or offered(doubtful_may_stay)
-    if not found:
-        alone = where(no_worse_than(judgement.rule, _SOUND), span, now)
-        return _why_none(judge, judgement.rule, pair[0], reading, bool(alone))
-    nearest = min(found, key=lambda r: max(r[0] - now, now - r[1], 0.0))
-    return _figure(reading, nearest, span, pair[0].end)
+    def nearest(self, found: Sequence[Range]) -> Range:
+        """Give the range nearest to what stands now."""
+        return min(found, key=lambda r: max(r[0] - self.now, self.now - r[1], 0.0))
+
+    def _where(self, rule: Rule, pair: Sequence[Damper], most: int) -> list[Range]:
+        def holds(value: float) -> bool:
+            turned = [_turned(d, self.reading, value) for d in pair]
+            return self.judge.worst(rule, turned) <= most
+
+        return where(holds, self.span, self.now)
 
 
 def _span(reading: str, pair: Sequence[Damper]) -> Range | None:
@@ -104,27 +136,25 @@ def _turned(damper: Damper, reading: str, value: float) -> Damper:
 
 def _figure(reading: str, found: Range, span: Range, end: str) -> CureFigure:
     unit = MEASURES[reading].unit
+    least, most = (round(in_unit(value, unit), 6) for value in found)
+    text = f"Holds with {_range_in_words(reading, found, span)}, on both sides."
+    return CureFigure(reading, least, most, unit, text, end)
+
+
+def _range_in_words(reading: str, found: Range, span: Range) -> str:
+    unit = MEASURES[reading].unit
     low, high = found
     name = reading.replace("_", "-")
     from_end, to_end = low <= span[0], high >= span[1] - 1e-9
     if from_end and to_end:
-        text = f"any {name}"
-    elif from_end:
-        text = f"{name} {_text(high, unit)} or less"
-    elif to_end:
-        text = f"{name} {_text(low, unit)} or more"
-    elif high - low < 1e-9:
-        text = f"{name} {_text(low, unit)}, and no other"
-    else:
-        text = f"{name} {_text(low, unit)} or more, up to {_text(high, unit)}"
-    return CureFigure(
-        reading,
-        round(in_unit(low, unit), 6),
-        round(in_unit(high, unit), 6),
-        unit,
-        f"Holds with {text}, on both sides.",
-        end,
-    )
+        return f"any {name}"
+    if from_end:
+        return f"{name} {_text(high, unit)} or less"
+    if to_end:
+        return f"{name} {_text(low, unit)} or more"
+    if high - low < 1e-9:
+        return f"{name} {_text(low, unit)}, and no other"
+    return f"{name} {_text(low, unit)} or more, up to {_text(high, unit)}"
 
 
 def _text(value: float, unit: str) -> str:
@@ -133,8 +163,8 @@ def _text(value: float, unit: str) -> str:
     return short if abs(in_tenths - in_unit(value, unit)) < 1e-9 else amount(value, unit, 1)
 
 
-def _why_none(judge: Judge, rule: Rule, damper: Damper, reading: str, alone: bool) -> str:
-    """Say why no figure is offered; `alone` says that the rule by itself could be met."""
+def _no_window(judge: Judge, rule: Rule, damper: Damper, reading: str) -> str:
+    """Say so where the bladder leaves no hold-back to choose."""
     if reading == "hold_back" and rule.measure in OF_THE_BLADDER:
         small, large = (
             judge.figure(MEASURES[name], damper, "bench").bounds
@@ -153,7 +183,4 @@ def _why_none(judge: Judge, rule: Rule, damper: Damper, reading: str, alone: boo
                 f"{amount(large.low, 'mm')} (both with the tolerances at their worst). "
                 "Change parts or temperature."
             )
-    name = reading.replace("_", "-")
-    if alone:
-        return f"No {name} lets this hold without another rule failing: change something else."
-    return f"No {name} lets this hold with these parts: change something else."
+    return ""

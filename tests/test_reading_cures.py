@@ -97,3 +97,21 @@ def test_no_tolerance_takes_a_turned_reading_below_nothing():
     pair = [replace(d, hold_back=9e-3, spread=read) for d in by_hand(stroke=28e-3)]
     judge.cure("least", pair)
     assert min(tried) == 0.0
+
+
+def test_what_would_do_as_read_is_said_where_no_figure_does_with_the_tolerances():
+    def roomy(d: Damper) -> str:
+        if (d.hold_back or 0.0) < 5e-3:
+            return "fails"
+        return "doubtful" if "hold_back" in d.spread else "holds"
+
+    judge = Wanting(room=("must", roomy))
+    read = {"hold_back": (1.7e-3, 2.3e-3)}
+    pair = [replace(d, hold_back=2e-3, spread=read) for d in by_hand(stroke=28e-3)]
+    cure = judge.cure("room", pair)
+    assert cure.figures == ()
+    assert cure.reason == (
+        "As read this would hold with hold-back 5.0 mm or more; with every tolerance at its worst, "
+        "no hold-back lets this and the other rules hold. Measure more closely, or change "
+        "something else."
+    )

@@ -22,7 +22,7 @@ def advice(finding: Finding) -> list[str]:
         return []
     told = [f"Caution: {finding.caution}"] if finding.caution else []
     if finding.verdict == "doubtful" and finding.widest:
-        told.append(f"The largest part of this doubt is {finding.widest}: measure it better")
+        told.append(f"The largest part of this doubt is {finding.widest}: measure it more closely")
     told += [figure.text for figure in finding.cure_figures]
     told += [finding.no_figure, finding.cure]
     return [sentence(f"{text[:1].upper()}{text[1:]}") for text in told if text]

@@ -129,7 +129,8 @@ class _Writer:
                 yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", 12)
             elif group[0].verdict == "doubtful" and group[0].level == "must" and group[0].widest:
                 yield from wrapped(
-                    f"the largest part of this doubt is {group[0].widest}: measure it better", 12
+                    f"the largest part of this doubt is {group[0].widest}: measure it more closely",
+                    12,
                 )
 
     def in_full(self, group: list[Finding]) -> Iterator[str]:

@@ -28,7 +28,10 @@ def test_it_says_why_nothing_could_be_solved_for():
 
 def test_a_doubt_says_what_to_measure_better():
     found = finding(verdict="doubtful", widest="bore (60 %)")
-    assert advice(found)[0] == "The largest part of this doubt is bore (60 %): measure it better."
+    assert (
+        advice(found)[0]
+        == "The largest part of this doubt is bore (60 %): measure it more closely."
+    )
     assert "doubt" not in " ".join(advice(finding(widest="bore (60 %)")))
 
 
