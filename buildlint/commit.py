@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
+from functools import cache
+from pathlib import Path, PurePath
 
 from buildlint.errors import PathError
 from buildlint.files.names import is_ours
 from buildlint.files.unnamed import kind_held, may_hold
-from buildlint.folders import find_root
+from buildlint.folders import find_root, passed_over
 from buildlint.git import git, top_of, without_history
 from buildlint.settings import SETTINGS
 from buildlint.words import clean
@@ -19,7 +20,7 @@ __all__ = ["changed_in_commit", "differs_from_staged", "in_range", "tracked_file
 def tracked_files(root: Path, others: bool = False) -> list[Path]:
     """Give the files of the team that git tracks; raises PathError where git cannot say.
 
-    As on the disk, hidden folders and roots of other teams below this one are passed over. With
+    As on the disk, what is hidden and roots of other teams below this one are passed over. With
     `others`, also those that may hold what is ours though no name says so.
     """
     # asked from the top: inside a hook git takes the folder that it is called in for the top
@@ -29,16 +30,18 @@ def tracked_files(root: Path, others: bool = False) -> list[Path]:
     names = git(top, "ls-files", "-z")
     last = ((name, name.rpartition("/")[2]) for name in names)
     found = (top / name for name, end in last if is_ours(end) or (others and may_hold(end)))
-    found = (path for path in found if path.is_relative_to(root))
-    foreign: dict[Path, bool] = {root: False}
 
-    def passed_over(folder: Path) -> bool:
-        if folder not in foreign:
-            own = not folder.name.startswith(".") and not (folder / SETTINGS).exists()
-            foreign[folder] = not own or passed_over(folder.parent)
-        return foreign[folder]
+    @cache
+    def is_root(folder: PurePath) -> bool:
+        return (root / folder / SETTINGS).exists()
 
-    return [path for path in found if os.path.lexists(path) and not passed_over(path.parent)]
+    return [
+        path
+        for path in found
+        if path.is_relative_to(root)
+        and not passed_over(path.relative_to(root), is_root)
+        and os.path.lexists(path)
+    ]
 
 
 def changed_in_commit(folder: Path) -> list[Path]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Callable, Iterator
+from pathlib import Path, PurePath
 
 from buildlint.errors import PathError
 from buildlint.files.names import is_ours
@@ -12,7 +12,7 @@ from buildlint.files.unnamed import may_hold
 from buildlint.settings import SETTINGS
 from buildlint.words import clean
 
-__all__ = ["DEEPEST", "MOST_FILES", "files_below", "find_root", "folders_below"]
+__all__ = ["DEEPEST", "MOST_FILES", "files_below", "find_root", "folders_below", "passed_over"]
 
 #: The most files that a repository may hold: many teams' seasons.
 MOST_FILES = 200_000
@@ -93,3 +93,19 @@ def folders_below(
             and not is_ours(entry.name)
             and entry.is_dir(follow_symlinks=False)
         ]
+
+
+def passed_over(name: PurePath, is_root: Callable[[PurePath], bool]) -> bool:
+    """Say whether a file that git names, from the root, is one that `files_below` leaves out.
+
+    `is_root` says whether a folder, named likewise, is a team's root of its own.
+
+    >>> passed_over(PurePath("old/.kept/heron.build.toml"), lambda folder: False)
+    True
+    >>> passed_over(PurePath("guests/heron.build.toml"), lambda folder: folder.name == "guests")
+    True
+    """
+    *folders, _top = name.parents
+    return name.name.startswith(".") or any(
+        folder.name.startswith(".") or is_ours(folder.name) or is_root(folder) for folder in folders
+    )

@@ -80,8 +80,9 @@ class _Turning:
         if as_read:
             words = _range_in_words(self.reading, self.nearest(as_read), self.span)
             return (
-                f"As read this would hold with {words}; with every tolerance at its worst, no {name} "
-                "lets this and the other rules hold. Measure more closely, or change something else."
+                f"As read this would hold with {words}; with every tolerance at its worst, no "
+                f"{name} lets this and the other rules hold. Measure more closely, or change "
+                "something else."
             )
         if self.alone(pair):
             return f"No {name} lets this hold without another rule failing: change something else."

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from buildlint.errors import PathError
 from buildlint.files.disk import LARGEST
 from buildlint.files.names import is_ours
+from buildlint.folders import passed_over
 from buildlint.git import git, git_bytes, top_of
 from buildlint.settings import SETTINGS
 from buildlint.team import Team
@@ -70,7 +71,7 @@ def team_at(root: Path, commit: str) -> Team:
         if entry.mode in _REGULAR
         and is_ours(entry.name.name)
         and not entry.name.name.startswith(".")
-        and not _passed_over(entry.name, other_roots)
+        and not passed_over(entry.name, other_roots.__contains__)
     ]
     contents = _contents(top, sorted({e.blob for e in ours if e.size <= LARGEST}))
     held = {
@@ -94,15 +95,6 @@ def _entries(top: Path, commit: str, below: PurePosixPath) -> Iterator[_Entry]:
         if path.is_relative_to(below):
             # - of what is no file, BAD of one that this clone lacks
             yield _Entry(path.relative_to(below), mode, blob, int(size) if size.isdigit() else 0)
-
-
-def _passed_over(name: PurePosixPath, other_roots: set[PurePosixPath]) -> bool:
-    """Say whether a file is in a folder that is not looked into: as `files_below` on disk."""
-    *folders, _top_folder = name.parents
-    return any(
-        folder.name.startswith(".") or is_ours(folder.name) or folder in other_roots
-        for folder in folders
-    )
 
 
 def _contents(top: Path, blobs: list[str]) -> dict[str, bytes]:

@@ -10,6 +10,7 @@ import pytest
 from buildlint import commit, inspect
 from buildlint.commit import changed_in_commit, differs_from_staged, tracked_files
 from buildlint.errors import PathError
+from buildlint.folders import files_below
 from tests.files.reading import BUILD
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
@@ -108,6 +109,23 @@ def test_hidden_folders_and_roots_of_other_teams_are_passed_over(root: Path) -> 
 
 
 # --- files that a commit changes -----------------------------------------------------------------
+
+
+def test_what_git_tracks_is_what_the_disk_has_below_a_root(root: Path) -> None:
+    """However odd its names: a commit is judged by the same files as the whole is."""
+    write(
+        root,
+        *(".hidden.build.toml", "odd.car.toml/inner.build.toml", "deep/.old/e.build.toml"),
+        *("guests/buildlint.toml", "guests/deep/f.build.toml", "deep/down/b.car.toml"),
+    )
+    git(root, "add", "-A", "-f")
+    on_disk = sorted(path for path in files_below(root) if path.is_file())
+    assert sorted(tracked_files(root)) == on_disk
+    assert [path.name for path in on_disk] == [
+        *("a.build.toml", "heron.car.toml", "b.car.toml", "é.parts.toml")
+    ]
+    guests = root / "guests"
+    assert sorted(tracked_files(guests)) == sorted(files_below(guests))
 
 
 def test_what_is_staged_is_given_and_what_is_not_is_not(root: Path) -> None:
