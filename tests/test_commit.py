@@ -1,8 +1,6 @@
 """What git knows: the files it tracks, and those that a commit changes."""
 
-import os
 import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
@@ -12,27 +10,9 @@ from buildlint.commit import changed_in_commit, differs_from_staged, tracked_fil
 from buildlint.errors import PathError
 from buildlint.folders import files_below
 from tests.files.reading import BUILD
+from tests.in_git import git, own_git  # noqa: F401 - every test here has it
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
-
-
-@pytest.fixture(autouse=True)
-def own_git(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """No settings of whoever runs the tests, no repository above the test's own folder."""
-    for name in list(os.environ):
-        if name.startswith(("GIT_", "PRE_COMMIT_")):
-            monkeypatch.delenv(name)
-    monkeypatch.setenv("GIT_CONFIG_GLOBAL", os.devnull)
-    monkeypatch.setenv("GIT_CONFIG_NOSYSTEM", "1")
-    monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.resolve()))
-
-
-def git(folder: Path, *words: str) -> str:
-    who = ("-c", "user.name=bench", "-c", "user.email=bench@example.invalid")
-    done = subprocess.run(
-        ["git", *who, *words], cwd=folder, check=True, capture_output=True, text=True
-    )
-    return done.stdout.strip()
 
 
 def write(root: Path, *names: str, text: str = "x = 1\n") -> None:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import shutil
-import subprocess
 from math import pi
 from pathlib import Path
 
@@ -15,30 +13,12 @@ from buildlint.comparison import Comparison, compare
 from buildlint.errors import PathError
 from buildlint.files.disk import LARGEST
 from buildlint.revision import commit_of, team_at
+from tests.in_git import git, own_git  # noqa: F401 - every test here has it
 from tests.making import build_path, repository
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
 
 AREA = pi / 4.0 * 3.5**2  # of the shaft, mm^2
-
-
-@pytest.fixture(autouse=True)
-def own_git(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """No settings of whoever runs the tests, no repository above the test's own folder."""
-    for name in list(os.environ):
-        if name.startswith(("GIT_", "PRE_COMMIT_")):
-            monkeypatch.delenv(name)
-    monkeypatch.setenv("GIT_CONFIG_GLOBAL", os.devnull)
-    monkeypatch.setenv("GIT_CONFIG_NOSYSTEM", "1")
-    monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.resolve()))
-
-
-def git(folder: Path, *words: str) -> str:
-    who = ("-c", "user.name=bench", "-c", "user.email=bench@example.invalid")
-    done = subprocess.run(
-        ["git", *who, *words], cwd=folder, check=True, capture_output=True, text=True
-    )
-    return done.stdout.strip()
 
 
 def committed(folder: Path, tag: str) -> None:
