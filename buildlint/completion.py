@@ -47,7 +47,7 @@ def _head(shell: str) -> list[str]:
     kept = {"bash": "in ~/.bash_completion", "zsh": "as _buildlint in a folder of its fpath"}[shell]
     return [
         f"# Completes the words of a buildlint command: {shell} reads this {kept}.",
-        f"# Made by `buildlint complete {shell}`: make it anew when buildlint is a newer one.",
+        f"# Made by `buildlint complete {shell}`: make it again when buildlint is a newer one.",
         "",
     ]
 
