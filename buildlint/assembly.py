@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import fields
 
 from buildlint.damper import KEY_IN_PART, Damper
@@ -26,6 +27,26 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
     model = build.model
     if not isinstance(model, Build):
         return []
+    shared = _shared(team, model, build)
+    car, car_file = team.car_of(model)
+    found: list[Damper] = []
+    for end in ("front", "rear"):
+        table: End | None = getattr(model, end)
+        if table is None:
+            continue
+        above = shared.copy()
+        above.figures["end"] = end
+        if car is not None:
+            above.figures["car_class"] = car.car_class
+        if car_file is not None:
+            above.put_over(_said(team, getattr(car, end, None), car_file, (end,), keep=True))
+        above.put_over(_said(team, table, build, (end,)))
+        found += _of_end(team, build, table, end, above)
+    return found
+
+
+def _shared(team: Team, model: Build, build: FileRead) -> Gathering:
+    """Give what all four dampers have: the bench, and the event."""
     shared = Gathering()
     shared.figures["style"] = model.style
     shared.figures["event"] = model.event
@@ -43,35 +64,28 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
     event, event_file = team.event_of(model)
     if event is not None and event_file is not None:
         shared.take(_of_event(team, event, event_file))
-    car, car_file = team.car_of(model)
-    if car is not None:
-        shared.figures["car_class"] = car.car_class
-    found = []
-    for end in ("front", "rear"):
-        table: End | None = getattr(model, end)
-        if table is None:
-            continue
-        above = shared.copy()
-        above.figures["end"] = end
-        if car_file is not None:
-            above.put_over(_said(team, getattr(car, end, None), car_file, (end,), keep=True))
-        above.put_over(_said(team, table, build, (end,)))
-        both = above.copy()
-        _take_parts(both, team)
-        for side in ("left", "right"):
-            own = _said(team, getattr(table, side), build, (end, side))
-            fits_own = not own.refused.isdisjoint(PART_KINDS) or any(
-                kind in own.figures for kind in PART_KINDS
-            )
-            made = (above if fits_own else both).copy()
-            made.figures["side"] = side
-            made.put_over(own)
-            if fits_own:
-                _take_parts(made, team)
-            if model.style == "emulsion" and "air" not in made.figures:
-                made.figures["air"] = None  # poured in, but not said how much
-            found.append(made.damper())
-    return found
+    return shared
+
+
+def _of_end(
+    team: Team, build: FileRead, table: End, end: str, above: Gathering
+) -> Iterator[Damper]:
+    """Give both dampers of an end, from what stands above them."""
+    both = above.copy()
+    _take_parts(both, team)
+    for side in ("left", "right"):
+        own = _said(team, getattr(table, side), build, (end, side))
+        fits_own = not own.refused.isdisjoint(PART_KINDS) or any(
+            kind in own.figures for kind in PART_KINDS
+        )
+        made = (above if fits_own else both).copy()
+        made.figures["side"] = side
+        made.put_over(own)
+        if fits_own:
+            _take_parts(made, team)
+        if made.figures["style"] == "emulsion" and "air" not in made.figures:
+            made.figures["air"] = None  # poured in, but not said how much
+        yield made.damper()
 
 
 def _of_event(team: Team, event: Event, file: FileRead) -> Gathering:

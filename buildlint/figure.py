@@ -88,7 +88,7 @@ def figure_of(
             found = bounds(work, values, [e[0] for e in ends], [e[1] for e in ends], ways)
             if measure.floor is not None:
                 found = _floored(found, measure.floor)
-        except ValueError as error:
+        except (ValueError, ArithmeticError) as error:
             found = f"readings that go together ({error})"
         if known is not None:
             known[key] = found

@@ -57,15 +57,38 @@ def inspect(
     day = day_of(on)
     _check_rulebook(rulebook)
     _check_at_once(at_once)
+    by_root = _by_root(paths, tracked)
+    # where there is nothing to judge, a report lists the rules that would be judged by
+    base = rulebook if rulebook is not None or by_root else load_rulebook()
+    inspection = Inspection(rules=dict(base.rules) if base is not None else {}, on=day)
+    for root, given in sorted(by_root.items()):
+        if tracked:
+            from buildlint.commit import tracked_files
+
+            known = set(tracked_files(root, others=True))
+            # a misnamed one that is gone, or in a folder that is passed over, is nobody's matter
+            given = [path for path in given if path in known or not _misnamed(path, root)]
+        else:
+            known = {*files_below(root, others=True), *filter(_is_file_of_ours, given)}
+        work = Work(root, frozenset(known), rulebook, day)
+        _inspect_team(work, given, inspection, progress, at_once)
+    if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
+        raise PathError("there are no builds here: a build is a file named NAME.build.toml")
+    return inspection
+
+
+def _by_root(
+    paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]], tracked: bool
+) -> dict[Path, list[Path]]:
+    """Give the paths by the root of the team that each belongs to; some to several."""
     by_root: dict[Path, list[Path]] = {}
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
         if not os.fspath(given):
             raise PathError("a path is empty")
         path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
-            raise PathError(
-                f"there is no file or folder {clean(str(given))}{files_meant(str(given))}"
-            )
+            hint = files_meant(str(given))
+            raise PathError(f"there is no file or folder {clean(str(given))}{hint}")
         roots = roots_of(path)
         if tracked and path.name == SETTINGS and not os.path.lexists(path.parent / ".git"):
             # new ones take what is below them away from the team around
@@ -74,33 +97,13 @@ def inspect(
             if tracked and path.suffix in (".toml", ".tml") and not _matters(path, root):
                 continue
             by_root.setdefault(root, []).append(path)
-    base = rulebook if rulebook is not None or by_root else load_rulebook()
-    inspection = Inspection(rules=dict(base.rules) if base is not None else {}, on=day)
-    for root in sorted(by_root):
-        if tracked:
-            from buildlint.commit import tracked_files
+    return by_root
 
-            known = set(tracked_files(root, others=True))
-            # a misnamed one that is gone, or in a folder that is passed over, is nobody's matter
-            by_root[root] = [p for p in by_root[root] if p in known or not _misnamed(p, root)]
-        else:
-            known = set(files_below(root, others=True))
-        if not tracked:
-            known.update(
-                p
-                for p in by_root[root]
-                if (is_ours(p.name) and os.path.lexists(p)) or (may_hold(p.name) and p.is_file())
-            )
-        _inspect_team(
-            Work(root, frozenset(known), rulebook, day),
-            by_root[root],
-            inspection,
-            progress,
-            at_once,
-        )
-    if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
-        raise PathError("there are no builds here: a build is a file named NAME.build.toml")
-    return inspection
+
+def _is_file_of_ours(path: Path) -> bool:
+    return (is_ours(path.name) and os.path.lexists(path)) or (
+        may_hold(path.name) and path.is_file()
+    )
 
 
 def _inspect_team(

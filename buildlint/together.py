@@ -39,7 +39,7 @@ def car_figure(measure: Measure, dampers: Sequence[Damper], condition: str) -> F
     try:
         signs = [1] * count + [-1] * len(ends[1])
         return Figure(bounds=_together(here, [*ends[0], *ends[1]], signs, over), plan=here)
-    except (ValueError, ZeroDivisionError) as error:
+    except (ValueError, ArithmeticError) as error:
         return Figure(missing=(f"readings that go together ({error})",))
 
 

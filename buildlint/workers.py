@@ -50,33 +50,13 @@ def tell_together(
         alone = sys.platform == "linux" and threading.active_count() == 1
         start = "fork" if alone else "spawn"
     own.team.parts()  # a forked process has what is read here
-    context = get_context("fork") if start == "fork" else get_context("spawn")
     started: list[tuple[BaseProcess, Connection]] = []
     ready: dict[int, Told] = {}
     kept: dict[Sequence[HeldOn], Sequence[HeldOn]] = {}
-    alive: list[Connection] = []
     due = 0
     try:
-        for number in range(min(at_once, len(parts))):
-            mine = [(n, parts[n]) for n in range(number, len(parts), at_once)]
-            try:
-                ours, theirs = context.Pipe(duplex=False)
-            except OSError:
-                break  # what nobody else can be asked for is judged here
-            # a forked process has all our ends too: while it does, nobody misses this one
-            others = (*alive, ours)
-            args = (own, mine, theirs, others) if start == "fork" else (work, mine, theirs)
-            process = context.Process(target=_tell, args=args, daemon=True)
-            try:
-                with _no_interruption(start):
-                    process.start()
-                    started.append((process, ours))
-            except OSError:
-                ours.close()
-                break
-            finally:
-                theirs.close()
-            alive.append(ours)
+        _start(started, work, own, parts, at_once, start)
+        alive = [connection for _, connection in started]
         while due < len(parts):
             if due in ready:
                 yield ready.pop(due)
@@ -93,10 +73,41 @@ def tell_together(
                 yield own.tell(parts[due])
                 due += 1
     finally:
-        for started_one, connection in started:
+        for process, connection in started:
             connection.close()
-            started_one.terminate()
-            started_one.join()
+            process.terminate()
+            process.join()
+
+
+def _start(
+    started: list[tuple[BaseProcess, Connection]],
+    work: Work,
+    own: Inspector,
+    parts: Sequence[Sequence[Path]],
+    at_once: int,
+    start: Literal["fork", "spawn"],
+) -> None:
+    """Start the processes, each with its share of the parts; fewer where no more can be started."""
+    context = get_context("fork") if start == "fork" else get_context("spawn")
+    for number in range(min(at_once, len(parts))):
+        mine = [(n, parts[n]) for n in range(number, len(parts), at_once)]
+        try:
+            ours, theirs = context.Pipe(duplex=False)
+        except OSError:
+            return  # what nobody else can be asked for is judged here
+        # a forked process has all our ends too: while it does, nobody misses this one
+        others = (*(connection for _, connection in started), ours)
+        args = (own, mine, theirs, others) if start == "fork" else (work, mine, theirs)
+        process = context.Process(target=_tell, args=args, daemon=True)
+        try:
+            with _no_interruption(start):
+                process.start()
+                started.append((process, ours))
+        except OSError:
+            ours.close()
+            return
+        finally:
+            theirs.close()
 
 
 class _Message(NamedTuple):

@@ -282,14 +282,16 @@ def _tally(counts: Counts, findings: Iterable[Finding]) -> str:
 
 def _not_judged(judged: Judged) -> Iterator[str]:
     """Say what was not judged, by what is missing for it; briefly where mistakes come first."""
-    rules: dict[str, dict[str, None]] = {}
+    # the same lack goes by one line, in whatever order a rule has it
+    rules: dict[tuple[str, ...], tuple[str, dict[str, None]]] = {}
     for finding in judged.findings:
         if finding.verdict == "not judged":
             rest = len(finding.missing) - 2
             more = [f"{rest} more"] if rest > 0 else []
-            rules.setdefault(listed([*finding.missing[:2], *more]), {})[finding.rule] = None
+            words = [*finding.missing[:2], *more]
+            rules.setdefault(tuple(sorted(words)), (listed(words), {}))[1][finding.rule] = None
     if judged.waits and rules:
         yield "  What is not judged may be judged once the mistakes in the files are mended."
         return
-    for missing, names in rules.items():
+    for missing, names in rules.values():
         yield from wrapped(f"not judged, needs {missing}: {', '.join(names)}", 4, first="  ")
