@@ -60,4 +60,4 @@ def no_such(kind: str, ident: str, known: Collection[str], with_hint: bool) -> s
     if not known:
         return f"{message}, nor any other {kind}"
     some = ", ".join(shown(i) for i in heapq.nsmallest(6, known))
-    return f"{message}; known are {some}" + (", …" if len(known) > 6 else "")
+    return f"{message}; to choose from: {some}" + (", …" if len(known) > 6 else "")

@@ -230,7 +230,7 @@ class Team:
     def _twice(self, what: str, one: FileRead, other: FileRead, keys: tuple[str, ...]) -> None:
         for here, there in ((one, other), (other, one)):
             there_it_is = clean(self.relative(there.path))
-            message = f"{what} stands in {there_it_is} too: give one another id"
+            message = f"{what} is also in {there_it_is}: give one of the two another id"
             fault = Fault("file/id-twice", message, keys, on_key=True)
             if fault not in here.faults:
                 here.faults.append(fault)
@@ -261,8 +261,8 @@ class Team:
             if path != found.path and (kind == "parts" or other[1] != found.id):
                 message = (
                     f"{shown(found.path.name)} and {shown(self.relative(path))} differ only in "
-                    "capitals or in how letters are put together: some disks take them for one "
-                    "and keep one only; give one file another name"
+                    "capitals or in how an accent is put on its letter: many disks can hold only "
+                    "one of them; give one file another name"
                 )
                 found.faults.append(Fault("file/id-twice", message))
 
@@ -319,6 +319,6 @@ def load_team(path: str | os.PathLike[str] = ".") -> Team:
     """
     start = Path(path)
     if not start.exists():
-        raise PathError(f"there is no {clean(str(start))}")
+        raise PathError(f"there is no file or folder {clean(str(start))}")
     root = find_root(start)
     return Team(root, files_below(root))

@@ -21,7 +21,7 @@ from tests.make_reports import EXAMPLES, report
 
 README = Path(__file__).parent.parent / "README.md"
 PART = re.compile(r"(<!-- made: (\w+) -->\n).*?(<!-- end -->)", re.DOTALL)
-SHOWN = "no-hold-back.build.toml"
+SHOWN = "bladder.into-body-room.build.toml"
 
 
 def _report() -> str:

@@ -29,7 +29,7 @@ def builds() -> list[Path]:
 
 def report_beside(build: Path) -> Path:
     """Where the report of a build stands."""
-    return build.with_name(f"{build.name.split('.')[0]}.report.txt")
+    return build.with_name(f"{build.name.rsplit('.', 2)[0]}.report.txt")
 
 
 def report(build: Path) -> str:

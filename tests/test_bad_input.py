@@ -185,7 +185,7 @@ def test_a_misspelt_key(repository: Repository) -> None:
 def test_a_key_given_twice(repository: Repository) -> None:
     repository.spoil(BUILD_FILE, 'oil = "middle"', 'oil = "middle"\noil = "thick"')
     assert repository.fails() == [
-        (f"{BUILD_FILE}:12:1", "file/not-toml", "oil is given twice in the same table")
+        (f"{BUILD_FILE}:12:1", "file/not-toml", "oil is given twice in the same place")
     ]
 
 
@@ -364,12 +364,12 @@ def test_the_same_id_in_two_files(repository: Repository) -> None:
         (
             f"{PARTS_FILE}:20:2",
             "file/id-twice",
-            'the oil "middle" stands in more.parts.toml too: give one another id',
+            'the oil "middle" is also in more.parts.toml: give one of the two another id',
         ),
         (
             "more.parts.toml:1:2",
             "file/id-twice",
-            f'the oil "middle" stands in {PARTS_FILE} too: give one another id',
+            f'the oil "middle" is also in {PARTS_FILE}: give one of the two another id',
         ),
     ]
 

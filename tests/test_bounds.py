@@ -57,7 +57,7 @@ def test_the_dampers_at_random_reach_every_measure_and_loosen_every_reading_of_i
     figures = [m for m in MEASURES.values() if m.unit not in ("id", "yes") and not m.of]
     reached: dict[str, set[str]] = {m.name: set() for m in figures}
 
-    @settings(max_examples=200, derandomize=True, database=None)
+    @settings(max_examples=800, derandomize=True, database=None)
     @given(damper=dampers(every=True))
     def look(damper: Damper) -> None:
         for measure in figures:

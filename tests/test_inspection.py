@@ -862,7 +862,7 @@ def test_mistakes_in_the_build_are_findings(team):
         ("file/not-a-reading", 'front.hold_back: a reading belongs here, such as "6.4 mm"'),
         (
             "file/unknown-key",
-            '"pistn" is not a key known here; known are car, event, style, bench, front, rear, '
+            '"pistn" is not a key known here; the keys are car, event, style, bench, front, rear, '
             "note",
         ),
         ("file/wrong-kind", "bench.on: a date without quotes belongs here, such as 2027-03-14"),

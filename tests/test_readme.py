@@ -30,12 +30,12 @@ PYTHON = re.findall(r"```python\n(.*?)```", TEXT, re.DOTALL)
 _BUILDS = "examples/saltmarsh/builds"
 JSON_COMMANDS = {
     "inspect": [["examples/bad", "examples/should", "examples/saltmarsh", "--on", "2027-06-05"]],
-    "figures": [["examples/should/leave-given.build.toml"]],
+    "figures": [["examples/should/pair.rebound.conceded.build.toml"]],
     "rulebook": [[]],
     "compare": [
         [f"{_BUILDS}/heron-estuary.build.toml", f"{_BUILDS}/heron-quarry.build.toml"],
-        [f"{_BUILDS}/heron-quarry.build.toml", "examples/bad/unit-misspelt.build.toml"],
-        ["examples/bad/unit-misspelt.build.toml", f"{_BUILDS}/heron-quarry.build.toml"],
+        [f"{_BUILDS}/heron-quarry.build.toml", "examples/bad/file.unknown-unit.build.toml"],
+        ["examples/bad/file.unknown-unit.build.toml", f"{_BUILDS}/heron-quarry.build.toml"],
     ],
     "labels": [[f"{_BUILDS}/heron-quarry.build.toml"]],
 }
@@ -222,7 +222,8 @@ def _code(command: str, build: Path, *words: str) -> int:
 
 @OTHERS
 @pytest.mark.parametrize(
-    ("build", "code"), [("no-hold-back", 0), ("unit-misspelt", 1), ("quote-left-open", 1)]
+    ("build", "code"),
+    [("bladder.into-body-room", 0), ("file.unknown-unit", 1), ("file.not-toml", 1)],
 )
 def test_other_commands_fail_no_build_but_tell_of_mistakes(
     command: str, build: str, code: int, capsys: pytest.CaptureFixture[str]

@@ -59,7 +59,7 @@ def test_thousands_of_dead_references_are_told_without_looking_for_each(
             '"quarry"',
             '"estuary-sprint"',
             (2, 9, 25),
-            'there is no event "estuary-sprint"; known are "quarry"',
+            'there is no event "estuary-sprint"; to choose from: "quarry"',
         ),
         (
             "builds/heron-quarry.build.toml",
@@ -73,7 +73,7 @@ def test_thousands_of_dead_references_are_told_without_looking_for_each(
             "[rear]",
             'left.piston = "five"\n[rear]',
             (11, 15, 21),
-            'there is no piston "five"; known are "four"',
+            'there is no piston "five"; to choose from: "four"',
         ),
         (
             "builds/heron-quarry.build.toml",
@@ -118,4 +118,6 @@ def test_of_many_ids_six_are_named(root: Path) -> None:
     os.remove(root / "cars/heron.car.toml")  # noqa: PTH107
     ((_, rule, *_, message),) = told(load_team(root))
     assert rule == "file/no-such-id"
-    assert message == ('there is no car "heron"; known are "c0", "c1", "c2", "c3", "c4", "c5", …')
+    assert message == (
+        'there is no car "heron"; to choose from: "c0", "c1", "c2", "c3", "c4", "c5", …'
+    )

@@ -294,27 +294,39 @@ def test_every_rule_has_a_good_example(rule: Rule):
         assert _holding_in_saltmarsh().get(rule.id), "no Saltmarsh build on which it holds"
 
 
+# Rules that no build breaks without breaking another, whose example shows both.
+SHOWN_BY = {"pair/damping": "pair/parts"}
+
+
 @EVERY
-def test_every_rule_has_a_bad_example(rule: Rule):
-    """A must fails on some build in examples/bad; a should fails or doubts there or in should."""
-    verdicts, folders = {
-        "must": ({"fails"}, ("bad",)),
-        "should": ({"fails", "doubtful"}, ("should", "bad")),
-    }[rule.level]
-    examples = [
-        name
-        for folder in folders
-        for name, found in _found_in(folder).items()
-        if any(ident == rule.id and verdict in verdicts for ident, verdict in found)
-    ]
+def test_every_rule_has_a_bad_example_of_its_name(rule: Rule):
+    """GROUP.NAME.build.toml, in bad for a must, in should for a should, with its report."""
+    shown_by = BOOK[SHOWN_BY.get(rule.id, rule.id)]
+    folder, name = (
+        {"must": "bad", "should": "should"}[shown_by.level],
+        shown_by.id.replace("/", "."),
+    )
+    bad = {"fails"} if rule.level == "must" else {"fails", "doubtful"}
+    every = _found_in(folder)
+    found = every.get(f"{name}.build.toml", every.get(f"{name}.bulid.toml"))
     if rule.id in NO_BAD_EXAMPLE:
-        assert examples == [], "it has one: take it off the list"
+        assert found is None, "it has one: take it off the list"
     else:
-        assert examples, f"no build in examples/{folders[0]} that it finds"
+        assert found is not None, f"there is no examples/{folder}/{name}.build.toml"
+        assert {verdict for ident, verdict in found if ident == rule.id} & bad
+        assert (EXAMPLES / folder / f"{name}.report.txt").is_file()
+
+
+def test_every_example_has_the_name_of_a_rule():
+    """One more for a rule has a third part in its name."""
+    for path in (build for build in builds() if build.parent.name in ("bad", "should")):
+        group, name, *more = path.name.split(".")[:-2]
+        assert f"{group}/{name}" in BOOK.rules, path.name
+        assert len(more) <= 1
 
 
 def test_the_lists_of_exceptions_name_rules_that_there_are():
-    assert {*NO_BAD_EXAMPLE, *NO_GOOD_EXAMPLE} <= set(BOOK.rules)
+    assert {*NO_BAD_EXAMPLE, *NO_GOOD_EXAMPLE, *SHOWN_BY} <= set(BOOK.rules)
     assert all(ident.startswith("file/") for ident in NO_BAD_EXAMPLE)
 
 

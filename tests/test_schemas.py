@@ -202,21 +202,25 @@ def test_the_sound_repository_is_accepted(tmp_path: Path) -> None:
 
 #: What a schema sees in examples/bad, and where.
 SEEN = {
-    "below-zero.build.toml": ["front.hold_back"],
+    "file.out-of-range.build.toml": ["front.hold_back"],
     "bottle.parts.toml": ["oil.by-the-bottle.viscosity"],
     # the end too: without its hold-back
-    "key-misspelt.build.toml": ["front"],
-    "list-for-text.build.toml": ["front.oil"],
-    "no-quotes.build.toml": ["front.hold_back"],
-    "no-unit.build.toml": ["front.hold_back"],
-    "piston-missing.build.toml": ["rear"],
-    "step-unknown.build.toml": ["front.done.1"],
-    "unit-misspelt.build.toml": ["front.hold_back"],
-    "viscosity-for-length.build.toml": ["front.hold_back"],
+    "file.unknown-key.build.toml": ["front"],
+    "file.wrong-kind.build.toml": ["front.oil"],
+    "file.not-a-reading.no-quotes.build.toml": ["front.hold_back"],
+    "file.not-a-reading.build.toml": ["front.hold_back"],
+    "file.missing-key.build.toml": ["rear"],
+    "file.not-a-choice.build.toml": ["front.done.1"],
+    "file.unknown-unit.build.toml": ["front.hold_back"],
+    "file.wrong-dimension.build.toml": ["front.hold_back"],
 }
 
 #: No TOML, or no text: there is nothing to hold against a schema.
-UNREADABLE = {"key-twice.build.toml", "not-utf-8.build.toml", "quote-left-open.build.toml"}
+UNREADABLE = {
+    "file.not-toml.key-twice.build.toml",
+    "file.not-toml.not-utf-8.build.toml",
+    "file.not-toml.build.toml",
+}
 
 #: What it cannot see, by the reason.
 UNSEEN = {
@@ -228,36 +232,36 @@ UNSEEN = {
         "over-the-pass.event.toml",
         "quarry-six-hour.event.toml",
     },
-    "the name of the file": {"misnamed.bulid.toml"},
-    "the size of a number": {"no-end.build.toml"},
+    "the name of the file": {"file.misnamed.bulid.toml"},
+    "the size of a number": {"file.not-a-reading.no-number.build.toml"},
     "what other files, or other parts, say": {
-        "blend-of-itself.build.toml",
-        "no-such-oil.build.toml",
-        "oil-by-the-bottle.build.toml",
-        "oil-of-two-files.build.toml",
+        "file.blend-of-itself.build.toml",
+        "file.no-such-id.build.toml",
+        "file.bottle-weight.build.toml",
+        "file.id-twice.build.toml",
         "ring.parts.toml",
         "twin-again.parts.toml",
         "twin.parts.toml",
     },
     "left against right": {
-        "unlike-hold-back.build.toml",
-        "unlike-length.build.toml",
-        "unlike-limiter.build.toml",
-        "unlike-parts.build.toml",
+        "pair.hold-back.build.toml",
+        "pair.length.build.toml",
+        "pair.limiter.build.toml",
+        "pair.parts.build.toml",
     },
     "physics": {
-        "air-over-the-pass.build.toml",
-        "coils-touch.build.toml",
-        "hold-back-past-stroke.build.toml",
-        "leave-expired.build.toml",
-        "locks-when-hot.build.toml",
-        "no-hold-back.build.toml",
-        "no-stroke-left.build.toml",
-        "no-window.build.toml",
-        "piston-too-large.build.toml",
-        "piston-too-wide.build.toml",
-        "shaft-too-thick.build.toml",
-        "too-little-air.build.toml",
+        "bladder.on-the-road.build.toml",
+        "spring.coil-gap.build.toml",
+        "hold-back.in-stroke.build.toml",
+        "file.concession-expired.build.toml",
+        "bladder.into-cap-room.build.toml",
+        "bladder.into-body-room.build.toml",
+        "fit.limiter-in-stroke.build.toml",
+        "bladder.window.build.toml",
+        "fit.piston-fits.build.toml",
+        "fit.piston-clearance.build.toml",
+        "fit.shaft-in-bore.build.toml",
+        "fit.air-takes-displacement.build.toml",
     },
 }
 

@@ -86,7 +86,7 @@ def test_an_id_used_twice_is_told_in_both_files(root: Path) -> None:
             2,
             2,
             10,
-            'the oil "thin" stands in shelf/deep/oils.parts.toml too: give one another id',
+            'the oil "thin" is also in shelf/deep/oils.parts.toml: give one of the two another id',
         ),
         (
             "shelf/deep/oils.parts.toml",
@@ -94,7 +94,7 @@ def test_an_id_used_twice_is_told_in_both_files(root: Path) -> None:
             1,
             2,
             10,
-            'the oil "thin" stands in a.parts.toml too: give one another id',
+            'the oil "thin" is also in a.parts.toml: give one of the two another id',
         ),
     ]
 
@@ -106,7 +106,9 @@ def test_a_file_name_in_a_message_is_fit_to_be_shown(root: Path) -> None:
     except OSError:
         pytest.skip("this system takes no such name")
     messages = [message for *_, message in told(load_team(root))]
-    assert 'the oil "thin" stands in \\x1b[2J.parts.toml too: give one another id' in messages
+    assert (
+        'the oil "thin" is also in \\x1b[2J.parts.toml: give one of the two another id' in messages
+    )
     named = "\\x1b[2J/heron.car.toml"
     assert f'the car "heron" is also {named}: give one file another name' in messages
 

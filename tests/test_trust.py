@@ -608,7 +608,7 @@ def test_builds_that_some_disks_take_for_one_are_both_judged_and_told_of(
     }
     twice = [f for f in found.in_files if f.rule == "file/id-twice"]
     assert [f.path for f in twice] == sorted(paths)
-    assert all("some disks take them for one" in f.message for f in twice)
+    assert all("many disks can hold only one of them" in f.message for f in twice)
     # asked for by either name, it is that one
     for path in paths:
         assert [b.path for b in inspect(path).builds] == [path]

@@ -12,10 +12,17 @@ from typing import Any
 
 import tomli
 
+from buildlint.files.broken_words import (
+    OPEN_HEADER,
+    TWICE,
+    UNCLOSED_TEXT,
+    explained,
+    spaced_heading,
+    spaced_key,
+)
 from buildlint.files.fault import Fault
 from buildlint.files.places import KeyPath, Place
 from buildlint.files.tables import Table, fields_of, table_in
-from buildlint.words import clean, short, shown
 
 __all__ = ["keys_within", "past_broken_lines"]
 
@@ -23,6 +30,9 @@ __all__ = ["keys_within", "past_broken_lines"]
 # for each of them.
 _MOST_BROKEN_LINES = 20
 _MOST_READ_AGAIN = 4_000_000
+
+# Over so many lines it is looked where a list or text is closed.
+_MOST_OVER_LINES = 30
 
 # Patterns stand as text: only a broken file has them compiled.
 # A statement that may go on over lines: a key, then a list, a table or long text.
@@ -32,16 +42,6 @@ _OPEN_LITERAL = r"""\s*[\w.'"-]+\s*=\s*'[^']*$"""
 
 # A key and its value, where the = is forgotten.
 _KEY_AND_VALUE = r"""[A-Za-z_]+\s+["'0-9]"""
-
-
-# What a heading with spaces in its name begins with; its bracket may be missing too.
-_SPACED_HEADING = r"\s*\[[ \t]*([A-Za-z0-9_.-]+(?:[ \t]+[A-Za-z0-9_-]+)+)[ \t]*(?:\]|$)"
-
-# One with other signs in its name, such as those of a rule's id.
-_NAMED_HEADING = r"""\s*\[[ \t]*([A-Za-z0-9_-]+)\.([^\]"']+)\]"""
-
-# So many characters on each side of a place are looked at for the rest of a key.
-_LONGEST_KEY = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +96,7 @@ def past_broken_lines(
         except tomli.TOMLDecodeError as error:
             found = _break_at(error, lines)
         except (RecursionError, ValueError, OverflowError):
-            message = "is nested too deeply, or holds a number too long to be one"
+            message = "has brackets inside brackets too deep, or a number with too many digits"
             faults.append(Fault("file/not-toml", message))
             break
         faults.append(_fault_of(found, lines, keys))
@@ -114,19 +114,19 @@ def _break_at(error: tomli.TOMLDecodeError, lines: list[str]) -> _Break:
         column = lines[opener - 1].rindex("'") + 1
         line, opener = opener, None
     what, start, unclosed = error.msg, line, False
-    twice = what == _TWICE
+    twice = what == TWICE
     if opener is not None:
         opened = lines[opener - 1].partition("=")[2].lstrip()[0]
         # a key and a value inside a list: the list was never closed
         unclosed = opened == "[" and not twice and _key_alone(lines, line) is not None
         what = "Unclosed array" if unclosed else what
-        if twice or what in ("Unclosed array", *_UNCLOSED_TEXT):
+        if twice or what in ("Unclosed array", *UNCLOSED_TEXT):
             start = opener
     return _Break(what, start, line, column, opener, twice, unclosed)
 
 
 def _fault_of(found: _Break, lines: list[str], keys: Collection[str]) -> Fault:
-    place, message = _explain(found.what, lines, found.start, found.column, keys)
+    place, message = explained(found.what, lines, found.start, found.column, keys)
     if found.start != found.line and not found.twice:
         stands = lines[found.start - 1]
         place = Place(found.start, len(stands) - len(stands.lstrip()) + 1, len(stands) + 1)
@@ -136,13 +136,13 @@ def _fault_of(found: _Break, lines: list[str], keys: Collection[str]) -> Fault:
 def _leave_out(found: _Break, lines: list[str], lost: set[KeyPath], keys: Collection[str]) -> bool:
     """Take what is broken out of the lines; say whether the rest can be read without it."""
     stands = lines[found.line - 1]
-    heading = _spaced_heading(found.what, stands, keys) if found.opener is None else None
+    heading = spaced_heading(found.what, stands, keys) if found.opener is None else None
     if heading is not None:
         # what follows is in the table that is meant
         lines[found.line - 1] = heading[1]
         return True
     before = stands.partition("#")[0].rstrip()
-    if found.what == _OPEN_HEADER and found.opener is None and not before.endswith("]"):
+    if found.what == OPEN_HEADER and found.opener is None and not before.endswith("]"):
         # what follows is in that table, whoever left its bracket out
         lines[found.line - 1] = before + "]"
         return True
@@ -151,7 +151,7 @@ def _leave_out(found: _Break, lines: list[str], lost: set[KeyPath], keys: Collec
         key = _key(lines[found.start - 1])
     elif found.opener is None:
         key = _key_alone(lines, found.line)
-        spaced = _spaced_key(found.what, stands, found.column)
+        spaced = spaced_key(found.what, stands, found.column)
         if spaced is not None and not stands[: spaced[0] - 1].strip():
             key = None if re.match(_OPENS, stands) else spaced[2]
     if key is None:
@@ -164,152 +164,6 @@ def _leave_out(found: _Break, lines: list[str], lost: set[KeyPath], keys: Collec
     return True
 
 
-def _explain(
-    what: str, lines: list[str], line: int, column: int, keys: Collection[str]
-) -> tuple[Place, str]:
-    what = clean(what).removesuffix(".")
-    line = min(max(line, 1), len(lines))
-    stands = lines[line - 1]
-    if what == _TWICE:
-        # tomli stops behind the value
-        indent = len(stands) - len(stands.lstrip())
-        key = stands.partition("=")[0].strip()
-        return (
-            Place(line, indent + 1, indent + 1 + len(key)),
-            f"{short(key)} is given twice in the same table",
-        )
-    heading = _spaced_heading(what, stands, keys)
-    if heading is not None:
-        return Place(line, 1, len(stands) + 1), f"a heading has no spaces: {heading[0]}"
-    spaced = _spaced_key(what, stands, column)
-    if spaced is not None:
-        start, end, key = spaced
-        advice = f": write {short(key)}" if key in keys else ""
-        return Place(line, start, end), f"a key has no spaces{advice}"
-    if what.startswith("Cannot declare"):
-        return Place(line, 1, len(stands) + 1), f"{short(stands.strip())} is opened twice"
-    unquoted = _unquoted(stands) if what in _AT_A_VALUE else None
-    if unquoted is not None:
-        start, end, advice = unquoted
-        return Place(line, start, end), advice
-    column = min(column, len(stands) + 1)
-    words = _PLAIN_WORDS.get(what, what[:1].lower() + what[1:])
-    named = re.match(_NAMED_HEADING, stands) if what == _OPEN_HEADER else None
-    if named is not None:
-        quoted = f"[{short(named[1])}.{shown(named[2].strip())}]"
-        return Place(line, 1, len(stands) + 1), f"put the name in quotes: {quoted}"
-    return Place(line, column, min(column + 1, len(stands) + 1)), f"cannot be read: {words}"
-
-
-def _spaced_key(what: str, stands: str, column: int) -> tuple[int, int, str] | None:
-    """Give the place of a key with a space at a column, and the key without; None for others."""
-    if what != _NO_EQUALS:
-        return None
-    before = stands[max(column - 1 - _LONGEST_KEY, 0) : column - 1]
-    first = re.search(r"[\w-]+[ \t]+\Z", before)
-    rest = re.match(
-        r"[\w-]+(?:[ \t]+[\w-]+)*(?=[ \t]*=)", stands[column - 1 : column + _LONGEST_KEY]
-    )
-    if first is None or rest is None:
-        return None
-    key = "_".join((first[0] + rest[0]).split()).lower()
-    return column - len(first[0]), column + len(rest[0]), key
-
-
-def _spaced_heading(what: str, stands: str, keys: Collection[str]) -> tuple[str, str] | None:
-    """Give how to write a heading with spaces, and a heading that is read as it is meant."""
-    if what != _OPEN_HEADER and not what.startswith("Cannot declare"):
-        return None
-    found = re.match(_SPACED_HEADING, stands)
-    if found is None or found[1].count(".") > 1:
-        return None  # a figure in a name has a point of its own
-    words = re.split(r"([ \t]+)", found[1])
-    if len(words) == 3 and words[2] in _ENDS:
-        words.reverse()
-    first, gap, *rest = words
-    if first in keys:
-        advice = f"write [{short(f'{first}.' + '-'.join(rest[::2]))}], with a point"
-        gap = ".".ljust(len(gap))
-    else:
-        advice = f"write [{short('-'.join(words[::2]))}]"
-        gap = "-" * len(gap)
-    name = first + gap + "".join(re.sub(r"[ \t]", "-", word) for word in rest)
-    # as long as what stands there, so that every place stays
-    return advice, f"{stands[: found.start(1)]}{name}]"
-
-
-# The ends of a car, which a heading names before the side.
-_ENDS = ("front", "rear")
-
-# What the parser says where a key is followed by another word.
-_NO_EQUALS = "Expected '=' after a key in a key/value pair"
-
-# What the parser says of a key that has a value already.
-_TWICE = "Cannot overwrite a value"
-
-# What the parser says where a value is no text, number or date.
-_AT_A_VALUE = (
-    "Invalid value",
-    "Invalid date or datetime",
-    "Expected newline or end of document after a statement",
-)
-
-_YEAR_FIRST = r"(?P<year>[0-9]{4})[-/.](?P<month>[0-9]{1,2})[-/.](?P<day>[0-9]{1,2})"
-_DAY_FIRST = r"(?P<day>[0-9]{1,2})[-/.](?P<month>[0-9]{1,2})[-/.](?P<year>[0-9]{4})"
-_CURLY = str.maketrans("", "", "“”„‟‘’")
-
-
-def _unquoted(stands: str) -> tuple[int, int, str] | None:
-    """Give the place of a value without quotes, and how to write it; None for any other line."""
-    key, equals, rest = stands.partition("=")
-    value = rest.partition("#")[0].strip()
-    if not equals or not value or value[0] in "\"'[{":
-        return None
-    start = len(key) + 1 + len(rest) - len(rest.lstrip()) + 1
-    end = start + len(value)
-    key = short(key.strip())
-    date = re.fullmatch(_YEAR_FIRST, value) or re.fullmatch(_DAY_FIRST, value)
-    if date is not None:
-        year, month, day = date["year"], f"{date['month']:>02}", f"{date['day']:>02}"
-        if int(month) > 12 >= int(day):
-            month, day = day, month
-        written = f"{year}-{month}-{day}"
-        if value == written:
-            return start, end, f"{key}: there is no such date as {value}"
-        # which comes first, day or month, only the builder knows
-        other = (
-            f" or {year}-{day}-{month}"
-            if date.re.pattern == _DAY_FIRST and day != month and int(day) <= 12
-            else ""
-        )
-        return start, end, f"{key}: write the date as year-month-day: {written}{other}"
-    plain = clean(value.translate(_CURLY))
-    plain = plain if len(plain) <= 64 else f"{plain[:40]}…"
-    what = "put the reading in quotes" if value[0].isdigit() else "put text in straight quotes"
-    return start, end, f'{what}: {key} = "{plain}"'
-
-
-# What the parser says at the end of the file, inside a text over several lines.
-_UNCLOSED_TEXT = ("Unterminated string", "Expected \"'''\"")
-
-# What the parser says of a table's name that is not closed.
-_OPEN_HEADER = "Expected ']' at the end of a table declaration"
-
-# What the parser says, for someone who has never heard of it.
-_PLAIN_WORDS = {
-    **dict.fromkeys(_UNCLOSED_TEXT, "a quote is opened and never closed"),
-    'Expected "\'"': "a quote is opened and not closed on the line",
-    "Illegal character '\\n'": "a quote is opened and not closed on the line",
-    "Invalid value": "this value is neither text in quotes, nor a number, date, list or table",
-    _NO_EQUALS: "a key is followed by =, then its value",
-    "Expected newline or end of document after a statement": "only one key and value fit on a line",
-    _OPEN_HEADER: "a table's name is closed with ]",
-    "Unclosed array": "a list is opened with [ and never closed",
-    "Unclosed inline table": "a table is opened with { and never closed",
-    "Invalid statement": "a line is a key, =, and a value; or a table's name in [ ]",
-}
-
-
 def _opener(lines: list[str], line: int) -> int | None:
     """Give the line that opens the list, table or text in which a line stands; None outside one."""
     try:
@@ -319,9 +173,22 @@ def _opener(lines: list[str], line: int) -> int | None:
     else:
         return None
     for above in range(line - 1, 0, -1):
-        if re.match(_OPENS, lines[above - 1]) or re.match(_OPEN_LITERAL, lines[above - 1]):
+        stands = lines[above - 1]
+        opens = re.match(_OPENS, stands) or re.match(_OPEN_LITERAL, stands)
+        if opens and not _is_closed(lines, above, line):
             return above
     return None
+
+
+def _is_closed(lines: list[str], opener: int, line: int) -> bool:
+    """Say whether what a line opens is closed before another line."""
+    for last in range(opener, min(line, opener + _MOST_OVER_LINES)):
+        try:
+            tomli.loads("\n".join(lines[opener - 1 : last]))
+        except (tomli.TOMLDecodeError, RecursionError, ValueError):
+            continue
+        return True
+    return False
 
 
 def _table_of(lines: list[str], line: int) -> KeyPath:

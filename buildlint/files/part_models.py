@@ -245,7 +245,7 @@ class Spring(Part):
     shear_modulus: Quantity.stiffness | None = None
 
     def complaints(self) -> Iterator[Complaint]:
-        """A rate, or the wire, mean diameter and coils that give it."""
+        """A rate, or what gives it; a wire thinner than the coil; a shorter solid length."""
         if self.rate is None and None in (self.wire, self.mean_diameter, self.coils):
             message = "rate is missing (or wire, mean_diameter and coils, which give it)"
             yield ("rate",), Mistake("file/missing-key", message)
@@ -255,6 +255,12 @@ class Spring(Part):
                 f"spring, {shown(self.mean_diameter.text)}"
             )
             yield ("wire",), Mistake("file/out-of-range", message)
+        if self.free_length and self.solid_length and self.solid_length.low > self.free_length.high:
+            message = (
+                f"the solid length, {shown(self.solid_length.text)}, is more than the free length, "
+                f"{shown(self.free_length.text)}"
+            )
+            yield ("solid_length",), Mistake("file/out-of-range", message)
 
 
 class Parts(Table):

@@ -100,7 +100,7 @@ def _understand(found: FileRead) -> None:
         text = data.decode()
     except UnicodeDecodeError as error:
         line, column = line_and_column(data, error.start)
-        message = f"is not UTF-8 text: byte {data[error.start]:#04x}; save the file as UTF-8"
+        message = "has a character here that is not UTF-8: save the file as UTF-8"
         fault = Fault("file/not-toml", message, place=Place(line, column, column + 1))
         found.faults.append(fault)
         return
@@ -112,7 +112,7 @@ def _understand(found: FileRead) -> None:
     if raw is None:
         return
     if not raw and not found.faults:
-        message = f"is empty: a {found.kind} file has " + _what_belongs(KINDS[found.kind])
+        message = f"is empty: {_what_belongs(KINDS[found.kind])} belong in it"
         found.faults.append(Fault("file/missing-key", message))
         return
     _validate(found, raw, lost)
@@ -124,14 +124,14 @@ def unfit(text: str) -> Fault | None:
     if dots > _MOST_DOTS:
         return Fault("file/too-large", f"has {dots:,} dots; a file has at most {_MOST_DOTS:,}")
     if "\0" in text[:2]:
-        message = "is not UTF-8 text: it begins with a byte of nothing; save the file as UTF-8"
+        message = "is not text in UTF-8: save the file as UTF-8"
         return Fault("file/not-toml", message, place=Place(1, 1, 2))
     alone = re.search("\r(?!\n)", text) if "\r" in text else None
     if alone is None:
         return None
     # what follows would pass for the rest of the line, and be told as missing
     line, column = line_and_column(text.encode(), len(text[: alone.start()].encode()))
-    message = "a line is ended by a carriage return alone; save the file with line feeds"
+    message = "a line ends in an old way (CR alone): save the file with line ends LF or CRLF"
     return Fault("file/not-toml", message, place=Place(line, column, column + 1))
 
 

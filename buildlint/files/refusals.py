@@ -35,7 +35,7 @@ def fault_of(
         known = _keys(table) if table is not None else []
         meant = nearest(path[-1], known) if with_hint else None
         where = f"in {'.'.join(map(short, path[:-1]))}" if len(path) > 1 else "here"
-        hint = f"did you mean {meant}?" if meant else f"known are {', '.join(known)}"
+        hint = f"did you mean {meant}?" if meant else f"the keys are {', '.join(known)}"
         message = f"{shown(path[-1])} is not a key known {where}; {hint}"
         return Fault("file/unknown-key", message, path, on_key=True), meant
     if kind == "literal_error":
@@ -43,10 +43,12 @@ def fault_of(
         word = shown(given) if isinstance(given, str) else "what stands here"
         message = f"{key}: {word} is none of the words on offer: {context['expected']}"
         return Fault("file/not-a-choice", message.replace("'", '"'), path), None
-    return Fault(*_wrong_kind(kind, key, context, detail["input"]), path), None
+    return Fault(*_wrong_kind(kind, path, key, context, detail["input"]), path), None
 
 
-def _wrong_kind(kind: str, key: str, context: dict[str, Any], given: Any) -> tuple[str, str]:
+def _wrong_kind(
+    kind: str, path: KeyPath, key: str, context: dict[str, Any], given: Any
+) -> tuple[str, str]:
     if kind == "string_too_short":
         return "file/out-of-range", f"{key} is empty: text belongs here"
     if kind == "string_too_long":
@@ -58,7 +60,10 @@ def _wrong_kind(kind: str, key: str, context: dict[str, Any], given: Any) -> tup
         "string_type": 'text in quotes, such as "heron"',
         "string_unicode": 'text in quotes, such as "heron"',
         "list_type": 'a list in brackets, such as ["bled", "greased"]',
-    }.get(kind, f"a table of keys, such as [{key}]")
+    }.get(kind)
+    if due is None:
+        heading = ".".join(map(short, path))
+        return "file/wrong-kind", f"{key}: keys of its own belong here, under a heading [{heading}]"
     return "file/wrong-kind", f"{key}: {due}, belongs here"
 
 

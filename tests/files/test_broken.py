@@ -90,7 +90,7 @@ def test_a_list_that_is_never_closed_is_one_fault_where_it_opens(
         (
             "file/not-toml",
             *place,
-            "cannot be read: a list is opened with [ and never closed",
+            "cannot be read: a list is opened with [ and not closed, or lacks a comma",
         ),
     ]
 
@@ -125,13 +125,13 @@ def test_a_key_given_twice_is_one_fault_at_the_second(
     base = BUILD.replace('oil = "thin"\n', "", 1) if key == "oil" else BUILD
     text = base.replace("[front]\n", f"[front]\n{lines}\n")
     assert told(tmp_path, text) == [
-        ("file/not-toml", *place, f"{key} is given twice in the same table")
+        ("file/not-toml", *place, f"{key} is given twice in the same place")
     ]
 
 
 def test_a_table_opened_twice_is_told_at_the_second(tmp_path: Path) -> None:
     assert told(tmp_path, swapped("[rear]", "[front]")) == [
-        ("file/not-toml", 10, 1, 8, "[front] is opened twice")
+        ("file/not-toml", 10, 1, 8, "the heading [front] stands twice")
     ]
 
 
@@ -163,7 +163,7 @@ def test_a_number_of_5000_digits_is_told_once(tmp_path: Path) -> None:
             1,
             1,
             1,
-            "is nested too deeply, or holds a number too long to be one",
+            "has brackets inside brackets too deep, or a number with too many digits",
         )
     ]
 
@@ -204,9 +204,9 @@ def test_a_table_whose_name_is_not_closed_is_read_as_if_it_were(tmp_path: Path) 
     text = '[shaft.thin # the old ones\ndiameter = "3.5 mn"\n[shaft.thick\ndiameter = "4 mn"\n'
     near = "is not a unit known here; did you mean mm?"
     assert told(tmp_path, text, "parts") == [
-        ("file/not-toml", 1, 13, 14, "cannot be read: a table's name is closed with ]"),
+        ("file/not-toml", 1, 13, 14, "cannot be read: a heading opened with [ ends with ]"),
         ("file/unknown-unit", 2, 12, 20, f'diameter: "3.5 mn": "mn" {near}'),
-        ("file/not-toml", 3, 13, 13, "cannot be read: a table's name is closed with ]"),
+        ("file/not-toml", 3, 13, 13, "cannot be read: a heading opened with [ ends with ]"),
         ("file/unknown-unit", 4, 12, 18, f'diameter: "4 mn": "mn" {near}'),
     ]
 
@@ -370,3 +370,33 @@ def test_a_line_of_many_words_or_spaces_takes_no_time(tmp_path: Path) -> None:
     for text in ("a " * 400_000 + "= 1", "a" + " " * 900_000 + "= = 1", "[" + "a " * 400_000):
         found = told(tmp_path, text)
         assert all(len(t[4]) < 300 for t in found)
+
+
+@pytest.mark.parametrize("listed", ['done = ["bled"]', 'done = [\n  "bled",\n]'])
+@pytest.mark.parametrize(
+    ("broken", "place"), [("hold_back = '6 mm", (9, 13)), ('note = """one', (9, 1))]
+)
+def test_a_quote_left_open_is_told_where_it_opens_whatever_list_comes_after(
+    tmp_path: Path, listed: str, broken: str, place: tuple[int, int]
+) -> None:
+    text = swapped('hold_back = "6 mm"', broken).replace("[rear]", f"[rear]\n{listed}")
+    (fault,) = [t for t in told(tmp_path, text) if t[0] == "file/not-toml"]
+    assert fault[1:3] == place
+
+
+def test_a_heading_in_double_brackets_is_named_without_its_remark(tmp_path: Path) -> None:
+    text = swapped("[rear]", '[front.left]\nlength = "84 mm"\n[[front.left]] # twice\n[rear]')
+    (fault,) = [t for t in told(tmp_path, text) if t[0] == "file/not-toml"]
+    assert "[[front.left]]" in fault[4]
+    assert "#" not in fault[4]
+
+
+@pytest.mark.parametrize(
+    ("value", "advice"),
+    [("6,4 mm", '"6.4 mm"'), ("1,850 m", '"1,850 m"'), ("6,45 mm", '"6.45 mm"')],
+)
+def test_the_advice_for_a_reading_without_quotes_can_be_taken(
+    tmp_path: Path, value: str, advice: str
+) -> None:
+    (fault,) = [t for t in told(tmp_path, swapped('"6 mm"', value)) if t[0] == "file/not-toml"]
+    assert fault[4] == f"put the reading in quotes: hold_back = {advice}"

@@ -28,7 +28,7 @@ END = {"piston": "four", "oil": "thin", "hold_back": "6 mm"}
         ({"left": {"length": "84"}}, 'rear.left.length: "84" has no unit'),
         ({"oil": 350}, 'rear.oil: put text in quotes: oil = "350"'),
         ({"done": ["bleed"]}, 'rear.done.0: "bleed" is none of '),
-        ({"left": 3}, "rear.left: a table of keys"),
+        ({"left": 3}, "rear.left: keys of its own belong here"),
         # what names its table already
         ({"rebuond": "60 %"}, '"rebuond" is not a key known in rear; '),
         ({"oil": None}, "oil is missing for the rear"),

@@ -166,3 +166,11 @@ def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
     # a dynamic viscosity beside a kinematic one is not compared as it stands
     dynamic = text.format("60 degC").replace("450 cSt", "185 mPa.s")
     assert oil(tmp_path, dynamic + '\ndensity = "0.97 g/ml"') == []
+
+
+def test_no_spring_is_longer_with_its_coils_touching(tmp_path: Path) -> None:
+    spring = '[spring.a]\nrate = "0.8 N/mm"\nfree_length = "70 mm"\nsolid_length = "{} mm"\n'
+    message = 'the solid length, "71 mm", is more than the free length, "70 mm"'
+    assert told(tmp_path, spring.format(71), "parts") == [("file/out-of-range", 4, 16, 23, message)]
+    # within the tolerances it may be as long
+    assert told(tmp_path, spring.format(70.2), "parts") == []

@@ -46,13 +46,13 @@ def test_a_huge_number_in_base_sixteen_is_refused_in_few_words(tmp_path: Path) -
             "[bench]",
             "[bench]\nzzzz = 1",
             (3, 1, 5),
-            '"zzzz" is not a key known in bench; known are on, temperature, altitude, by',
+            '"zzzz" is not a key known in bench; the keys are on, temperature, altitude, by',
         ),
         (
             "[rear]",
             '[rear]\n"\\u001b[31m" = 1',
             (11, 1, 13),
-            '"\\x1b[31m" is not a key known in rear; known are piston, oil, hold_back, spring, '
+            '"\\x1b[31m" is not a key known in rear; the keys are piston, oil, hold_back, spring, '
             "limiter, collar, length, rebound, air, label, body, shaft, bladder, done, runtime, "
             "note, left, right",
         ),
@@ -93,7 +93,6 @@ def test_a_kind_of_part_that_is_not_known(tmp_path: Path) -> None:
         ("2027-06-05", "10:00:00", (3, 6, 14), "on: a date without quotes "),
         ("2027-06-05", "20270605", (3, 6, 14), "on: a date without quotes "),
         ("[rear]", 'done = "bled"\n[rear]', (10, 8, 14), 'done: a list in brackets, such as ["b'),
-        ("[rear]", "left = 3\n[rear]", (10, 8, 9), "left: a table of keys, such as [left], "),
         ("[rear]", "note = []\n[rear]", (10, 8, 10), 'note: text in quotes, such as "heron", '),
     ],
 )
@@ -125,12 +124,19 @@ def test_a_number_where_text_is_due_is_told_with_its_quotes(
     assert [(t[0], t[4]) for t in got] == [("file/wrong-kind", message)]
 
 
+def test_a_value_where_keys_of_its_own_are_due_is_told_with_their_heading(tmp_path: Path) -> None:
+    message = "left: keys of its own belong here, under a heading [front.left]"
+    assert told(tmp_path, swapped("[rear]", "left = 3\n[rear]")) == [
+        ("file/wrong-kind", 10, 8, 9, message)
+    ]
+
+
 def test_text_where_a_table_of_parts_is_due(tmp_path: Path) -> None:
     assert told(tmp_path, 'shaft = "3 mm"\n', "parts") == [
-        ("file/wrong-kind", 1, 9, 15, "shaft: a table of keys, such as [shaft], belongs here")
+        ("file/wrong-kind", 1, 9, 15, "shaft: keys of its own belong here, under a heading [shaft]")
     ]
     assert told(tmp_path, '[shaft]\na = "3 mm"\n', "parts") == [
-        ("file/wrong-kind", 2, 5, 11, "a: a table of keys, such as [a], belongs here")
+        ("file/wrong-kind", 2, 5, 11, "a: keys of its own belong here, under a heading [shaft.a]")
     ]
     assert [t[:4] for t in told(tmp_path, '[[shaft]]\ndiameter = "3 mm"\n', "parts")] == [
         ("file/wrong-kind", 1, 3, 8)

@@ -190,14 +190,14 @@ def test_what_is_not_judged_is_skipped_for_what_is_missing(tmp_path):
 
 def test_what_is_conceded_is_skipped_with_its_reason_and_its_last_day():
     """It fails once and is doubtful once; how much holds and is not judged goes with the rules."""
-    inspection = inspect([ROOT / "examples/should/leave-given.build.toml"], on=ON)
+    inspection = inspect([ROOT / "examples/should/pair.rebound.conceded.build.toml"], on=ON)
     counts = inspection.counts
     assert (counts.fails, counts.doubtful, counts.conceded) == (1, 1, 1)
     left_out = counts.not_judged + counts.conceded
     every = counts.holds + counts.fails + counts.doubtful + left_out
-    suite = suite_of(read(inspection), "leave-given")
+    suite = suite_of(read(inspection), "pair.rebound.conceded")
     assert numbers(suite) == (every, 0, left_out)
-    suite_if_strict = suite_of(read(inspection, strict=True), "leave-given")
+    suite_if_strict = suite_of(read(inspection, strict=True), "pair.rebound.conceded")
     assert numbers(suite_if_strict) == (every, 2, left_out)
     (skipped,) = case_of(suite, "pair/length front")
     reason = "conceded until 2027-06-30: the right one is the spare; its twin is on order"
@@ -205,9 +205,9 @@ def test_what_is_conceded_is_skipped_with_its_reason_and_its_last_day():
 
 
 def test_leave_that_is_over_is_a_failure_again():
-    build = ROOT / "examples/should/leave-given.build.toml"
+    build = ROOT / "examples/should/pair.rebound.conceded.build.toml"
     root = read(inspect([build], on=datetime.date(2027, 7, 1)))
-    (failure,) = case_of(suite_of(root, "leave-given"), "pair/length front")
+    (failure,) = case_of(suite_of(root, "pair.rebound.conceded"), "pair/length front")
     assert failure.tag == "failure"
 
 

@@ -379,7 +379,7 @@ def test_a_cure_is_told_with_its_figures(tmp_path):
 
 
 def test_what_is_conceded_is_suppressed_with_its_reason():
-    build = ROOT / "examples/should/leave-given.build.toml"
+    build = ROOT / "examples/should/pair.rebound.conceded.build.toml"
     run = run_of(inspect([build], on=ON))
     conceded = [r for r in run["results"] if r["suppressions"]]
     assert [r["suppressions"] for r in conceded] == [
