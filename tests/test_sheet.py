@@ -137,8 +137,8 @@ def test_steps_follow_the_order_of_work_and_name_every_word_for_done() -> None:
     steps = bench_steps(four[:2])
     does = " | ".join(step.do for step in steps)
     order = [
-        "burrs", "Seals: grease", "nut: snug, not crushed", "Shaft threads: grease", "Cartridge",
-        "Rod ends", "Fill, work", "Bladder in", "45 degrees", "Full strokes", "leaks",
+        "burrs", "Seals: grease", "nut: snug, not crushed", "Shaft threads: grease", "Seal carrier",
+        "Rod ends", "Fill, work", "Bladder in", "the body tilted", "Full strokes", "leaks",
         "Read the rebound", "label",
     ]  # fmt: skip
     assert sorted(order, key=does.index) == order
@@ -149,7 +149,7 @@ def test_steps_of_an_emulsion_have_no_bladder_and_no_bleeding() -> None:
     _, _, four = built(EXAMPLES / "saltmarsh/builds/dunlin-estuary.build.toml")
     steps = bench_steps(four[:2])
     said = " ".join(f"{step.do} {step.how}" for step in steps)
-    assert "Bladder in" not in said and "45 degrees" not in said
+    assert "Bladder in" not in said and "the body tilted" not in said
     assert "No bladder goes in." in said and "It is not bled" in said and "0.5 ml" in said
     assert [s.done for s in steps if s.done] == [s for s in STEPS if s != "bled"]
     page = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/dunlin-estuary.build.toml"))

@@ -1,4 +1,4 @@
-"""JUnit XML against the schema of Jenkins' xUnit plugin, the strictest of its readers.
+"""JUnit XML against the schema of a build server's plug-in, the strictest of its readers.
 
 The form has no standard. `junit-10.xsd` is what that plugin checks results against before it takes
 them (MIT licence, at its head); the source package of pytest 9.2 on PyPI carries it, to check its

@@ -54,7 +54,7 @@ _AFTER_PISTON = (
         "Push the shaft through with a slow turn: a dry thread cuts a seal.",
     ),
     BenchStep(
-        "Cartridge: tighten it only now that the shaft is through",
+        "Seal carrier: tighten it only now that the shaft is through",
         "So the shaft centres the seals. It must still slide by its own weight.",
     ),
 )
@@ -133,7 +133,7 @@ def _bladder(pair: Sequence[Damper]) -> tuple[BenchStep, ...]:
             "then screw the cap on with the bleed open.",
         ),
         BenchStep(
-            "Seal at the hold-back, at 45 degrees, the bleed at the top",
+            "Seal at the hold-back, the body tilted, the bleed at the top",
             "Push the shaft in slowly, let oil and air come out at the bleed, and close it "
             f"{showing}.",
             "bled",
