@@ -62,7 +62,7 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
             what = f"its rules are larger than {_LARGEST:,} bytes together"
             raise RulebookError([f"{stands_at(folder)}: {what}"])
         try:
-            found[ident] = read_rule(ident, path)
+            found[ident] = read_rule(ident, path, own=True)
         except RulebookError as error:
             mistakes += error.mistakes
     if mistakes:

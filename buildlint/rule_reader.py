@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from buildlint.damper import KEY_IN_PART
 from buildlint.errors import RulebookError
 from buildlint.files.places import Places
-from buildlint.measures import MEASURES
+from buildlint.measures import CONDITIONS, MEASURES, plan
 from buildlint.readings import Mistake, read, written
 from buildlint.rule import ASKS, KEYS, ONLY, TEXTS, TURNABLE, Ask, Band, Rule
 from buildlint.toml_file import read_toml
@@ -21,11 +23,17 @@ _LARGEST = 100_000
 _MOST_BANDS = 100
 
 
-def read_rule(ident: str, path: Path) -> Rule:
-    """Read a rule from its file; raises RulebookError with every mistake in it."""
+def read_rule(ident: str, path: Path, own: bool = False) -> Rule:
+    """Read a rule from its file; raises RulebookError with every mistake in it.
+
+    Of a team's `own` it is looked too whether what it has turned moves its measure: of those that
+    ship the tests know.
+    """
     data, raw = read_toml(path, _LARGEST, RulebookError)
     reader = RuleReader(ident, path, raw)
     rule = reader.rule()
+    if own and rule is not None and rule.measure is not None:
+        reader.check_turn(rule.turn, rule.measure, rule.by)
     if reader.mistakes or rule is None:
         places = Places(data)
         lines = []
@@ -250,6 +258,17 @@ class RuleReader:
                 known = ", ".join(TURNABLE)
                 self._wrong(("turn",), f"{shown(name)} cannot be turned; these can: {known}")
         return tuple(given)
+
+    def check_turn(self, turn: Sequence[str], measure: str, by: str | None) -> None:
+        """Take as a mistake what is turned and moves neither the measure nor what bands go by."""
+        names = (measure,) if by is None else (measure, by)
+        moving = {n for name in names for c in CONDITIONS for n in plan(name, c).inputs}
+        moving |= {KEY_IN_PART[name][0] for name in moving if name in KEY_IN_PART}
+        these = [name for name in TURNABLE if name in moving]
+        hint = f"; {' and '.join(these)} would" if these else "; nothing that can be turned would"
+        for name in turn:
+            if name not in moving:
+                self._wrong(("turn",), f"{name} does not move {measure}{hint}")
 
     def _only(self) -> dict[str, str]:
         given = self.raw.get("only", {})

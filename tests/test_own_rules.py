@@ -186,3 +186,20 @@ def test_a_folder_of_rules_that_may_not_be_looked_into_is_refused(tmp_path, monk
     assert refused(tmp_path) == [
         f"{name}:1:1: may not be looked into, or is more than 64 folders deep"
     ]
+
+
+def test_what_is_turned_has_to_move_the_figure(tmp_path):
+    """Else no cure would ever be found, and nobody told why."""
+    write(tmp_path, "a.toml", text=SOUND + 'turn = ["collar", "hold_back"]\n')
+    said = "collar does not move hold_back; hold_back would"
+    assert refused(tmp_path) == [f"rules/a.toml:8:1: {said}"]
+    bands = 'by = "body_length"\nbands = [{ at_most = "3 mm" }]\nturn = ["body"]\n'
+    write(tmp_path, "a.toml", text=SOUND.replace('at_most = "10 mm"\n', bands))
+    assert own_rules(tmp_path, BOOK)["a"].turn == ("body",)
+    write(
+        tmp_path,
+        "a.toml",
+        text=SOUND.replace("hold_back", "rebound").replace("10 mm", "60 %") + 'turn = ["oil"]\n',
+    )
+    said = "oil does not move rebound; nothing that can be turned would"
+    assert refused(tmp_path) == [f"rules/a.toml:8:1: {said}"]

@@ -39,7 +39,7 @@ def refused(folder: Path, text: str | bytes) -> list[str]:
         ("at_most = 59 %", '2:11: put the reading in quotes: at_most = "59 %"'),
         ("at most = 5", "2:1: a key has no spaces: write at_most"),
         ('rule = "x', "2:10: cannot be read: a quote is opened and not closed on the line"),
-        ('rule "x"', "2:6: cannot be read: a key is followed by =, then its value"),
+        ('rule "x"', "2:6: cannot be read: a key is one word, then =, then its value"),
     ],
 )
 def test_broken_settings_are_told_in_plain_words(tmp_path: Path, line: str, told: str) -> None:
