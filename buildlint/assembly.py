@@ -124,8 +124,12 @@ def _said(
     found = Gathering()
     if file.refused:
         found.refused = {key for key in _SAID if (*keys, key) in file.refused}
-    for key, value in table if table is not None else ():
-        if value is None or key not in _SAID or key in found.refused:
+    given = table.given if table is not None else ()
+    for key in _SAID:
+        if key not in given or key in found.refused:
+            continue
+        value = getattr(table, key)
+        if value is None:
             continue
         found.origin[key] = Origin(file.path, (*keys, key))
         if isinstance(value, Reading):
@@ -163,7 +167,7 @@ _READINGS = (
     "motion_ratio",
     "seat_gap",
 )
-_SAID = frozenset((*_READINGS, "label", "done", *PART_KINDS))
+_SAID = (*_READINGS, "label", "done", *PART_KINDS)
 
 
 def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:

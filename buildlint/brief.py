@@ -200,7 +200,7 @@ def _apart(
         (dampers[one].origin, dampers[other].origin),
         (dampers[one].spread, dampers[other].spread),
     ):
-        there = theirs.get
-        found |= {n for n, x in mine.items() if (y := there(n)) is not x and y != x}
+        both = zip(mine.items(), map(theirs.get, mine), strict=True)
+        found.update([n for (n, x), y in both if x is not y and x != y])
         found |= theirs.keys() - mine.keys()
     return frozenset(found)

@@ -1,17 +1,17 @@
 """Refusals shared by the formulas. Comparisons are written so that nan is refused too."""
 
-import math
+from math import inf
 
 
 def finite(name: str, value: float) -> None:
     """Raise ValueError unless `value` is a finite number.
 
     >>> finite("growth", -1.0)
-    >>> finite("growth", math.nan)
+    >>> finite("growth", float("nan"))
     Traceback (most recent call last):
     ValueError: growth must be a finite number, not nan
     """
-    if not -math.inf < value < math.inf:
+    if not -inf < value < inf:
         raise ValueError(f"{name} must be a finite number, not {value}")
 
 
@@ -23,7 +23,7 @@ def positive(name: str, value: float) -> None:
     Traceback (most recent call last):
     ValueError: bore must be above zero, not 0.0
     """
-    if not 0.0 < value < math.inf:
+    if not 0.0 < value < inf:
         raise ValueError(f"{name} must be above zero, not {value}")
 
 
@@ -35,5 +35,5 @@ def not_negative(name: str, value: float) -> None:
     Traceback (most recent call last):
     ValueError: depth must be zero or above, not -0.001
     """
-    if not 0.0 <= value < math.inf:
+    if not 0.0 <= value < inf:
         raise ValueError(f"{name} must be zero or above, not {value}")

@@ -299,39 +299,40 @@ def leak_flow(
     return 2.5 * flow if eccentric else flow
 
 
+_NO_HOLE = "a piston needs at least one hole"
+
+
+def _area(count: int, diameter: float) -> float:
+    if not count >= 1:
+        raise ValueError(f"the count of holes must be 1 or more, not {count}")
+    positive("hole diameter", diameter)
+    return count * math.pi * diameter * diameter / 4.0
+
+
 def _open_area(holes: Holes) -> float:
     if not holes:
-        raise ValueError("a piston needs at least one hole")
-    area = 0.0
-    for count, diameter in holes:
-        if not count >= 1:
-            raise ValueError(f"the count of holes must be 1 or more, not {count}")
-        positive("hole diameter", diameter)
-        area += count * math.pi * diameter * diameter / 4.0
-    return area
+        raise ValueError(_NO_HOLE)
+    return sum(_area(count, diameter) for count, diameter in holes)
 
 
 def _sizes(
     holes: Holes, thickness: float, dynamic_viscosity: float, taper_to: float | None
 ) -> list[tuple[float, float]]:
     """Area and resistance dp/V at low speed, for each size of hole."""
-    _open_area(holes)
+    if not holes:
+        raise ValueError(_NO_HOLE)
     positive("thickness", thickness)
     positive("dynamic viscosity", dynamic_viscosity)
     length = thickness
     if taper_to is not None:
         # One ratio for every size, so one factor too.
         length *= taper_factor(max(diameter for _, diameter in holes), taper_to)
-    return [
-        (
-            count * math.pi * diameter * diameter / 4.0,
-            32.0
-            * dynamic_viscosity
-            * (length + 3.0 * math.pi * diameter / 16.0)
-            / (diameter * diameter),
-        )
-        for count, diameter in holes
-    ]
+    sizes = []
+    for count, diameter in holes:
+        area = _area(count, diameter)
+        passage = length + 3.0 * math.pi * diameter / 16.0
+        sizes.append((area, 32.0 * dynamic_viscosity * passage / (diameter * diameter)))
+    return sizes
 
 
 def _hole_speed(drop: float, resistance: float, kinetic_part: float) -> float:
