@@ -1,0 +1,54 @@
+"""Every formula says its source, its units, what it refuses, and shows an example that runs."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import pkgutil
+import re
+from collections.abc import Callable
+from importlib import import_module
+from typing import Any
+
+import pytest
+
+import buildlint.physics
+from buildlint.derived import FUNCTIONS
+from buildlint.measures import MEASURES
+
+FORMULAS: dict[str, Callable[..., Any]] = {
+    f"{info.name}.{name}": found
+    for info in pkgutil.iter_modules(buildlint.physics.__path__)
+    if not info.name.startswith("_")
+    for name, found in vars(import_module(f"buildlint.physics.{info.name}")).items()
+    if inspect.isfunction(found)
+    and found.__module__ == f"buildlint.physics.{info.name}"
+    and not name.startswith("_")
+}
+REFUSERS = {"finite", "positive", "not_negative"}
+
+
+def test_there_are_formulas():
+    assert len(FORMULAS) > 40
+
+
+@pytest.mark.parametrize("name", FORMULAS)
+def test_a_formula_is_documented(name: str):
+    said = " ".join((FORMULAS[name].__doc__ or "").split())
+    assert re.search(r"Source:\s+\w", said), "where does it come from?"
+    assert ">>>" in said, "it shows no example"
+    tree = ast.parse(inspect.getsource(FORMULAS[name]))
+    refuses = any(
+        isinstance(node, ast.Raise)
+        or (isinstance(node, ast.Call) and getattr(node.func, "id", "") in REFUSERS)
+        for node in ast.walk(tree)
+    )
+    assert not refuses or "aises ValueError" in said, "what does it refuse?"
+
+
+@pytest.mark.parametrize(
+    "measure", [m for m in MEASURES.values() if m.name in FUNCTIONS], ids=lambda m: m.name
+)
+def test_a_measure_says_what_it_is_and_its_unit(measure):
+    assert measure.means and measure.unit
+    assert len((FUNCTIONS[measure.name].__doc__ or "").strip()) > 10
