@@ -116,15 +116,15 @@ class Judge:
         """Give how bad the worst judgement of a rule is, in BADNESS; holding where it has none."""
         return max((BADNESS[j.verdict] for j in self.one(rule, dampers)), default=0)
 
-    def _by_subject(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Iterator[Judgement]]:
+    def _by_subject(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[list[Judgement]]:
         """Give, for each subject that a rule speaks of, the judgement at each condition."""
         measure = MEASURES[rule.measure or ""]
         for subject, meant in subjects(rule, measure, dampers, partial(alike, measure)):
             judged = self._car if measure.of else self._compare if rule.compares_sides else self._at
-            yield (
+            yield [
                 judged(rule, measure, subject, meant, condition)
                 for condition in conditions_of(measure, meant[0])
-            )
+            ]
 
     def figure(self, measure: Measure, damper: Damper, condition: str) -> Figure:
         """Work a measure out for a damper at a condition, with its bounds."""
@@ -236,7 +236,7 @@ class Judge:
             if found is None or found.low <= 0.0:
                 return None
             ends[damper.end].append(found)
-        front, rear = ends.values()
+        front, rear = ends["front"], ends["rear"]
         value, low, high = (
             front_over_rear(f, r)
             for f, r in (
