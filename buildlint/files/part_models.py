@@ -164,7 +164,7 @@ class Oil(Part):
         """A viscosity or a blend; SUS with a temperature, dynamic with a density; whole shares."""
         if self.viscosity is None and self.blend is None:
             message = "viscosity is missing (or blend, which gives it)"
-            yield ("viscosity",), Mistake("file/missing-key", message)
+            yield ("viscosity",), Mistake("file/missing-key", message, with_keys=("blend",))
         if self.viscosity is not None:
             yield from _viscosity_complaints(("viscosity",), self.viscosity, self.at, self.density)
         if self.second is not None and self.second.viscosity is not None:
@@ -248,7 +248,8 @@ class Spring(Part):
         """A rate, or what gives it; a wire thinner than the coil; a shorter solid length."""
         if self.rate is None and None in (self.wire, self.mean_diameter, self.coils):
             message = "rate is missing (or wire, mean_diameter and coils, which give it)"
-            yield ("rate",), Mistake("file/missing-key", message)
+            gives_it = ("wire", "mean_diameter", "coils")
+            yield ("rate",), Mistake("file/missing-key", message, with_keys=gives_it)
         if self.wire and self.mean_diameter and self.wire.value >= self.mean_diameter.value:
             message = (
                 f"the wire, {shown(self.wire.text)}, is not thinner than the mean diameter of the "

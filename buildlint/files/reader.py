@@ -213,7 +213,8 @@ def _between_keys(
     faults: list[Fault] = []
     for path, mistake in _complaints(model, ()):
         missing = mistake.rule == "file/missing-key"
-        if missing and _told(found.kind, path) in excused:
+        instead = (path, *((*path[:-1], key) for key in mistake.with_keys))
+        if missing and any(_told(found.kind, each) in excused for each in instead):
             continue
         if any(fault.path[: len(path)] == path for fault in told):
             continue  # it follows from a mistake that is told already

@@ -174,3 +174,12 @@ def test_no_spring_is_longer_with_its_coils_touching(tmp_path: Path) -> None:
     assert told(tmp_path, spring.format(71), "parts") == [("file/out-of-range", 4, 16, 23, message)]
     # within the tolerances it may be as long
     assert told(tmp_path, spring.format(70.2), "parts") == []
+
+
+def test_what_would_give_a_rate_and_is_refused_is_the_one_mistake(tmp_path: Path) -> None:
+    text = '[spring.a]\nwire = "1.5 mn"\nmean_diameter = "20 mm"\ncoils = "7"\n'
+    assert [t[:2] for t in told(tmp_path, text, "parts")] == [("file/unknown-unit", 2)]
+    text = '[oil.a]\nblend = { b = "60 wt" }\n'
+    assert [t[:2] for t in told(tmp_path, text, "parts")] == [("file/bottle-weight", 2)]
+    text = '[spring.a]\nmean_diameter = "20 mm"\ncoils = "7"\n'
+    assert [t[:2] for t in told(tmp_path, text, "parts")] == [("file/missing-key", 1)]
