@@ -213,14 +213,15 @@ def _between_keys(
     faults: list[Fault] = []
     for path, mistake in _complaints(model, ()):
         missing = mistake.rule == "file/missing-key"
-        instead = (path, *((*path[:-1], key) for key in mistake.with_keys))
-        if missing and any(_told(found.kind, each) in excused for each in instead):
+        together = (path, *((*path[:-1], key) for key in mistake.with_keys))
+        # missing: each would do
+        if missing and any(_told(found.kind, each) in excused for each in together):
             continue
         if any(fault.path[: len(path)] == path for fault in told):
             continue  # it follows from a mistake that is told already
         faults.append(Fault(mistake.rule, mistake.message, path, on_key=missing))
         if not missing:
-            for refused in (path, *((*path[:-1], key) for key in mistake.with_keys)):
+            for refused in together:
                 found.refused.add(refused)
                 _prune(raw, refused)
     if any(fault.rule != "file/missing-key" for fault in faults):
