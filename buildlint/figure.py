@@ -64,8 +64,8 @@ def figure_of(
 ) -> Figure:
     """Work out a measure of a damper at a condition, with its bounds within all tolerances.
 
-    `known` keeps what has been worked out: the same readings give the same figure, which then
-    lacks the names of its readings (`named` gives them).
+    `known` is a cache by readings; a figure out of it does not know whose they are: `named` adds
+    that.
     """
     here = plan(measure.name, condition)
     values = [getattr(damper, name) for name in here.inputs]

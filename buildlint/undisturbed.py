@@ -1,4 +1,4 @@
-"""What is begun is brought to its end: what would end this process waits for it."""
+"""Hold signals back while something is written, so that it is written whole or not at all."""
 
 from __future__ import annotations
 

@@ -1,1 +1,1 @@
-"""Reports: what an inspection, a build's figures or the rulebook look like, in each form."""
+"""Reports: what an inspection, figures, rules, a comparison, labels look like, in each form."""
