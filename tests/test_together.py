@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import replace
-from math import pi
+from math import inf, pi
 from typing import Any
 
 import pytest
@@ -300,3 +300,23 @@ def test_a_reading_that_both_sides_share_moves_what_they_differ_by_as_both_toget
     found = difference(measure, plan(measure.name, "bench"), left, right)
     expected = [pi / 4 * (s * 1e-3) ** 2 * 2e-3 for s in (3.4, 3.5, 3.6)]
     assert [found.low, found.value, found.high] == pytest.approx(expected, rel=1e-9)
+
+
+def test_where_a_shared_reading_may_leave_both_sides_without_end_so_may_what_they_differ_by():
+    """Air of 0 to 0.1 ml, read once for both emulsions: with none, neither has any room."""
+    poured: dict[str, Any] = {
+        "style": "emulsion",
+        "air": 50e-9,
+        "stroke": 28e-3,
+        "oil_volume": 9e-6,
+    }
+    left, right = (
+        damper(side=side, hold_back=held, spread={"air": (0.0, 100e-9)}, **poured)
+        for side, held in (("left", 6e-3), ("right", 8e-3))
+    )
+    for one in (left, right):
+        one.origin["air"] = Origin(BENCH, ("front", "air"))
+    found = difference(MEASURES["emulsion_use"], plan("emulsion_use"), left, right)
+    # one air for both: 0.019 ml of shaft more of 0.05 ml, and of none anything
+    assert found.value == pytest.approx(pi / 4 * 3.5e-3**2 * 2e-3 / 50e-9)
+    assert found.high == inf
