@@ -6,16 +6,29 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, fields
 from functools import partial
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from buildlint.concession import Concession
 
-__all__ = ["BADNESS", "Counts", "Cure", "CureFigure", "Finding", "HeldOn", "Sides", "Verdict"]
+__all__ = [
+    "BADNESS",
+    "Counts",
+    "Cure",
+    "CureFigure",
+    "Finding",
+    "HeldOn",
+    "Sides",
+    "Verdict",
+    "handed",
+    "made_again",
+]
 
 Verdict = Literal["holds", "doubtful", "fails", "not judged"]
 
 #: The verdicts, each worse than the one before.
 BADNESS: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
+
+_Value = TypeVar("_Value")
 
 #: A rule that holds, and the subject that it holds on.
 HeldOn = tuple[str, str]
@@ -120,14 +133,18 @@ class Finding:
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Give what a copy is made of: with the cure, in the place of what solves for it."""
-        values = {each.name: getattr(self, each.name) for each in fields(self)}
-        if self.solve is not None:
-            values["solve"] = partial(_given, self.solve())
-        return type(self), tuple(values.values())
+        return made_again(self, solve=self.solve and partial(handed, self.solve()))
 
 
-def _given(cure: Cure) -> Cure:
-    return cure
+def made_again(record: Any, **instead: Any) -> tuple[Any, ...]:
+    """Give what a copy of a record is made of, as `__reduce__` does; some fields with others."""
+    values = {each.name: getattr(record, each.name) for each in fields(record)}
+    return type(record), tuple((values | instead).values())
+
+
+def handed(value: _Value) -> _Value:
+    """Give what was given: in the place of a function that cannot be told to another process."""
+    return value
 
 
 @dataclass(slots=True)

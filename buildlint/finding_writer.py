@@ -24,7 +24,7 @@ from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
 from buildlint.team import Team
-from buildlint.words import clean, nearest, seen_from_here, short, shown
+from buildlint.words import clean, counted, nearest, seen_from_here, short, shown
 
 __all__ = ["FindingWriter", "limit_figures", "mistakes_behind", "mistakes_in", "mistakes_told"]
 
@@ -61,7 +61,7 @@ class FindingWriter:
     def concession_expired(self, leave: Concession, settings: Settings, on: date) -> Finding:
         """Give the finding about a concession whose last day is past."""
         days = (on - leave.until).days
-        ago = f"{days} day{'' if days == 1 else 's'} ago"
+        ago = f"{counted(days, 'day')} ago"
         message = f"the concession for {_leave(leave)} ended on {leave.until}, {ago}"
         return self._of_settings(settings, leave, "until", "file/concession-expired", message)
 
@@ -90,9 +90,7 @@ class FindingWriter:
         findings.sort(key=lambda f: (f.line, f.column, f.rule, f.message))
         more = len(found.faults) - len(findings)
         if more > 0:
-            message = (
-                f"{more:,} more mistake{'' if more == 1 else 's'} in this file: mend these first"
-            )
+            message = f"{counted(more, 'more mistake', ',')} in this file: mend these first"
             findings.append(self._fault(found, Fault(found.faults[-1].rule, message)))
         return findings
 

@@ -37,6 +37,10 @@ class Gathering:
         else:
             self.spread.pop(name, None)
 
+    def about(self, name: str, value: float, half: float, origin: Origin) -> None:
+        """Take a figure, give or take so much."""
+        self.figure(name, value, value - half, value + half, origin)
+
     def readings(self, table: Table, file: FileRead, keys: tuple[str, ...], **names: str) -> None:
         """Take readings from a table: name of the figure = key in the table."""
         for name, key in names.items():

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from buildlint.damper import Damper
 from buildlint.files.names import kind_and_id
-from buildlint.finding import Counts, Finding, HeldOn
+from buildlint.finding import Counts, Finding, HeldOn, handed, made_again
 from buildlint.rule import Rule
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import seen_from_here
@@ -50,10 +50,8 @@ class Judged:
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Give what a copy is made of: with the dampers, in the place of what makes them."""
-        values = {each.name: getattr(self, each.name) for each in fields(self)}
-        if self.make is not list:
-            values["make"] = partial(_given, self.dampers)
-        return type(self), tuple(values.values())
+        make = self.make if self.make is list else partial(handed, self.dampers)
+        return made_again(self, make=make)
 
     @classmethod
     def of(
@@ -70,10 +68,6 @@ class Judged:
         counts = Counts(builds=1, holds=len(held))
         file = seen_from_here(path)
         return cls(ident, path, file, car, event, [], counts, waits, held)
-
-
-def _given(dampers: list[Damper]) -> list[Damper]:
-    return dampers
 
 
 @dataclass(slots=True)

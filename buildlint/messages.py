@@ -12,7 +12,7 @@ from buildlint.judge import Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.rule import Ask, limit_in_words
 from buildlint.steps import missing_steps
-from buildlint.words import clean, listed, shown
+from buildlint.words import clean, counted, listed, shown
 
 __all__ = ["brief", "message", "when", "widest"]
 
@@ -127,7 +127,7 @@ def _drift(judgement: Judgement, found: Bounds, limit: str) -> str:
 
 def _days(judgement: Judgement, found: Bounds, limit: str) -> str:
     days = round(-in_unit(found.value, "day"))
-    return f"built {days} day{'' if days == 1 else 's'} after the event"
+    return f"built {counted(days, 'day')} after the event"
 
 
 def _blend(judgement: Judgement, found: Bounds, limit: str) -> str:
@@ -135,7 +135,7 @@ def _blend(judgement: Judgement, found: Bounds, limit: str) -> str:
     parts = stated / (1.0 + found.value)
     return (
         f"the viscosity given is {amount(stated, 'cSt')}, its parts give {amount(parts, 'cSt')}: "
-        f"{amount(abs(found.value), '1')} apart, at most {limit.lstrip('-')}"
+        f"{_two_apart(found, limit)}"
     )
 
 
@@ -144,9 +144,12 @@ def _rate(judgement: Judgement, found: Bounds, limit: str) -> str:
     of_wire = given / (1.0 + found.value)
     return (
         f"the rate given is {amount(given, 'N/mm')}, its wire and coils give "
-        f"{amount(of_wire, 'N/mm')}: {amount(abs(found.value), '1')} apart, at most "
-        f"{limit.lstrip('-')}"
+        f"{amount(of_wire, 'N/mm')}: {_two_apart(found, limit)}"
     )
+
+
+def _two_apart(found: Bounds, limit: str) -> str:
+    return f"{amount(abs(found.value), '1')} apart, at most {limit.lstrip('-')}"
 
 
 # Figures that say more in a sentence of their own, where they fail.

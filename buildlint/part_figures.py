@@ -79,20 +79,8 @@ def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     assert isinstance(table, Oil)
     path, keys = part.file.path, ("oil", ident)
     whole = Origin(path, keys)
-    made.figure(
-        "expansion",
-        oil.SILICONE_EXPANSION,
-        oil.SILICONE_EXPANSION - oil.SILICONE_EXPANSION_TOLERANCE,
-        oil.SILICONE_EXPANSION + oil.SILICONE_EXPANSION_TOLERANCE,
-        whole,
-    )
-    made.figure(
-        "density",
-        oil.SILICONE_DENSITY,
-        oil.SILICONE_DENSITY - oil.SILICONE_DENSITY_TOLERANCE,
-        oil.SILICONE_DENSITY + oil.SILICONE_DENSITY_TOLERANCE,
-        whole,
-    )
+    made.about("expansion", oil.SILICONE_EXPANSION, oil.SILICONE_EXPANSION_TOLERANCE, whole)
+    made.about("density", oil.SILICONE_DENSITY, oil.SILICONE_DENSITY_TOLERANCE, whole)
     made.readings(table, part.file, keys, **KEYS_OF_PART["oil"])
     if viscosity_refused(team, ident):
         made.refused.add("viscosity_given")
@@ -146,7 +134,7 @@ def _take_spring(made: Gathering, team: Team, part: Sourced, ident: str) -> None
     whole = Origin(part.file.path, keys)
     modulus = springs.MUSIC_WIRE_SHEAR_MODULUS
     half = modulus * springs.SHEAR_MODULUS_TOLERANCE
-    made.figure("shear_modulus", modulus, modulus - half, modulus + half, whole)
+    made.about("shear_modulus", modulus, half, whole)
     made.readings(table, part.file, keys, **KEYS_OF_PART["spring"])
     wire, diameter, coils = table.wire, table.mean_diameter, table.coils
     if wire is None or coils is None:

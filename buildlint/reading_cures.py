@@ -39,10 +39,11 @@ def turned_to_mend(
         return None
     turning = _Turning(judge, judgement.rule, reading, span, now)
     # a figure that leaves another rule failing is no cure: all that turn with it are to hold
-    found = turning.offered(pair) or turning.offered(pair, doubts_may_stay=True)
+    alone = turning.alone(pair)
+    found = turning.offered(pair, alone) or turning.offered(pair, alone, doubts_may_stay=True)
     if found:
         return _figure(reading, turning.nearest(found), span, pair[0].end)
-    return _no_window(judge, judgement.rule, pair[0], reading) or turning.why_none(pair)
+    return _no_window(judge, judgement.rule, pair[0], reading) or turning.why_none(pair, alone)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +60,11 @@ class _Turning:
         """Give where the rule by itself holds."""
         return self._where(self.rule, pair, _SOUND)
 
-    def offered(self, pair: Sequence[Damper], doubts_may_stay: bool = False) -> list[Range]:
-        """Give where the rule holds and every other must that the reading enters does too."""
-        ranges = self.alone(pair)
+    def offered(
+        self, pair: Sequence[Damper], alone: Sequence[Range], doubts_may_stay: bool = False
+    ) -> list[Range]:
+        """Give where, of that, every other must that the reading enters holds too."""
+        ranges = list(alone)
         for rule in self.judge.rules:
             if rule.level != "must" or rule.id == self.rule.id:
                 continue
@@ -73,10 +76,11 @@ class _Turning:
         rounded = (safe(one, MEASURES[self.reading].unit) for one in ranges)
         return [r for r in rounded if r is not None]
 
-    def why_none(self, pair: Sequence[Damper]) -> str:
+    def why_none(self, pair: Sequence[Damper], alone: Sequence[Range]) -> str:
         """Say why no figure is offered."""
         name = self.reading.replace("_", "-")
-        as_read = self.offered([replace(d, spread={}) for d in pair])
+        exact = [replace(d, spread={}) for d in pair]
+        as_read = self.offered(exact, self.alone(exact))
         if as_read:
             words = _range_in_words(self.reading, self.nearest(as_read), self.span)
             return (
@@ -84,7 +88,7 @@ class _Turning:
                 f"{name} lets this and the other rules hold. Measure more closely, or change "
                 "something else."
             )
-        if self.alone(pair):
+        if alone:
             return f"No {name} lets this hold without another rule failing: change something else."
         return f"No {name} lets this hold with these parts: change something else."
 

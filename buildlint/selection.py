@@ -10,7 +10,7 @@ from typing import Any
 
 from buildlint.errors import PathError
 from buildlint.files.disk import inside
-from buildlint.files.models import Build
+from buildlint.files.models import KINDS, Build
 from buildlint.files.names import kind_and_id
 from buildlint.files.part_models import PART_KINDS
 from buildlint.files.reader import FileRead, Held
@@ -127,7 +127,7 @@ def files_meant(given: str) -> str:
 
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
-    every = {kind: team.paths(kind) for kind in ("parts", "car", "event", "build")}
+    every = {kind: team.paths(kind) for kind in KINDS}
 
     def everything() -> list[Path]:
         return [*(p for paths in every.values() for p in paths), *team.misnamed]

@@ -13,7 +13,7 @@ from buildlint.concession import Concession
 from buildlint.errors import SettingsError
 from buildlint.files.places import Places
 from buildlint.toml_file import read_toml
-from buildlint.words import nearest, short, shown, stands_at
+from buildlint.words import counted, nearest, short, shown, stands_at
 
 __all__ = ["OWN", "SETTINGS", "WHERE", "Settings", "read_settings"]
 
@@ -65,7 +65,7 @@ class Settings:
         lines = list(dict.fromkeys(lines))
         more = len(lines) - _MOST_TOLD
         if more > 0:
-            what = f"{more:,} more mistake{'' if more == 1 else 's'}: mend these first"
+            what = f"{counted(more, 'more mistake', ',')}: mend these first"
             lines[_MOST_TOLD:] = [f"{stands_at(self.path)}: {what}"]
         raise SettingsError(lines)
 

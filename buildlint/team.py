@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, TypeVar
 from buildlint.blend_rings import rings
 from buildlint.errors import PathError
 from buildlint.files.fault import Fault
-from buildlint.files.models import Build, Car, Event
+from buildlint.files.models import KINDS, Build, Car, Event
 from buildlint.files.names import folded, kind_and_id
 from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.reader import FileRead, Held, read_file
@@ -56,9 +56,7 @@ class Team:
         self.root = root
         self._held = held if held is not None else {}
         self._read: dict[Path, FileRead] = {}
-        self._paths: dict[str, dict[str, list[Path]]] = {
-            kind: {} for kind in ("parts", "car", "event", "build")
-        }
+        self._paths: dict[str, dict[str, list[Path]]] = {kind: {} for kind in KINDS}
         self._in_order: dict[str, list[Path]] = {kind: [] for kind in self._paths}
         self._misnamed: set[Path] = set()
         self._others: set[Path] = set()

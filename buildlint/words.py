@@ -9,7 +9,18 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from pathlib import Path
 
-__all__ = ["clean", "fit", "listed", "nearest", "seen_from_here", "short", "shown", "stands_at"]
+__all__ = [
+    "clean",
+    "counted",
+    "fit",
+    "listed",
+    "meant_for",
+    "nearest",
+    "seen_from_here",
+    "short",
+    "shown",
+    "stands_at",
+]
 
 _LONGEST_SHOWN = 40
 
@@ -76,6 +87,25 @@ def listed(words: Sequence[str]) -> str:
     ('cold, bench and hot', 'cold')
     """
     return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
+
+
+def counted(number: int, what: str, form: str = "") -> str:
+    """Count things in words; `form` is how the number is written.
+
+    >>> counted(1, "build"), counted(2000, "more mistake", ",")
+    ('1 build', '2,000 more mistakes')
+    """
+    return f"{number:{form}} {what}{'' if number == 1 else 's'}"
+
+
+def meant_for(car: str | None, event: str | None) -> str:
+    """Say for which car and event a build is.
+
+    >>> meant_for("heron", None)
+    'car heron, no event'
+    """
+    of_car = f"car {clean(car)}" if car else "no car"
+    return f"{of_car}, event {clean(event)}" if event else f"{of_car}, no event"
 
 
 def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:

@@ -4,52 +4,9 @@ from pathlib import Path
 
 from buildlint.files.reader import FileRead
 from buildlint.team import Team
-from tests.files.reading import placed
+from tests.files.reading import CAR, EVENT, METAL, placed, swapped
 
-BUILD = """\
-car = "heron"
-event = "quarry"
-[bench]
-on = 2027-06-05
-temperature = "16 degC"
-altitude = "5 m"
-[front]
-piston = "four"
-oil = "thin"
-hold_back = "6 mm"
-[rear]
-piston = "four"
-oil = "thin"
-hold_back = "6 mm"
-"""
-CAR = """\
-name = "Heron"
-[front]
-body = "long"
-shaft = "slim"
-[rear]
-body = "long"
-shaft = "slim"
-"""
-EVENT = """\
-name = "Quarry Six-Hour"
-on = 2027-06-12
-altitude = "1900 m"
-coldest = "14 degC"
-hottest = "38 degC"
-"""
-METAL = """\
-[body.long]
-bore = "16 mm"
-stroke = "28 mm"
-length = "52 mm"
-[shaft.slim]
-diameter = "3.5 mm"
-[piston.four]
-diameter = "15.9 mm"
-thickness = "2.5 mm"
-holes = "4 x 1.8 mm"
-"""
+BUILD = swapped('car = "heron"\n', 'car = "heron"\nevent = "quarry"\n')
 OILS = """\
 [oil.thin]
 viscosity = "350 cSt"

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from buildlint.cli import main
+from tests.files.reading import EVENT
 
 PARTS = """\
 # What the drawers hold. Invented.
@@ -50,13 +51,6 @@ bladder = "deep"
 body = "long"
 shaft = "slim"
 bladder = "deep"
-"""
-EVENT = """\
-name = "Quarry Six-Hour"
-on = 2027-06-12
-altitude = "1900 m"
-coldest = "14 degC"
-hottest = "38 degC"
 """
 BUILD = """\
 car = "heron"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import subprocess
 from pathlib import Path
@@ -11,19 +10,14 @@ import pytest
 
 from buildlint.errors import PathError
 from buildlint.git import git, git_bytes, top_of, without_history
+from tests.in_git import own_git  # noqa: F401 - every test here has it
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
 
 
 @pytest.fixture
-def root(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+def root(tmp_path: Path) -> Path:
     """A repository with one file that git knows."""
-    for name in list(os.environ):
-        if name.startswith("GIT_"):
-            monkeypatch.delenv(name)
-    monkeypatch.setenv("GIT_CONFIG_GLOBAL", os.devnull)
-    monkeypatch.setenv("GIT_CONFIG_NOSYSTEM", "1")
-    monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.resolve()))
     folder = tmp_path.resolve() / "saltmarsh"
     folder.mkdir()
     (folder / "é b.txt").write_text("x\n", encoding="utf-8")

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic_core import core_schema
 
-from buildlint.files.kind import Kind, as_pydantic
+from buildlint.files.kind import Kind, schema_of
 from buildlint.readings import LONGEST, Mistake, Reading
 from buildlint.words import shown
 
@@ -49,14 +49,7 @@ class _HolesKind:
         return int(match[1]), self.size.read(match[2])
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
-        def holes(given: object) -> Holes:
-            try:
-                return self.read(given)
-            except Mistake as mistake:
-                raise as_pydantic(mistake) from None
-
-        holes.__dict__["kind"] = self
-        return core_schema.no_info_plain_validator_function(holes)
+        return schema_of(self)
 
     def json_schema(self) -> dict[str, Any]:
         from buildlint.files.patterns import holes_pattern

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any
+from typing import Any, Protocol
 
 from pydantic_core import PydanticCustomError, core_schema
 
@@ -13,7 +13,15 @@ from buildlint.readings import LONGEST, Mistake, Reading, Written, read, written
 from buildlint.units import DIMENSIONS, plain, size
 from buildlint.words import shown
 
-__all__ = ["LEAST_SUS", "MOST_SUS", "Kind", "as_pydantic", "range_text", "shown_number"]
+__all__ = [
+    "LEAST_SUS",
+    "MOST_SUS",
+    "Kind",
+    "as_pydantic",
+    "range_text",
+    "schema_of",
+    "shown_number",
+]
 
 #: Saybolt Universal seconds are defined from here up (ASTM D2161); the most is as 100000 cSt.
 LEAST_SUS = 32.0
@@ -53,15 +61,7 @@ class Kind:
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
         """Let a model use this kind as the annotation of a reading."""
-
-        def reading(given: object) -> Reading:
-            try:
-                return self.read(given)
-            except Mistake as mistake:
-                raise as_pydantic(mistake) from None
-
-        reading.__dict__["kind"] = self
-        return core_schema.no_info_plain_validator_function(reading)
+        return schema_of(self)
 
     def json_schema(self) -> dict[str, Any]:
         """Describe the field to an editor: a reading's form and range, or a bare number."""
@@ -102,6 +102,23 @@ def shown_number(given: float) -> str:
     except ValueError:
         return "a number of very many digits"
     return text if len(text) <= LONGEST else f"{text[:12]}…"
+
+
+class _Reads(Protocol):
+    def read(self, given: object) -> object: ...
+
+
+def schema_of(kind: _Reads) -> core_schema.CoreSchema:
+    """Give what pydantic's core has to know of what reads the value of a field."""
+
+    def reading(given: object) -> object:
+        try:
+            return kind.read(given)
+        except Mistake as mistake:
+            raise as_pydantic(mistake) from None
+
+    reading.__dict__["kind"] = kind
+    return core_schema.no_info_plain_validator_function(reading)
 
 
 def as_pydantic(mistake: Mistake) -> PydanticCustomError:

@@ -15,7 +15,7 @@ from buildlint.reading_changes import Change
 from buildlint.reports.text import rule_changes
 from buildlint.reports.wrapping import WIDTH, wrapped
 from buildlint.subjects import corners_of
-from buildlint.words import clean, listed
+from buildlint.words import clean, counted, listed
 
 __all__ = ["comparison_text"]
 
@@ -84,11 +84,11 @@ def _in_both(figure: FigureChange) -> bool:
 def _sum(found: Comparison) -> str:
     mistakes = len(found.mistakes)
     waits = (
-        f" {_count(mistakes, 'mistake')} in the files may keep some from being worked out."
+        f" {counted(mistakes, 'mistake')} in the files may keep some from being worked out."
         if mistakes
         else ""
     )
-    known = f"{_count(found.same, 'figure')} {'is' if found.same == 1 else 'are'} the same"
+    known = f"{counted(found.same, 'figure')} {'is' if found.same == 1 else 'are'} the same"
     unknown = f", {found.not_known} not known in either" if found.not_known else ""
     if not found.changed:
         return f"Nothing changed: {known}{unknown}.{waits}"
@@ -99,13 +99,9 @@ def _sum(found: Comparison) -> str:
     far = len(found.figures) - near - in_one
     half = f", {in_one} known in one of them only" if in_one else ""
     return (
-        f"{_count(len(found.changes), 'reading')} changed{here}. {_count(far, 'figure')} changed "
+        f"{counted(len(found.changes), 'reading')} changed{here}. {counted(far, 'figure')} changed "
         f"beyond tolerance, {near} within; {known}{half}{unknown}.{waits}"
     )
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 # --- readings ------------------------------------------------------------------------------------

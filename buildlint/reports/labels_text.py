@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel
 from buildlint.label_words import GOES_ON
 from buildlint.reports.wrapping import wrapped
-from buildlint.words import clean, listed, shown
+from buildlint.words import clean, listed, meant_for, shown
 
 __all__ = ["labels_text"]
 
@@ -16,9 +16,7 @@ _IN = 6
 
 def labels_text(found: BuildLabels) -> str:
     """Give what to write on each cap, what its label says now, and which caps disagree."""
-    meant = f"car {clean(found.car)}" if found.car else "no car"
-    event = f"event {clean(found.event)}" if found.event else "no event"
-    lines = [f"{clean(found.build)}  {meant}, {event}"]
+    lines = [f"{clean(found.build)}  {meant_for(found.car, found.event)}"]
     for group in _alike(found.caps):
         lines += ["", *_cap(group)]
     lines += ["", *_sum(found.caps)]

@@ -10,16 +10,14 @@ from buildlint.reports.wrapping import wrapped
 from buildlint.rule import Rule, asked
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean, listed, stands_at
+from buildlint.words import clean, listed, meant_for, stands_at
 
 __all__ = ["figures_text", "rule_text", "rulebook_text"]
 
 
 def figures_text(found: BuildFigures) -> str:
     """Give every figure of a build, by subject, with its bounds."""
-    meant = f"car {clean(found.car)}" if found.car else "no car"
-    event = f"event {clean(found.event)}" if found.event else "no event"
-    lines = [f"{clean(found.build)}  {meant}, {event}"]
+    lines = [f"{clean(found.build)}  {meant_for(found.car, found.event)}"]
     for subject in sorted({line.subject for line in found.figures}):
         lines += ["", f"  {subject.replace('.', ' '):<30}{'as read':>12}  within tolerances"]
         here = [line for line in found.figures if line.subject == subject]

@@ -10,7 +10,7 @@ from buildlint.inspection import MANY, Inspection, Judged
 from buildlint.reports.gauge import LEGEND, gauges
 from buildlint.reports.wrapping import WIDTH, wrapped
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean, listed, seen_from_here, stands_at
+from buildlint.words import clean, counted, listed, meant_for, seen_from_here, stands_at
 
 __all__ = ["inspection_text", "rule_changes"]
 
@@ -87,7 +87,7 @@ class _Writer:
     def build(self, judged: Judged, brief: bool) -> tuple[list[str], bool]:
         """Give the block of a build, and whether a gauge is drawn in it."""
         bad = [f for f in judged.findings if f.verdict != "not judged"]
-        lines = [f"{self.bold(clean(judged.id))}  {_meant_for(judged)}"]
+        lines = [f"{self.bold(clean(judged.id))}  {meant_for(judged.car, judged.event)}"]
         if brief and not bad:
             return [f"{lines[0]}: sound"], False
         lines.append(clean(judged.file))
@@ -167,8 +167,8 @@ class _Writer:
         musts = [f for f in standing if f.verdict == "fails" and f.level == "must"]
         builds = len({f.build for f in musts if f.build is not None})
         files = len({f.file for f in musts if f.build is None})
-        parts = [_count(builds, "build")] if builds else []
-        parts += [_count(files, "file")] if files else []
+        parts = [counted(builds, "build")] if builds else []
+        parts += [counted(files, "file")] if files else []
         verdict = (
             f"{' and '.join(parts)} must be mended" if musts else "nothing fails that must hold"
         )
@@ -176,16 +176,16 @@ class _Writer:
         if in_files:
             (file, line), *more = in_files
             verdict += f": {clean(file)}:{line}"
-            verdict += f" and {_count(len(more), 'more place')}" if more else ""
+            verdict += f" and {counted(len(more), 'more place')}" if more else ""
         if not musts and any(f.level == "must" and f.verdict == "fails" for f in conceded):
             verdict += ", except what is conceded"
         # what one build's own block says already is not said again
         alone = len(inspection.builds) == 1 and not inspection.in_files
         tally = "" if alone or not inspection.builds else _tally(counts, inspection.findings)
-        lines = wrapped(f"{_count(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
+        lines = wrapped(f"{counted(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
         if strict and not musts and not inspection.passes(strict=True):
             should = sum(f.verdict == "fails" for f in standing)
-            also = [_count(counts.doubtful, "doubt")] if counts.doubtful else []
+            also = [counted(counts.doubtful, "doubt")] if counts.doubtful else []
             also += [f"{should} that should hold"] if should else []
             verb = "fails" if counts.doubtful + should == 1 else "fail"
             lines += wrapped(f"Strict: {' and '.join(also)} {verb} too.", 0)
@@ -216,15 +216,6 @@ def rule_changes(changes: Sequence[RuleChange]) -> list[str]:
 def _home(change: RuleChange) -> Path:
     """Give the settings that a change stands in; of rules of the team's own, their folder."""
     return change.path.parents[change.rule.count("/")] if change.kind == "own" else change.path
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
-
-
-def _meant_for(judged: Judged) -> str:
-    car = f"car {clean(judged.car)}" if judged.car else "no car"
-    return f"{car}, event {clean(judged.event)}" if judged.event else f"{car}, no event"
 
 
 def _at(finding: Finding) -> str:

@@ -36,7 +36,7 @@ altitude = "1900 m"
 coldest = "14 degC"
 hottest = "38 degC"
 """
-PARTS = """\
+METAL = """\
 [body.long]
 bore = "16 mm"
 stroke = "28 mm"
@@ -47,6 +47,10 @@ diameter = "3.5 mm"
 diameter = "15.9 mm"
 thickness = "2.5 mm"
 holes = "4 x 1.8 mm"
+"""
+PARTS = (
+    METAL
+    + """\
 [bladder.deep]
 into_body = "370 mm^3"
 into_cap = "460 mm^3"
@@ -68,6 +72,7 @@ wire = "1.5 mm"
 mean_diameter = "20.5 mm"
 coils = "7"
 """
+)
 SOUND = {"build": BUILD, "car": CAR, "event": EVENT, "parts": PARTS}
 
 Told = tuple[str, int, int, int, str]

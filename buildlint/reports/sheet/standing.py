@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from buildlint.concession import Concession
 from buildlint.judge import Judgement
 from buildlint.messages import brief
-from buildlint.words import clean
+from buildlint.words import clean, counted
 
 __all__ = ["Line", "Standing", "grouped", "standing"]
 
@@ -52,7 +52,7 @@ class Standing:
     @property
     def headline(self) -> str:
         """The first thing to know, in a few words."""
-        mistakes = _count(self.mistakes, "mistake")
+        mistakes = counted(self.mistakes, "mistake")
         if self.must_fail:
             fail = _rules(self.must_fail)
             also = f", and the files have {mistakes}" if self.mistakes else ""
@@ -135,8 +135,4 @@ def grouped(lines: Sequence[Line]) -> tuple[Line, ...]:
 
 def _rules(lines: Sequence[Line]) -> str:
     """Count the rules that some lines are about: one that is told of twice is one rule."""
-    return _count(len({line.rule for line in lines}), "rule")
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
+    return counted(len({line.rule for line in lines}), "rule")
