@@ -92,7 +92,7 @@ def _inspect(commands: _Commands) -> None:
         "paths", nargs="*", metavar="PATH", help="a file or folder; default: this one"
     )
     found.add_argument(
-        "--strict", action="store_true", help="a should that fails, or a doubt, fails too"
+        "--strict", action="store_true", help="a should that fails, or a borderline must, fails too"
     )
     found.add_argument(
         "--commit",
@@ -100,20 +100,14 @@ def _inspect(commands: _Commands) -> None:
         help="judge what the next commit changes, and every build that uses it",
     )
     _on(found)
-    found.add_argument(
-        "--at-once",
-        type=_count,
-        metavar="N",
-        help="at most N processes for hundreds of builds; default: one for each core",
-    )
 
 
 def _figures(commands: _Commands) -> None:
     found = _command(
         commands,
         "figures",
-        "every measure of a build, with tolerance",
-        "Show every measure of a build at every condition, with tolerance, failing or not.",
+        "every measure of a build, with its uncertainty",
+        "Show every measure of a build at every condition, with its uncertainty.",
         "buildlint figures heron-quarry",
         ("text", "json"),
     )

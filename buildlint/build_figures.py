@@ -1,31 +1,28 @@
-"""Every measure of one build at every condition, with tolerances, failing or not."""
+"""Every measure of one build at every condition, with its uncertainty, failing or not."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from buildlint.alike import alike, all_alike
 from buildlint.amounts import in_unit, unit_of
 from buildlint.assembly import dampers
 from buildlint.damper import Damper
-from buildlint.figure import Figure, conditions_of, figure_of, speaks
 from buildlint.files.models import Build
-from buildlint.finding import Verdict
-from buildlint.finding_writer import mistakes_in
-from buildlint.judge import Judge, Judgement
-from buildlint.measures import MEASURES, Measure, plan
-from buildlint.messages import widest
-from buildlint.physics.uncertainty import combined, expanded
+from buildlint.finding import BADNESS, ReadingShare, Verdict
+from buildlint.finding_writer import mistakes_in, readings_of
+from buildlint.judging.judge import Judge, Judgement, measured
+from buildlint.measures import MEASURES
+from buildlint.measures.graph import CONDITIONS, stands_on
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build, made_up
+from buildlint.subjects import SUBJECTS, corners_of
 from buildlint.team import Team
-from buildlint.together import car_figure
 
 __all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures", "figures_of"]
 
@@ -34,24 +31,22 @@ __all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures", "figures_of"
 class FigureLine:
     """One measure of one subject at one condition, in the measure's unit.
 
-    `low` and `high` are the worst case within all tolerances; `expanded` is the expanded
-    uncertainty, k = 2, of the same tolerances as rectangular (JCGM 100:2008), shown beside it.
-    `verdict` is the worst that the rules say of it, and `widest` the reading whose tolerance moves
-    it most. `estimated` says that a room was not measured but worked out from the cup.
+    `uncertainty_up` and `uncertainty_down` are the standard uncertainty each way (JCGM 100:2008).
+    `verdict` is the worst that the rules say of it, `readings` those that decide it most where it is
+    not sound. `estimated` says that a reading behind it was not given and is only estimated.
     """
 
     subject: str
     measure: str
     condition: str | None
     value: float | str | None
-    low: float | None = None
-    high: float | None = None
+    uncertainty_up: float | None = None
+    uncertainty_down: float | None = None
     unit: str | None = None
-    expanded: float | None = None
     missing: tuple[str, ...] = ()
     estimated: bool = False
     verdict: Verdict | None = None
-    widest: str = ""
+    readings: tuple[ReadingShare, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,12 +107,9 @@ def _figures(team: Team, path: Path, rulebook: Rulebook | None = None) -> BuildF
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
     made = dampers(team, found)
-    lines = tuple(figure_lines(made, Judge(book).judge(made)))
+    lines = tuple(figure_lines(made, Judge(book).judge(made, at_each=True)))
     mistakes = mistakes_in(team, path, book)
     return BuildFigures(found.id, car, event, lines, mistakes)
-
-
-_ORDER: tuple[Verdict, ...] = ("not judged", "holds", "doubtful", "fails")
 
 
 def figure_lines(found: list[Damper], judgements: Iterable[Judgement]) -> Iterator[FigureLine]:
@@ -125,92 +117,68 @@ def figure_lines(found: list[Damper], judgements: Iterable[Judgement]) -> Iterat
 
     What is alike on both sides, reading by reading, is one line for its end, or for the car.
     """
-    verdicts: dict[tuple[str, str, str | None], Verdict] = {}
+    worst: dict[tuple[str, str, str | None], Judgement] = {}
     for judgement in judgements:
         # a limit on what left and right differ by says nothing of the figure on either side
         if not judgement.rule.compares_sides:
             for subject in _subjects(judgement):
                 key = (subject, judgement.measure.name, judgement.condition)
-                worst = max(judgement.verdict, verdicts.get(key, "not judged"), key=_ORDER.index)
-                verdicts[key] = worst
-    for measure in MEASURES.values():
-        if measure.of and all(speaks(measure, d) for d in found):
-            for condition in conditions_of(measure, found[0]) if found else ():
-                figure = car_figure(measure, found, condition)
-                yield _line(measure, "car", condition, figure, verdicts)
-    whole = [
-        measure.name
-        for measure in MEASURES.values()
-        if len(found) == 4 and not measure.of and all_alike(measure, found)
-    ]
-    for name in whole:
-        yield from _of(MEASURES[name], found[0], "car", verdicts)
-    for end in ("front", "rear"):
-        pair = [d for d in found if d.end == end]
-        for measure in MEASURES.values():
-            if measure.of or measure.name in ("parts", *whole):
-                continue
-            if len(pair) == 2 and alike(measure, pair[0], pair[1]):
-                yield from _of(measure, pair[0], end, verdicts)
-            else:
-                for damper in pair:
-                    yield from _of(measure, damper, damper.corner, verdicts)
+                worst[key] = max(judgement, worst.get(key, judgement), key=_badness)
+    names = list(MEASURES)
+
+    def order(line: FigureLine) -> tuple[int, int, int, int]:
+        of_car = bool(MEASURES[line.measure].of)
+        end = 0 if line.subject == "car" else 1 if line.subject.startswith("front") else 2
+        when = CONDITIONS.index(line.condition) if line.condition is not None else 0
+        return end, not of_car, names.index(line.measure), 10 * SUBJECTS.index(line.subject) + when
+
+    lines = [_line(each, worst) for each in measured(found) if each.measure.name != "parts"]
+    yield from sorted(lines, key=order)
+
+
+def _badness(judgement: Judgement) -> int:
+    # what could not be checked says least of a figure
+    return -1 if judgement.verdict == "not checked" else BADNESS[judgement.verdict]
 
 
 def _subjects(judgement: Judgement) -> set[str]:
     ends = {d.end for d in judgement.dampers}
-    corners = {d.corner for d in judgement.dampers}
-    return {judgement.subject} | ends | corners
-
-
-_Verdicts = dict[tuple[str, str, str | None], Verdict]
-
-
-def _of(
-    measure: Measure, damper: Damper, subject: str, verdicts: _Verdicts
-) -> Iterator[FigureLine]:
-    if not speaks(measure, damper) or measure.name == "parts":
-        return
-    for condition in conditions_of(measure, damper):
-        figure = figure_of(measure, damper, condition)
-        line = _line(measure, subject, condition, figure, verdicts)
-        names = plan(measure.name, condition).inputs
-        if figure.bounds is not None and damper.estimates.intersection(names):
-            line = replace(line, estimated=True)
-        yield line
+    return {judgement.subject, *ends, *corners_of(judgement.subject)}
 
 
 def _line(
-    measure: Measure, subject: str, condition: str, figure: Figure, verdicts: _Verdicts
+    found: Judgement, worst: Mapping[tuple[str, str, str | None], Judgement]
 ) -> FigureLine:
+    measure, subject, condition = found.measure, found.subject, found.condition
+    judged = worst.get((subject, measure.name, condition))
+    verdict = judged.verdict if judged is not None else None
     unit = unit_of(measure.unit)
-    when = condition if plan(measure.name, condition).conditional else None
-    found = figure.bounds
-    if found is None:
-        words = figure.words if isinstance(figure.words, str) else None
-        if isinstance(figure.words, bool):
-            words = "yes" if figure.words else "no"
+    figure = found.figure
+    if figure is None:
+        words = found.words
+        if isinstance(words, bool):
+            words = "yes" if words else "no"
         return FigureLine(
             subject,
             measure.name,
-            when,
+            condition,
             words,
             unit=unit,
-            missing=figure.missing,
-            verdict=verdicts.get((subject, measure.name, when)),
+            missing=found.missing,
+            verdict=verdict,
         )
-    value, low, high = (in_unit(v, measure.unit) for v in (found.value, found.low, found.high))
-    halves = [in_unit(half, measure.unit) for _, half in found.halves]
-    verdict = verdicts.get((subject, measure.name, when))
+    value, up, down = (
+        in_unit(v, measure.unit) for v in (figure.value, figure.up, figure.down)
+    )
     return FigureLine(
         subject,
         measure.name,
-        when,
+        condition,
         value,
-        low,
-        high,
+        up if isfinite(up) else None,
+        down if isfinite(down) else None,
         unit,
-        expanded(combined(halves)) if all(isfinite(h) for h in halves) else None,
+        estimated=any(not stands_on(measure.name).isdisjoint(d.estimates) for d in found.dampers),
         verdict=verdict,
-        widest=widest(found) if verdict in ("doubtful", "fails") else "",
+        readings=readings_of(judged) if judged is not None else (),
     )

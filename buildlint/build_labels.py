@@ -10,11 +10,11 @@ from buildlint.amounts import amount
 from buildlint.assembly import dampers
 from buildlint.cap_label import CORNER_CODES
 from buildlint.damper import Damper
-from buildlint.figure import figure_of, why_not
+from buildlint.judging.values import lacking
 from buildlint.files.models import Build
 from buildlint.finding_writer import mistakes_in
 from buildlint.label_words import GOES_ON
-from buildlint.measures import MEASURES
+from buildlint.measures.lookups import label_disagreements
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build
 from buildlint.words import clean, fit
@@ -102,11 +102,9 @@ def _cap(damper: Damper) -> CapLabel:
     reasons: tuple[str, ...] = ()
     not_judged: tuple[str, ...] = ()
     if damper.label is not None:
-        measure = MEASURES["label_agrees"]
-        figure = figure_of(measure, damper, "bench")
-        not_judged = figure.missing
+        not_judged = lacking(damper, "label_agrees")
         if not not_judged:
-            reasons = why_not(measure, damper)
+            reasons = label_disagreements(damper)
             agrees = not reasons
     stands = damper.origin.get("label")
     return CapLabel(

@@ -62,7 +62,6 @@ def inspect(chosen: Namespace) -> Outcome:
             tracked=chosen.commit,
             on=chosen.on,
             progress=progress,
-            at_once=chosen.at_once,
         )
     finally:
         progress.close()

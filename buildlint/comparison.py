@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, NamedTuple
 
 from buildlint.assembly import dampers
 from buildlint.build_figures import figure_lines
+from buildlint.damper import Damper
 from buildlint.errors import PathError
 from buildlint.figure_changes import FigureChange, Lines, by_corner, figure_changes
 from buildlint.files.models import Build
 from buildlint.finding import BADNESS, Verdict
 from buildlint.finding_writer import mistakes_in
-from buildlint.judge import Judge, worst_by_corner
+from buildlint.judging.differences import Differences
+from buildlint.judging.judge import Judge, Judgement
 from buildlint.reading_changes import Change, reading_changes
 from buildlint.rule import Rule
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import RuleChange, rules_in_force
 from buildlint.selection import find_build
-from buildlint.subjects import told_together
+from buildlint.subjects import corners_of, told_together
 from buildlint.team import Team
 from buildlint.words import clean, seen_from_here, shown
 
@@ -108,7 +110,12 @@ def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Compari
     same_root = was.team.root == now.team.root
     was_force = force if same_root else rules_in_force(was.team.root)
     was_found, now_found = _Judged.of(was, was_force.book), _Judged.of(now, force.book)
-    figures, same, not_known = figure_changes(was_found.lines, now_found.lines)
+    differences = Differences(
+        was_found.dampers, now_found.dampers, same_root and _car(was) == _car(now)
+    )
+    figures, same, not_known = figure_changes(
+        was_found.lines, now_found.lines, differences.within_tolerance
+    )
     changes = reading_changes(
         (was.team, was.team.file(was.path)), (now.team, now.team.file(now.path))
     )
@@ -126,6 +133,11 @@ def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Compari
 
 
 # --- which builds --------------------------------------------------------------------------------
+
+
+def _car(build: _Build) -> str | None:
+    model = build.team.file(build.path).model
+    return model.car if isinstance(model, Build) else None
 
 
 class _Build(NamedTuple):
@@ -178,6 +190,7 @@ class _Judged(NamedTuple):
     """What the dampers of a build do, by corner (or "car"), measure and condition."""
 
     lines: Lines
+    dampers: list[Damper]
     verdicts: dict[tuple[str, str], Verdict]
     rules: dict[str, Rule]
     mistakes: tuple[str, ...]
@@ -185,15 +198,27 @@ class _Judged(NamedTuple):
     @classmethod
     def of(cls, build: _Build, book: Rulebook) -> _Judged:
         made = dampers(build.team, build.team.file(build.path))
-        judgements = list(Judge(book).at_each(made))
+        judgements = Judge(book).judge(made, at_each=True)
         lines = by_corner(figure_lines(made, judgements))
         mistakes = mistakes_in(build.team, build.path, book)
         if build.revision is not None:
             mistakes = tuple(f"as it was in {shown(build.revision)}: {m}" for m in mistakes)
-        return cls(lines, worst_by_corner(judgements), dict(book.rules), mistakes)
+        return cls(lines, made, _worst_by_corner(judgements), dict(book.rules), mistakes)
 
 
 # --- what the rules say --------------------------------------------------------------------------
+
+
+def _worst_by_corner(judgements: Iterable[Judgement]) -> dict[tuple[str, str], Verdict]:
+    """Return the worst verdict of each rule on each corner, on each end where sides are compared."""
+    worst: dict[tuple[str, str], Verdict] = {}
+    for judgement in judgements:
+        rule, verdict = judgement.rule, judgement.verdict
+        whole = rule.compares_sides or judgement.measure.of
+        for subject in (judgement.subject,) if whole else corners_of(judgement.subject):
+            key = (rule.id, subject)
+            worst[key] = max(worst.get(key, verdict), verdict, key=BADNESS.__getitem__)
+    return worst
 
 
 def _verdicts(was: _Judged, now: _Judged) -> tuple[VerdictChange, ...]:

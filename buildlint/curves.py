@@ -1,7 +1,7 @@
 """What the plots of a build show, as points: the same measures, worked out at many values.
 
-Figures are SI and as read, without their tolerances; where a line cannot be worked out, it is said
-what is missing for it. Nothing is drawn here.
+Figures are SI and as read; where a line cannot be worked out, it is said what is missing for it.
+Nothing is drawn here.
 """
 
 from __future__ import annotations
@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import ceil, isfinite
-from typing import Any
 
-from buildlint.bounds import Bounds
+import numpy as np
+
 from buildlint.damper import Damper
-from buildlint.figure import conditions_of, figure_of
-from buildlint.measures import MEASURES, plan
+from buildlint.judging.values import conditions_of, lacking, value_of, values_at
 from buildlint.physics import flow
 from buildlint.physics.displacement import annulus_area
 
@@ -62,22 +61,14 @@ class Room:
     into_body: tuple[Curve, ...]
     into_cap: tuple[Curve, ...]
     stroke_left: float
-    smallest: Bounds
-    largest: Bounds
+    smallest: float
+    largest: float
     missing: tuple[str, ...] = ()
 
     @property
     def window(self) -> Point | None:
         """The hold-backs that keep both uses within the room, as read; None where none does."""
-        return self._within(self.smallest.value, self.largest.value)
-
-    @property
-    def sure_window(self) -> Point | None:
-        """The same with every tolerance at its worst."""
-        return self._within(self.smallest.high, self.largest.low)
-
-    def _within(self, least: float, most: float) -> Point | None:
-        least, most = max(least, 0.0), min(most, self.stroke_left)
+        least, most = max(self.smallest, 0.0), min(self.largest, self.stroke_left)
         return (least, most) if least <= most else None
 
 
@@ -122,37 +113,34 @@ def room(damper: Damper) -> Room | Missing:
     (['bench', 'cold', 'hot'], 0.028)
     """
     planned = replace(damper, hold_back=0.0, refused=damper.refused - {"hold_back"})
-    ends: list[Bounds] = []
-    for name in ("stroke_left", "smallest_hold_back", "largest_hold_back"):
-        figure = figure_of(MEASURES[name], planned, "bench")
-        if figure.bounds is None:
-            return Missing(figure.missing)
-        ends.append(figure.bounds)
-    stroke_left, smallest, largest = ends
-    if stroke_left.value <= 0.0:
-        return Missing(("a stroke that the limiter leaves",))
-    across = [stroke_left.value * i / STEPS for i in range(STEPS + 1)]
+    ends = ("stroke_left", "smallest_hold_back", "largest_hold_back")
+    for name in ends:
+        missing = lacking(planned, name)
+        if missing:
+            return Missing(missing)
+    stroke_left, smallest, largest = (value_of(planned, name) for name in ends)
+    across = [stroke_left * i / STEPS for i in range(STEPS + 1)]
     lines: dict[str, list[Curve]] = {"into_body_use": [], "into_cap_use": []}
-    missing: list[str] = []
+    unknown: list[str] = []
     for name, curves in lines.items():
-        for condition in conditions_of(MEASURES[name], planned):
-            figure = figure_of(MEASURES[name], planned, condition)
-            if figure.bounds is None:
-                missing += figure.missing
+        for condition in conditions_of(planned, name):
+            missing = lacking(planned, name, condition)
+            if missing:
+                unknown += missing
                 continue
-            uses = [max(0.0, _run(planned, name, condition, hold_back=h)) for h in across]
-            if not all(map(isfinite, uses)):
+            uses = np.maximum(0.0, values_at(planned, name, condition, hold_back=across))
+            if not np.isfinite(uses).all():
                 return Missing(("a bladder that gives any room",))
-            curves.append(Curve(condition, tuple(zip(across, uses, strict=True))))
+            curves.append(Curve(condition, tuple(zip(across, uses.tolist(), strict=True))))
     if not lines["into_body_use"] or not lines["into_cap_use"]:
-        return Missing(_once(missing))
+        return Missing(_once(unknown))
     return Room(
         tuple(lines["into_body_use"]),
         tuple(lines["into_cap_use"]),
-        stroke_left.value,
+        stroke_left,
         smallest,
         largest,
-        _once(missing),
+        _once(unknown),
     )
 
 
@@ -180,12 +168,12 @@ def thinning(damper: Damper) -> Thinning | Missing:
     anywhere = replace(
         damper, bench_temperature=least, refused=damper.refused - {"bench_temperature"}
     )
-    figure = figure_of(MEASURES["viscosity"], anywhere, "bench")
-    if figure.bounds is None:
-        return Missing(figure.missing)
+    missing = lacking(anywhere, "viscosity")
+    if missing:
+        return Missing(missing)
     across = [least + (most - least) * i / STEPS for i in range(STEPS + 1)]
-    points = ((t, _run(anywhere, "viscosity", "bench", bench_temperature=t)) for t in across)
-    return Thinning(tuple(points), marks)
+    viscosities = values_at(anywhere, "viscosity", "bench", bench_temperature=across)
+    return Thinning(tuple(zip(across, viscosities, strict=True)), marks)
 
 
 # The plot goes on so far past the speed at which the last condition cavitates, within these (m/s).
@@ -195,15 +183,15 @@ _FASTEST = (0.2, 3.0)
 
 def forces(damper: Damper) -> Forces | Missing:
     """Give the damping force against shaft speed, in and out, with the ceiling going in."""
-    measure = MEASURES["cavitation_speed"]  # stands on all that the force does
+    name = "cavitation_speed"  # stands on all that the force does
     ceilings: dict[str, float] = {}
     missing: list[str] = []
-    for condition in conditions_of(measure, damper):
-        figure = figure_of(measure, damper, condition)
-        if figure.bounds is None:
-            missing += figure.missing
+    for condition in conditions_of(damper, name):
+        lacks = lacking(damper, name, condition)
+        if lacks:
+            missing += lacks
         else:
-            ceilings[condition] = figure.bounds.value
+            ceilings[condition] = value_of(damper, name, condition)
     if not ceilings:
         return Missing(_once(missing))
     tenths = ceil(round(max(ceilings.values()) * _PAST_CEILING * 10.0, 6))
@@ -221,27 +209,19 @@ def _force(damper: Damper, condition: str, ceiling_speed: float, fastest: float)
         damper.holes,
         damper.piston_thickness,
     )
-    viscosity = _run(damper, "dynamic_viscosity", condition)
-    density = _run(damper, "oil_density", condition)
-    ceiling = _run(damper, "flow_pressure", condition) * annulus_area(bore, shaft)
-
-    def at(speed: float) -> float:
-        pushed = flow.force(
-            speed, bore, shaft, holes, thickness, viscosity, density, taper_to=damper.taper_to
-        )
-        return min(pushed, ceiling)
+    viscosity = value_of(damper, "dynamic_viscosity", condition)
+    density = value_of(damper, "oil_density", condition)
+    ceiling = value_of(damper, "flow_pressure", condition) * float(annulus_area(bore, shaft))
 
     speeds = {fastest * i / STEPS for i in range(-STEPS, STEPS + 1)}
     if ceiling_speed < fastest:
         speeds.add(ceiling_speed)
-    return ForceCurve(condition, tuple((v, at(v)) for v in sorted(speeds)), ceiling_speed, ceiling)
-
-
-def _run(damper: Damper, name: str, condition: str, **readings: float) -> float:
-    """Work a measure out as read, with some readings given other values."""
-    here = plan(name, condition)
-    values: list[Any] = [readings[n] if n in readings else getattr(damper, n) for n in here.inputs]
-    return float(here.run(values))
+    across = np.array(sorted(speeds))
+    forces = flow.force(
+        across, bore, shaft, holes, thickness, viscosity, density, taper_to=damper.taper_to
+    )
+    points = zip(across.tolist(), np.minimum(forces, ceiling).tolist(), strict=True)
+    return ForceCurve(condition, tuple(points), ceiling_speed, ceiling)
 
 
 def _once(names: Iterable[str]) -> tuple[str, ...]:

@@ -143,6 +143,16 @@ class Damper:
         """Whether the body says which piston is the largest that it takes."""
         return self.largest_piston is not None
 
+    def is_given(self, name: str) -> bool:
+        """Tell whether a reading was given; a default may stand in for it.
+
+        What stands in for a key of a part stands at the part as a whole.
+        """
+        place = self.origin.get(name)
+        return name not in self.estimates and (
+            place is None or name not in KEY_IN_PART or len(place.keys) > _KEYS_TO_PART
+        )
+
     def in_words(self, name: str) -> str:
         """Say what a builder would have to give for a figure that is missing.
 
@@ -216,6 +226,9 @@ KEY_IN_PART: dict[str, tuple[str, str]] = {
     "second_viscosity_at": ("oil", "second"),
     "slope_given": ("oil", "vtc"),
 }
+# Keys that lead to a part: its kind and its id.
+_KEYS_TO_PART = 2
+
 # What was read, where that is not what would have to be given.
 _READ_AS = {
     "viscosity_given_at": "at",

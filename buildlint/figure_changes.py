@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from math import isfinite
 
 from buildlint.build_figures import FigureLine
-from buildlint.measures import CONDITIONS, MEASURES
+from buildlint.measures import MEASURES
+from buildlint.measures.graph import CONDITIONS
 from buildlint.reading_changes import lies_within
 from buildlint.subjects import SUBJECTS, corners_of, told_together
 
@@ -24,8 +25,8 @@ class FigureChange:
     `old` and `new` are as `figures` gives them, but with the verdict at this very condition. Either
     is None where the measure says nothing of the damper (a sealed cap's pressure, of a vented one)
     or the build has no such condition; one that could not be worked out has no value, and says what
-    is missing. `difference` is new less old. It is within tolerance where the value of each lies
-    between the least and the most of the other.
+    is missing. `difference` is new less old. It is within tolerance where it is no more than the
+    expanded uncertainty (k = 2) of that difference, in which what both builds share cancels.
     """
 
     subject: str
@@ -45,6 +46,9 @@ class FigureChange:
 
 
 _Pair = tuple[FigureLine | None, FigureLine | None]
+
+#: Tells of a measure, a condition and a corner (or "car") whether a difference is within tolerance.
+Within = Callable[[str, str | None, str], bool]
 
 # What matters most at the event: room used, damping ratio, balances, then what the rules say.
 _FIRST = {
@@ -77,7 +81,7 @@ def by_corner(lines: Iterable[FigureLine]) -> Lines:
     return found
 
 
-def figure_changes(was: Lines, now: Lines) -> tuple[tuple[FigureChange, ...], int, int]:
+def figure_changes(was: Lines, now: Lines, within: Within) -> tuple[tuple[FigureChange, ...], int, int]:
     """Give the figures that differ, and count those that do not and those that nobody knows."""
     found: list[FigureChange] = []
     same = not_known = 0
@@ -93,7 +97,7 @@ def figure_changes(was: Lines, now: Lines) -> tuple[tuple[FigureChange, ...], in
             elif _same(*pair):
                 same += 1
             else:
-                found.append(_figure_change(subject, *key, pair))
+                found.append(_figure_change(subject, *key, pair, within))
 
     told = {(f.within_tolerance, f.measure) for f in found if f.verdict_changed}
 
@@ -114,7 +118,11 @@ def figure_changes(was: Lines, now: Lines) -> tuple[tuple[FigureChange, ...], in
 def _same(old: FigureLine | None, new: FigureLine | None) -> bool:
     if old is None or new is None or (old.verdict, old.missing) != (new.verdict, new.missing):
         return False
-    for one, other in ((old.value, new.value), (old.low, new.low), (old.high, new.high)):
+    for one, other in (
+        (old.value, new.value),
+        (old.uncertainty_up, new.uncertainty_up),
+        (old.uncertainty_down, new.uncertainty_down),
+    ):
         if isinstance(one, float) and isinstance(other, float):
             if not lies_within(one, other, other):
                 return False
@@ -123,7 +131,9 @@ def _same(old: FigureLine | None, new: FigureLine | None) -> bool:
     return True
 
 
-def _figure_change(subject: str, measure: str, condition: str | None, pair: _Pair) -> FigureChange:
+def _figure_change(
+    subject: str, measure: str, condition: str | None, pair: _Pair, within_tolerance: Within
+) -> FigureChange:
     old, new = (replace(line, subject=subject) if line is not None else None for line in pair)
     unit = next((line.unit for line in (new, old) if line is not None), None)
     difference = None
@@ -132,14 +142,8 @@ def _figure_change(subject: str, measure: str, condition: str | None, pair: _Pai
         if isinstance(old.value, float) and isinstance(new.value, float):
             if isfinite(old.value) and isfinite(new.value):
                 difference = new.value - old.value
-            within = _lies(old, new) and _lies(new, old)
+            at = "car" if MEASURES[measure].of else corners_of(subject)[0]
+            within = within_tolerance(measure, condition, at)
         else:
             within = old.value == new.value  # words; of what is missing in one they differ
     return FigureChange(subject, measure, condition, unit, old, new, difference, within)
-
-
-def _lies(line: FigureLine, other: FigureLine) -> bool:
-    value, low, high = line.value, other.low, other.high
-    if not isinstance(value, float) or low is None or high is None:
-        return False
-    return lies_within(value, low, high)

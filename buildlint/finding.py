@@ -17,16 +17,17 @@ __all__ = [
     "CureFigure",
     "Finding",
     "HeldOn",
+    "ReadingShare",
     "Sides",
     "Verdict",
     "handed",
     "made_again",
 ]
 
-Verdict = Literal["holds", "doubtful", "fails", "not judged"]
+Verdict = Literal["holds", "borderline", "fails", "not checked"]
 
 #: The verdicts, each worse than the one before.
-BADNESS: dict[Verdict, int] = {"holds": 0, "not judged": 1, "doubtful": 2, "fails": 3}
+BADNESS: dict[Verdict, int] = {"holds": 0, "not checked": 1, "borderline": 2, "fails": 3}
 
 _Value = TypeVar("_Value")
 
@@ -60,6 +61,18 @@ class Cure:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadingShare:
+    """A reading behind a figure: its share of the variance, and whether anybody gave it.
+
+    One that was not given stands in by a default: measuring it more closely begins with measuring it.
+    """
+
+    reading: str
+    share: float
+    given: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Sides:
     """What left and right are where they are compared: figures in `unit`, or the ids of parts.
 
@@ -79,9 +92,10 @@ class Finding:
     for a mistake in a file. `margin` is what is left to the limit (below zero: over it), in `unit`.
     `sides` are left and right where those are compared: `value` is then how far they are apart.
     `cure` is the rule's advice; `solve` solves for figures when it is first asked.
-    `at_worst` marks an upper bound that no reading confirms; `widest` is the reading whose
-    tolerance moves the figure most, with its share. `stands` is the line of the file, `brief` the
-    message at its shortest. `concession` is the team's leave to use it as it is: it then counts as
+    `chance` is that the limit is kept, `uncertainty_up` and `uncertainty_down` the standard
+    uncertainty each way, in `unit`; `readings` are those that decide it most. `keys` lead to the
+    reading in the file; `subjects` are the corners that `subject` stands for. `stands` is the line of
+    the file, `brief` the message at its shortest. `concession` is the team's leave to use it as it is: it then counts as
     conceded. `file` is as seen from the working directory; line and column count
     from 1, in characters, and `end_column` is one past the last.
 
@@ -102,8 +116,9 @@ class Finding:
     measure: str = ""
     condition: str | None = None
     value: float | str | None = None
-    low: float | None = None
-    high: float | None = None
+    chance: float | None = None
+    uncertainty_up: float | None = None
+    uncertainty_down: float | None = None
     unit: str | None = None
     limit: dict[str, float | str | list[float] | list[str]] = field(
         default_factory=dict, hash=False
@@ -116,8 +131,9 @@ class Finding:
     missing: tuple[str, ...] = ()
     stands: str = ""
     brief: str = ""
-    widest: str = ""
-    at_worst: bool = False
+    readings: tuple[ReadingShare, ...] = ()
+    keys: tuple[str, ...] = ()
+    subjects: tuple[str, ...] = ()
     path: Path | None = None
     concession: Concession | None = None
 
@@ -153,18 +169,18 @@ class Counts:
 
     builds: int = 0
     holds: int = 0
-    doubtful: int = 0
+    borderline: int = 0
     fails: int = 0
-    not_judged: int = 0
+    not_checked: int = 0
     conceded: int = 0
 
     def take(self, other: Counts) -> None:
         """Count other builds, and the verdicts on them, too."""
         self.builds += other.builds
         self.holds += other.holds
-        self.doubtful += other.doubtful
+        self.borderline += other.borderline
         self.fails += other.fails
-        self.not_judged += other.not_judged
+        self.not_checked += other.not_checked
         self.conceded += other.conceded
 
     def add(self, verdict: Verdict | Literal["conceded"]) -> None:

@@ -5,32 +5,50 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from buildlint.amounts import in_unit, unit_of
 from buildlint.concession import Concession
+from buildlint.damper import Damper
 from buildlint.files.fault import Fault, with_keys
 from buildlint.files.models import Build
 from buildlint.files.names import meant_name
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import FileRead
 from buildlint.files.unnamed import HOLDS, name_for
-from buildlint.finding import Finding, Sides
+from buildlint.finding import Finding, ReadingShare, Sides
 from buildlint.folders import DEEPEST
-from buildlint.judge import Judgement
-from buildlint.messages import brief, message, widest
+from buildlint.judging.judge import Judgement
+from buildlint.measures import MEASURES
+from buildlint.messages import brief, message
 from buildlint.origin import Origin
-from buildlint.rule import Ask
+from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
 from buildlint.team import Team
-from buildlint.words import clean, counted, nearest, seen_from_here, short, shown
+from buildlint.subjects import corners_of
+from buildlint.words import clean, counted, listed, nearest, seen_from_here, short, shown
 
-__all__ = ["FindingWriter", "limit_figures", "mistakes_behind", "mistakes_in", "mistakes_told"]
+__all__ = ["FindingWriter", "Unchecked", "limit_figures", "mistakes_behind", "mistakes_in", "mistakes_told"]
 
 
 # A file with more mistakes than this is another kind of file.
 _MOST_IN_A_FILE = 100
+
+# So many of the readings behind a finding are told.
+_MOST_READINGS = 3
+
+
+class Unchecked(NamedTuple):
+    """What is kept of a judgement that could not be made, until its finding is asked for."""
+
+    rule: Rule
+    measure: str
+    subject: str
+    condition: str | None
+    missing: tuple[str, ...]
+    origin: Origin
 
 
 class FindingWriter:
@@ -96,12 +114,13 @@ class FindingWriter:
 
     def of(self, judgement: Judgement, build: FileRead) -> Finding:
         """Give the finding that a judgement stands for."""
-        rule, unit, found = judgement.rule, judgement.unit, judgement.bounds
-        origin, place, stands = self._place(judgement, build)
-        value: float | str | None = None
-        low = high = None
+        rule, unit, found = judgement.rule, judgement.unit, judgement.figure
+        origin = _origin(judgement) or Origin(build.path, (judgement.dampers[0].end,))
+        place, stands = self._at(origin)
+        value = up = down = None
         if found is not None:
-            value, low, high = (in_unit(v, unit) for v in (found.value, found.low, found.high))
+            value = in_unit(found.value, unit)
+            up, down = (in_unit(u, unit) for u in (found.up, found.down))
         margin = judgement.margin
         return Finding(
             rule=rule.id,
@@ -109,29 +128,73 @@ class FindingWriter:
             level=rule.level,
             verdict=judgement.verdict,
             message=message(judgement),
-            file=seen_from_here(origin),
+            file=seen_from_here(origin.path),
             line=place.line,
             column=place.column,
             end_column=place.end_column,
+            keys=origin.keys,
             build=build.id,
             subject=judgement.subject,
+            subjects=corners_of(judgement.subject),
             measure=judgement.measure.name,
             condition=judgement.condition,
             value=value,
-            low=low,
-            high=high,
+            chance=judgement.chance,
+            uncertainty_up=up,
+            uncertainty_down=down,
             unit=unit_of(unit),
             limit=limit_figures(judgement.ask, unit) if judgement.ask is not None else {},
             margin=in_unit(margin, unit) if margin is not None else None,
             sides=_sides(judgement),
             brief=brief(judgement),
-            at_worst=judgement.measure.at_worst,
-            widest=widest(judgement.bounds) if judgement.verdict != "holds" else "",
+            readings=readings_of(judgement),
             cure=rule.cure,
             caution=rule.caution,
             missing=judgement.missing,
             stands=stands,
-            path=origin,
+            path=origin.path,
+        )
+
+    def unchecked(self, judgement: Judgement, build: FileRead) -> Unchecked:
+        """Keep what the finding of a judgement that could not be made needs."""
+        return Unchecked(
+            judgement.rule,
+            judgement.measure.name,
+            judgement.subject,
+            judgement.condition,
+            judgement.missing,
+            _origin(judgement) or Origin(build.path, (judgement.dampers[0].end,)),
+        )
+
+    def of_unchecked(self, given: Unchecked, build: str) -> Finding:
+        """Give the finding of a judgement that could not be made."""
+        place, stands = self._at(given.origin)
+        rule = given.rule
+        needs = f"needs {listed(given.missing)}"
+        return Finding(
+            rule=rule.id,
+            title=rule.title,
+            level=rule.level,
+            verdict="not checked",
+            message=needs,
+            brief=needs,
+            file=seen_from_here(given.origin.path),
+            line=place.line,
+            column=place.column,
+            end_column=place.end_column,
+            keys=given.origin.keys,
+            build=build,
+            subject=given.subject,
+            subjects=corners_of(given.subject),
+            measure=given.measure,
+            condition=given.condition,
+            unit=unit_of(MEASURES[given.measure].unit),
+            limit=limit_figures(rule.ask, _unit(rule, given.measure)) if rule.ask else {},
+            cure=rule.cure,
+            caution=rule.caution,
+            missing=given.missing,
+            stands=stands,
+            path=given.origin.path,
         )
 
     def _fault(self, found: FileRead, fault: Fault) -> Finding:
@@ -161,16 +224,14 @@ class FindingWriter:
             path=found.path,
         )
 
-    def _place(self, judgement: Judgement, build: FileRead) -> tuple[Path, Place, str]:
-        origin = _origin(judgement)
-        if origin is None:
-            origin = Origin(build.path, (judgement.dampers[0].end,))
+    def _at(self, origin: Origin) -> tuple[Place, str]:
+        """Give the place of a reading, and the line that stands there."""
         found = self.team.file(origin.path)
         if not found.data:
-            return origin.path, START, ""
+            return START, ""
         places = self._places_of(found)
         place = places.of_value(origin.keys)
-        return origin.path, place, places.line(place.line).strip() if place is not START else ""
+        return place, places.line(place.line).strip() if place is not START else ""
 
     def forget(self, path: Path) -> None:
         """Let go of where things stand in a file."""
@@ -180,6 +241,31 @@ class FindingWriter:
         if found.path not in self._places:
             self._places[found.path] = Places(found.data, found.mended)
         return self._places[found.path]
+
+
+def readings_of(judgement: Judgement) -> tuple[ReadingShare, ...]:
+    """Return the readings that decide a finding most: those behind most of the variance."""
+    if judgement.verdict not in ("fails", "borderline"):
+        return ()
+    return tuple(
+        ReadingShare(
+            f"{w.damper.read_as(w.name)}{_whose(judgement, w.name, w.damper)}",
+            w.share,
+            w.damper.is_given(w.name),
+        )
+        for w in judgement.weights[:_MOST_READINGS]
+    )
+
+
+def _whose(judgement: Judgement, name: str, damper: Damper) -> str:
+    """Say which damper a reading belongs to, where several were judged together."""
+    if not (judgement.measure.of or judgement.rule.compares_sides):
+        return ""
+    if judgement.measure.of:
+        return f" at the {damper.end}"
+    one, other = judgement.dampers
+    same = one.origin.get(name) == other.origin.get(name)
+    return f", {damper.side}" if same or one.read_as(name) == other.read_as(name) else ""
 
 
 def mistakes_behind(team: Team, path: Path, book: Rulebook) -> tuple[Finding, ...]:
@@ -198,6 +284,11 @@ def mistakes_told(mistakes: Iterable[Finding]) -> tuple[str, ...]:
 def mistakes_in(team: Team, path: Path, book: Rulebook) -> tuple[str, ...]:
     """Give every mistake behind a build as FILE:LINE:COL: what."""
     return mistakes_told(mistakes_behind(team, path, book))
+
+
+def _unit(rule: Rule, measure: str) -> str:
+    relative = rule.ask is not None and rule.ask.relative
+    return "1" if relative else MEASURES[measure].unit
 
 
 def _leave(leave: Concession) -> str:

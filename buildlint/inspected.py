@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Any
 
@@ -22,14 +22,14 @@ __all__ = ["MANY", "Inspection", "Judged"]
 MANY = 12
 
 
-@dataclass(slots=True)
+@dataclass
 class Judged:
     """One build as judged: its file, its dampers, and what was found; its `counts` are of it alone.
 
     `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
-    with the subject that it holds on; of every other judgement there is a finding. `make` gives its
-    dampers: of more than MANY builds they are not kept, and of one in which nothing was found there
-    are none any more.
+    with the subject that it holds on; `serious` are the findings on what fails, is borderline or is
+    conceded; `findings` has those on what was not checked too, which are written when they are first
+    asked for. `make` gives the dampers: of more than MANY builds they are not kept.
     """
 
     id: str
@@ -37,11 +37,22 @@ class Judged:
     file: str
     car: str | None
     event: str | None
-    findings: list[Finding] = field(default_factory=list)
+    serious: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     waits: bool = False
     held: Sequence[HeldOn] = ()
     make: Callable[[], list[Damper]] = field(default=list, compare=False, repr=False)
+    later: Callable[[], list[Finding]] = field(default=list, compare=False, repr=False)
+
+    @cached_property
+    def unchecked(self) -> list[Finding]:
+        """The findings on what was not checked."""
+        return self.later()
+
+    @property
+    def findings(self) -> list[Finding]:
+        """All findings, in the order of their rules."""
+        return sorted([*self.serious, *self.unchecked], key=lambda f: f.rule)
 
     @property
     def dampers(self) -> list[Damper]:
@@ -50,8 +61,8 @@ class Judged:
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Give what a copy is made of: with the dampers, in the place of what makes them."""
-        make = self.make if self.make is list else partial(handed, self.dampers)
-        return made_again(self, make=make)
+        make, later = (partial(handed, given) for given in (self.dampers, self.unchecked))
+        return made_again(self, make=make, later=later)
 
     @classmethod
     def of(
@@ -93,14 +104,19 @@ class Inspection:
         """Give all findings: those in files, then those of each build."""
         return [*self.in_files, *(f for build in self.builds for f in build.findings)]
 
+    @property
+    def serious(self) -> list[Finding]:
+        """The findings but those on what was not checked."""
+        return [*self.in_files, *(f for build in self.builds for f in build.serious)]
+
     def passes(self, strict: bool = False) -> bool:
-        """Say whether no `must` fails; when strict, also no `should` and no doubt.
+        """Say whether no `must` fails; when strict, also no `should`, and nothing is borderline.
 
         What is conceded stands in nobody's way.
         """
         return not any(
             (f.verdict == "fails" and (strict or f.level == "must"))
-            or (strict and f.verdict == "doubtful")
-            for f in self.findings
+            or (strict and f.verdict == "borderline")
+            for f in self.serious
             if f.concession is None
         )

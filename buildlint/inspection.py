@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import os
 from collections.abc import Iterable, Mapping
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -25,9 +24,6 @@ from buildlint.words import clean
 
 __all__ = ["MANY", "Inspection", "Judged", "inspect", "inspect_build"]
 
-# A process more pays off once it has so many builds to judge.
-_WORTH_A_PROCESS = 200
-
 
 def inspect(
     paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]] = ".",
@@ -36,7 +32,6 @@ def inspect(
     tracked: bool = False,
     on: datetime.date | None = None,
     progress: Progress | None = None,
-    at_once: int | None = 1,
 ) -> Inspection:
     """Judge the builds that the paths mean: a file of any kind, or a folder.
 
@@ -44,8 +39,6 @@ def inspect(
     git knows are read, and a path that is gone is taken as a file deleted. A `rulebook` stands in
     for all rules in force, the team's own included. Concessions count as on the day `on` (left
     out: today). `progress` is told how many builds are judged, of how many in this repository.
-    Many builds are judged in up to so many processes `at_once`; None: one for each core. A script
-    that asks for more than one starts under `if __name__ == "__main__":`, as processes need.
     Raises PathError where a path is missing or none of ours, or where there is nothing to judge;
     RulebookError and SettingsError where rules or settings cannot be used; TypeError or ValueError
     where another argument is not what belongs there. Nothing is printed.
@@ -56,7 +49,6 @@ def inspect(
     """
     day = day_of(on)
     _check_rulebook(rulebook)
-    _check_at_once(at_once)
     by_root = _by_root(paths, tracked)
     # where there is nothing to judge, a report lists the rules that would be judged by
     base = rulebook if rulebook is not None or by_root else load_rulebook()
@@ -71,7 +63,7 @@ def inspect(
         else:
             known = {*files_below(root, others=True), *filter(_is_file_of_ours, given)}
         work = Work(root, frozenset(known), rulebook, day)
-        _inspect_team(work, given, inspection, progress, at_once)
+        _inspect_team(work, given, inspection, progress)
     if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
         raise PathError("there are no builds here: a build is a file named NAME.build.toml")
     return inspection
@@ -111,38 +103,18 @@ def _inspect_team(
     given: list[Path],
     inspection: Inspection,
     progress: Progress | None,
-    at_once: int | None,
 ) -> None:
     team, force = work.team(), work.force()
     builds, files = meant(team, given)
     if not builds and not any(path.is_dir() for path in given):
         inspection.looked_at += len(files)
     inspector = Inspector(team, force, work.on, many=len(builds) > MANY)
-    elsewhere = None
-    most = len(builds) // _WORTH_A_PROCESS
-    if most > 1 and at_once != 1:
-        # few runs have so many builds
-        from buildlint.workers import cores, tell_together
-
-        count = min(most, at_once if at_once is not None else cores())
-        if count > 1:
-            elsewhere = partial(tell_together, work, inspector, at_once=count)
-    inspector.inspect(builds, files, inspection, progress, elsewhere)
+    inspector.inspect(builds, files, inspection, progress)
 
 
 def _check_rulebook(rulebook: object) -> None:
     if rulebook is not None and not isinstance(rulebook, Rulebook):
         raise TypeError("a rulebook is what load_rulebook gives")
-
-
-def _check_at_once(at_once: object) -> None:
-    if at_once is None:
-        return
-    said = "at_once is a whole number from 1 on, or None for one for each core"
-    if not isinstance(at_once, int) or isinstance(at_once, bool):
-        raise TypeError(said)
-    if at_once < 1:
-        raise ValueError(said)
 
 
 def _matters(path: Path, root: Path) -> bool:

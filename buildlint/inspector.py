@@ -4,27 +4,26 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import cache, partial
 from pathlib import Path
 from typing import NamedTuple
 
-from buildlint.assembly import TeamDrawers, dampers
+from buildlint.assembly import dampers
 from buildlint.damper import Damper
 from buildlint.files.models import KINDS, Build
 from buildlint.files.reader import FileRead
 from buildlint.finding import Cure, Finding
-from buildlint.finding_writer import FindingWriter
+from buildlint.finding_writer import FindingWriter, Unchecked
 from buildlint.inspected import Inspection, Judged
-from buildlint.judge import Judge
+from buildlint.judging.judge import AT_A_TIME, Judge, Judgement, Outcome
 from buildlint.leaves import Leaves
-from buildlint.messages import message
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import InForce, rules_in_force
 from buildlint.selection import used_by
 from buildlint.team import Team
 
-__all__ = ["MOST_CURES", "Inspector", "Progress", "Told", "Work"]
+__all__ = ["MOST_CURES", "Inspector", "Progress", "Work"]
 
 #: How many findings of one run are solved for: each may take a blink, and none reads thousands.
 MOST_CURES = 200
@@ -35,25 +34,28 @@ _TOO_MANY = (
 #: Is told how many builds are judged, of how many.
 Progress = Callable[[int, int], None]
 
-#: Judges builds in another place; gives what is told of some at a time, in their order.
-Elsewhere = Callable[[Sequence[Path]], Iterator["Told"]]
 
-
-@dataclass(slots=True)
-class Told:
-    """What is told of some builds.
-
-    `files` are those that they stand on, and their own where there is a mistake in it; `leaves`
-    the numbers of the concessions that were of use.
-    """
-
-    builds: list[Judged] = field(default_factory=list)
-    files: set[Path] = field(default_factory=set)
-    leaves: set[int] = field(default_factory=set)
+def _told_once(judgements: Sequence[Judgement]) -> Iterator[Judgement]:
+    """Give the judgements without the shoulds whose reading a must has already found at fault."""
+    at_fault = {
+        (judgement.measure.about, damper.corner)
+        for judgement in judgements
+        if judgement.rule.level == "must" and judgement.verdict == "fails"
+        for damper in judgement.dampers
+    }
+    for judgement in judgements:
+        about = judgement.measure.about
+        if (
+            judgement.rule.level == "should"
+            and judgement.verdict == "fails"
+            and all((about, damper.corner) in at_fault for damper in judgement.dampers)
+        ):
+            continue
+        yield judgement
 
 
 class Work(NamedTuple):
-    """What is needed to make an inspector, here or in another process."""
+    """What is needed to make an inspector."""
 
     root: Path
     known: frozenset[Path]
@@ -78,7 +80,7 @@ class Inspector:
         self.force = force
         self.on = on
         self.many = many
-        self.judge = Judge(force.book, many)
+        self.judge = Judge(force.book, force.sure)
         self.writer = FindingWriter(team, force.book)
         self.leaves = Leaves(force.concessions, on)
         self._solved = 0
@@ -86,50 +88,53 @@ class Inspector:
 
     # --- builds ----------------------------------------------------------------------------------
 
-    def tell(self, paths: Sequence[Path]) -> Told:
-        """Judge the builds in some files. Their findings do not know of cures yet."""
-        told = Told()
+    def builds(self, paths: Sequence[Path], files: set[Path]) -> Iterator[Judged]:
+        """Judge the builds in some files; adds the files that they stand on."""
+        read: list[tuple[FileRead, Build, list[Damper]]] = []
         for path in paths:
-            read = self.team.file(path)
-            if not isinstance(read.model, Build):
-                told.files.add(path)
+            found = self.team.file(path)
+            if not isinstance(found.model, Build):
+                files.add(path)
                 continue
-            used = used_by(self.team, read.model)
-            judged = self._judged(read, read.model)
-            judged.waits = any(self.team.file(p).faults for p in (path, *used))
-            told.builds.append(judged)
-            told.files |= used
-            if read.faults or not self.many:
-                told.files.add(path)
-                continue
-            # of many, what is sound is counted and let go
-            self.team.forget(path)
-            self.writer.forget(path)
-        told.leaves = self.leaves.used
-        return told
+            files |= used_by(self.team, found.model)
+            if found.faults or not self.many:
+                files.add(path)
+            read.append((found, found.model, dampers(self.team, found)))
+        outcomes = self.judge.outcomes([made for _, _, made in read])
+        for (found, model, made), outcome in zip(read, outcomes, strict=True):
+            yield self._judged(found, model, made, outcome)
 
-    def _judged(self, found: FileRead, model: Build) -> Judged:
-        made = dampers(self.team, found)
-        held, others = self.judge.settle(made)
-        judged = Judged.of(found.path, model.car, model.event, held)
-        if not self.many:
-            judged.make = lambda: made
-        for judgement in others:
+    def _judged(
+        self, found: FileRead, model: Build, made: list[Damper], outcome: Outcome
+    ) -> Judged:
+        judged = Judged.of(found.path, model.car, model.event, outcome.held)
+        used = used_by(self.team, model)
+        judged.waits = any(self.team.file(p).faults for p in (found.path, *used))
+        unchecked: list[Unchecked] = []
+        for judgement in _told_once(outcome.others):
             for part in self.leaves.parts(judgement, found.id):
+                if part.verdict == "not checked":
+                    self.leaves.note(part, found.id)
+                    judged.counts.add("not checked")
+                    unchecked.append(self.writer.unchecked(part, found))
+                    continue
                 finding = self.leaves.conceded(self.writer.of(part, found))
                 judged.counts.add("conceded" if finding.concession else finding.verdict)
-                judged.findings.append(finding)
-        return judged
-
-    def complete(self, judged: Judged) -> None:
-        """Let a build be asked for its dampers, and its findings for what would mend them."""
-        if self.many and any(f.verdict != "not judged" for f in judged.findings):
-            judged.make = partial(self._made_again, judged.path)
-        for number, finding in enumerate(judged.findings):
-            if finding.verdict in ("fails", "doubtful") and self.force.book[finding.rule].turn:
-                # solved when a report asks for it: most doubts are told in one line
+                judged.serious.append(finding)
+        path, ident = found.path, found.id
+        if unchecked:
+            judged.later = lambda: [self.writer.of_unchecked(u, ident) for u in unchecked]
+        judged.make = (lambda: made) if not self.many else partial(self._made_again, path)
+        for number, finding in enumerate(judged.serious):
+            if self.force.book[finding.rule].turn:
+                # solved when a report asks for it
                 solve = cache(partial(self._cure, judged, finding))
-                judged.findings[number] = replace(finding, solve=solve)
+                judged.serious[number] = replace(finding, solve=solve)
+        if self.many and not found.faults:
+            # of many, what is judged is counted and let go
+            self.team.forget(path)
+            self.writer.forget(path)
+        return judged
 
     def _made_again(self, path: Path) -> list[Damper]:
         """Give the dampers of one of many builds; the last ones are kept for its next finding."""
@@ -143,14 +148,10 @@ class Inspector:
         if self._solved > MOST_CURES:
             return Cure(reason=_TOO_MANY)
         # a sound build has nothing to mend
-        from buildlint.solve import cures
+        from buildlint.judging.cures import cure
 
-        made = judged.dampers
-        for whole in self.judge.one(self.force.book[finding.rule], made):
-            for part in self.leaves.parts(whole, judged.id):
-                if part.subject == finding.subject and message(part) == finding.message:
-                    return cures(self.judge, part, made, TeamDrawers(self.team))
-        return Cure(reason="the file was changed since it was judged")
+        rule = self.force.book[finding.rule]
+        return cure(self.judge, rule, finding.subject, judged.dampers, self.team)
 
     # --- the whole team --------------------------------------------------------------------------
 
@@ -160,26 +161,20 @@ class Inspector:
         files: set[Path],
         inspection: Inspection,
         progress: Progress | None,
-        elsewhere: Elsewhere | None = None,
     ) -> None:
         """Judge builds, and look at files and at every file that a build stands on.
 
-        What is found goes into the inspection. With `elsewhere`, builds are judged there.
+        What is found goes into the inspection.
         """
         inspection.changes += self.force.changes
         inspection.rules.update(self.force.book.rules)
-        every = elsewhere(builds) if elsewhere is not None else (self.tell([p]) for p in builds)
         found: list[Judged] = []
         if self.many:
             files -= set(builds)
-        for told in every:
+        for start in range(0, len(builds), AT_A_TIME):
             if progress is not None:
-                progress(len(found), len(builds))
-            for judged in told.builds:
-                self.complete(judged)
-            found += told.builds
-            files |= told.files
-            self.leaves.used |= told.leaves
+                progress(start, len(builds))
+            found += self.builds(builds[start : start + AT_A_TIME], files)
         for finding in (*self._in_files(files), *self._of_concessions(found)):
             inspection.in_files.append(finding)
             inspection.counts.add(finding.verdict)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from buildlint.concession import Concession
 from buildlint.damper import Damper
 from buildlint.finding import Finding
-from buildlint.judge import Judgement
+from buildlint.judging.judge import Judgement
 
 __all__ = ["Leaves"]
 
@@ -47,6 +47,14 @@ class Leaves:
                 replace(judgement, subject=subject, dampers=tuple(dampers)), build
             )
 
+    def note(self, judgement: Judgement, build: str) -> None:
+        """Take as of use the concessions for what was not checked: it may yet need one."""
+        self.used.update(
+            leave.number
+            for leave in self._by_rule.get(judgement.rule.id, ())
+            if leave.covers(judgement.rule.id, build, judgement.subject)
+        )
+
     def conceded(self, finding: Finding) -> Finding:
         """Give the finding with the team's leave, where there is one and it is not over."""
         covering = [
@@ -54,16 +62,15 @@ class Leaves:
             for leave in self._by_rule.get(finding.rule, ())
             if leave.covers(finding.rule, finding.build, finding.subject)
         ]
-        # each of them is of use; what is not judged may yet need one
         self.used.update(leave.number for leave in covering)
         leave = self._longest(covering)
-        if finding.verdict == "not judged" or leave is None:
+        if leave is None:
             return finding
         return replace(finding, concession=leave)
 
     def of(self, judgement: Judgement, build: str) -> Concession | None:
         """Give the leave for what was judged, where there is one and it is not over."""
-        if judgement.verdict not in ("fails", "doubtful"):
+        if judgement.verdict not in ("fails", "borderline"):
             return None
         given = self._by_rule.get(judgement.rule.id, ())
         return self._longest(

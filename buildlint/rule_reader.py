@@ -9,7 +9,8 @@ from typing import Any
 from buildlint.damper import KEY_IN_PART
 from buildlint.errors import RulebookError
 from buildlint.files.places import Places
-from buildlint.measures import CONDITIONS, MEASURES, plan
+from buildlint.measures import MEASURES
+from buildlint.measures.graph import stands_on
 from buildlint.readings import Mistake, read, written
 from buildlint.rule import ASKS, KEYS, ONLY, TEXTS, TURNABLE, Ask, Band, Rule
 from buildlint.toml_file import read_toml
@@ -143,9 +144,6 @@ class RuleReader:
 
     def _ask(self, kind: str, given: Any, measure: str, above: tuple[str, ...]) -> Ask | None:
         keys = (*above, kind)
-        if MEASURES[measure].at_worst and kind != "at_most":
-            self._wrong(keys, f"{measure} is an upper bound: a rule can ask at_most of it")
-            return None
         if kind == "is":
             if given is not True:
                 self._wrong(keys, "is takes true")
@@ -262,7 +260,7 @@ class RuleReader:
     def check_turn(self, turn: Sequence[str], measure: str, by: str | None) -> None:
         """Take as a mistake what is turned and moves neither the measure nor what bands go by."""
         names = (measure,) if by is None else (measure, by)
-        moving = {n for name in names for c in CONDITIONS for n in plan(name, c).inputs}
+        moving = {reading for name in names for reading in stands_on(name)}
         moving |= {KEY_IN_PART[name][0] for name in moving if name in KEY_IN_PART}
         these = [name for name in TURNABLE if name in moving]
         hint = f"; {' and '.join(these)} would" if these else "; nothing that can be turned would"

@@ -15,7 +15,7 @@ from buildlint.own_rules import own_rules
 from buildlint.rule import ASKS, Rule, asked
 from buildlint.rule_reader import RuleReader
 from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.settings import OWN, SETTINGS, Settings, read_settings
+from buildlint.settings import OWN, SETTINGS, SURE, Settings, read_settings
 from buildlint.words import clean, nearest, shown
 
 __all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force"]
@@ -53,6 +53,11 @@ class InForce:
     changes: tuple[RuleChange, ...] = ()
     concessions: tuple[Concession, ...] = ()
     settings: Settings | None = None
+
+    @property
+    def sure(self) -> float:
+        """The chance from which a must holds."""
+        return self.settings.sure if self.settings is not None else SURE
 
 
 def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:

@@ -11,17 +11,24 @@ from typing import Any
 
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
+from buildlint.files.kind import Kind
 from buildlint.files.places import Places
+from buildlint.readings import Mistake
 from buildlint.toml_file import read_toml
-from buildlint.words import counted, nearest, short, shown, stands_at
+from buildlint.words import counted, listed, nearest, short, shown, stands_at
 
-__all__ = ["OWN", "SETTINGS", "WHERE", "Settings", "read_settings"]
+__all__ = ["OWN", "SETTINGS", "SURE", "WHERE", "Settings", "read_settings"]
 
 #: The file of a team's own settings; where it stands is the root.
 SETTINGS = "buildlint.toml"
 
 #: The folder of a team's own rules, beside its settings.
 OWN = "rules"
+
+#: The chance from which a must holds, where a team sets no other (JCGM 106:2012, 7.4).
+SURE = 0.95
+_CHANCE = Kind("share", "95 %", "0 %", "80 %", "99.9 %")
+_SURE_EXAMPLE = '[judging] sure = "95 %"'
 
 #: What a concession may be narrowed to.
 WHERE = ("front", "front.left", "front.right", "rear", "rear.left", "rear.right", "car")
@@ -30,7 +37,7 @@ _LARGEST = 1_000_000
 _MOST_CONCESSIONS = 1_000
 _MOST_CHANGES = 500
 _MOST_TOLD = 100
-_KEYS = ("rules", "concession")
+_KEYS = ("rules", "judging", "concession")
 _TEXTS = {"rule": 200, "reason": 2_000, "build": 200, "where": 20}
 _NEEDED = ("rule", "reason", "until")
 
@@ -47,6 +54,7 @@ class Settings:
     data: bytes = b""
     there: bool = False
     rules: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    sure: float = SURE
     concessions: tuple[Concession, ...] = ()
     mistakes: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
 
@@ -84,9 +92,10 @@ def read_settings(root: Path) -> Settings:
     for key in raw:
         if key not in _KEYS:
             near = nearest(key, _KEYS)
-            hint = f"did you mean {near}?" if near else f"the keys are {' and '.join(_KEYS)}"
+            hint = f"did you mean {near}?" if near else f"the keys are {listed(_KEYS)}"
             settings.mistakes.append(((key,), f"{shown(key)} is not a key of the settings; {hint}"))
     settings.rules = _changes(raw.get("rules", {}), settings)
+    settings.sure = _sure(raw.get("judging", {}), settings)
     settings.concessions = tuple(_concessions(raw.get("concession", []), settings))
     return settings
 
@@ -127,6 +136,24 @@ def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:
         else:
             found[ident] = table
     return found
+
+
+def _sure(given: Any, settings: Settings) -> float:
+    """Read the chance from which a must holds."""
+    wrong = settings.mistakes
+    if not isinstance(given, dict):
+        wrong.append((("judging",), f"judging is a heading with the key sure: {_SURE_EXAMPLE}"))
+        return SURE
+    for key in given:
+        if key != "sure":
+            near = nearest(key, ("sure",))
+            hint = "did you mean sure?" if near else "its only key is sure"
+            wrong.append((("judging", key), f"{shown(key)} is not a key of judging; {hint}"))
+    try:
+        return _CHANCE.read(given.get("sure", f"{SURE:.0%}")).value
+    except Mistake as mistake:
+        wrong.append((("judging", "sure"), mistake.message))
+        return SURE
 
 
 def _concessions(given: Any, settings: Settings) -> list[Concession]:

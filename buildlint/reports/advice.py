@@ -5,7 +5,7 @@ from __future__ import annotations
 from buildlint.finding import Finding
 from buildlint.words import clean
 
-__all__ = ["about", "advice", "sentence"]
+__all__ = ["about", "advice", "sentence", "what_decides"]
 
 
 def about(finding: Finding) -> str:
@@ -16,16 +16,27 @@ def about(finding: Finding) -> str:
 def advice(finding: Finding) -> list[str]:
     """Give sentences: the caution first, then what was solved for, then the rule's cure.
 
-    Nothing for what is not judged or is conceded: there is nothing to mend.
+    Nothing for what is not checked or is conceded: there is nothing to mend.
     """
-    if finding.verdict == "not judged" or finding.concession is not None:
+    if finding.verdict == "not checked" or finding.concession is not None:
         return []
     told = [f"Caution: {finding.caution}"] if finding.caution else []
-    if finding.verdict == "doubtful" and finding.widest:
-        told.append(f"The largest part of this doubt is {finding.widest}: measure it more closely")
+    if finding.verdict == "borderline":
+        told.append(what_decides(finding))
     told += [figure.text for figure in finding.cure_figures]
     told += [finding.no_figure, finding.cure]
     return [sentence(f"{text[:1].upper()}{text[1:]}") for text in told if text]
+
+
+def what_decides(finding: Finding) -> str:
+    """Say which reading decides most whether a limit is kept, and what to do about it."""
+    if not finding.readings:
+        return ""
+    most = finding.readings[0]
+    share = f"{most.share:.0%}".replace("%", " %")
+    if not most.given:
+        return f"most of this comes from {most.reading} ({share}), which was not given: measure it"
+    return f"most of this comes from {most.reading} ({share}): measure it more closely"
 
 
 def sentence(text: str) -> str:

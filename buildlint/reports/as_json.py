@@ -1,4 +1,4 @@
-"""Reports for other programs: JSON, with "format": 1."""
+"""Reports for other programs: JSON, with "format": 2."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 
 from buildlint.amounts import in_unit, unit_of
 from buildlint.build_figures import BuildFigures
-from buildlint.finding import CureFigure, Finding
+from buildlint.finding import CureFigure, Finding, ReadingShare
 from buildlint.finding_writer import limit_figures
 from buildlint.inspection import Inspection, Judged
 from buildlint.measures import MEASURES
@@ -31,7 +31,7 @@ __all__ = [
 ]
 
 #: Raised when a key is renamed or its meaning changes; new keys may come at any time.
-FORMAT = 1
+FORMAT = 2
 
 _AT_A_TIME = 10_000
 
@@ -98,15 +98,17 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         "end_column": finding.end_column,
         "build": finding.build,
         "subject": finding.subject or None,
+        "subjects": list(finding.subjects),
+        "keys": list(finding.keys),
         "measure": finding.measure or None,
         "condition": finding.condition,
         "value": number(finding.value),
-        "low": number(finding.low),
-        "high": number(finding.high),
+        "chance": number(finding.chance),
+        "uncertainty_up": number(finding.uncertainty_up),
+        "uncertainty_down": number(finding.uncertainty_down),
         "unit": finding.unit,
         "limit": _rounded(finding.limit),
         "margin": number(finding.margin),
-        "at_worst": finding.at_worst,
         "sides": {
             "left": _rounded(finding.sides.left),
             "right": _rounded(finding.sides.right),
@@ -116,7 +118,7 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         else None,
         "message": finding.message,
         "missing": list(finding.missing),
-        "widest_tolerance": finding.widest or None,
+        "readings": [_share(each) for each in finding.readings],
         "cure": finding.cure or None,
         "cure_figures": [_cure_figure(figure) for figure in finding.cure_figures],
         "no_figure": finding.no_figure or None,
@@ -128,6 +130,10 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         if finding.concession is not None
         else None,
     }
+
+
+def _share(given: ReadingShare) -> dict[str, Any]:
+    return {"reading": given.reading, "share": number(given.share), "given": given.given}
 
 
 def _cure_figure(figure: CureFigure) -> dict[str, Any]:
@@ -143,13 +149,12 @@ def figures_json(found: BuildFigures) -> str:
             "measure": line.measure,
             "condition": line.condition,
             "value": number(line.value),
-            "low": number(line.low),
-            "high": number(line.high),
+            "uncertainty_up": number(line.uncertainty_up),
+            "uncertainty_down": number(line.uncertainty_down),
             "unit": line.unit,
-            "expanded_uncertainty": number(line.expanded),
             "estimated": line.estimated,
             "verdict": line.verdict,
-            "widest_tolerance": line.widest or None,
+            "readings": [_share(each) for each in line.readings],
         }
         if line.missing:
             entry["missing"] = list(line.missing)

@@ -22,7 +22,7 @@ def inspection_junit(inspection: Inspection, strict: bool = False) -> str:
     """Give a test suite for each build, one for the files, one for rules that the team changes.
 
     A test is one rule on one subject of a build. A must that fails is a failure; a should or a
-    doubt passes and says so in its output, unless `strict`. What is not judged, is conceded or is
+    doubt passes and says so in its output, unless `strict`. What is not checked, is conceded or is
     off is skipped, with the reason. Tests of a build are as many as its counts.
     """
     root = ElementTree.Element("testsuites", name="buildlint")
@@ -121,8 +121,8 @@ def _came_out(test: ElementTree.Element, finding: Finding, strict: bool) -> None
     if leave is not None:
         reason = f"conceded until {leave.until}: {clean(leave.reason)}"
         ElementTree.SubElement(test, "skipped", message=reason).text = told
-    elif finding.verdict == "not judged":
-        reason = f"not judged: {clean(finding.message)}"
+    elif finding.verdict == "not checked":
+        reason = f"not checked: {clean(finding.message)}"
         ElementTree.SubElement(test, "skipped", message=reason).text = told
     elif strict or (finding.verdict == "fails" and finding.level == "must"):
         rule, message = clean(finding.rule), clean(finding.message)

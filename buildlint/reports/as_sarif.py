@@ -37,7 +37,7 @@ _LEVELS = {"must": "error", "should": "warning"}
 
 # 3.27.9: "review" is for what a person must decide. A doubt is that: the figure holds as read, and
 # someone must measure again to know. "open" is for want of information: a reading is missing.
-_KINDS = {"fails": "fail", "doubtful": "review", "not judged": "open"}
+_KINDS = {"fails": "fail", "borderline": "review", "not checked": "open"}
 
 # How the team's rules differ from those that come with buildlint.
 _NOTIFICATIONS = {
@@ -50,7 +50,7 @@ _NOTIFICATIONS = {
 def inspection_sarif(inspection: Inspection, strict: bool = False) -> str:
     """Give findings as one run of a SARIF log, the same for the same findings.
 
-    What fails is an error (must) or a warning (should), a doubt is for review, what is not judged
+    What fails is an error (must) or a warning (should), a doubt is for review, what is not checked
     is open; what is conceded is suppressed, with the reason. When `strict`, where a should that
     fails and a doubt fail too, each is a step graver: that should an error, a doubt a warning.
     Columns count code points.
@@ -193,7 +193,7 @@ def _kind_and_level(finding: Finding, strict: bool) -> tuple[str, str]:
     if strict and finding.concession is None:
         if finding.verdict == "fails":
             return "fail", "error"
-        if finding.verdict == "doubtful":
+        if finding.verdict == "borderline":
             return "fail", "warning"
     kind = _KINDS[finding.verdict]
     # 3.27.10: nothing but a failure has a level
@@ -204,7 +204,7 @@ def _told(finding: Finding) -> str:
     subject = about(finding)
     build = f"{clean(finding.build)} " if finding.build is not None else ""
     where = f"{build}{subject}: ".lstrip() if subject else ""
-    verdict = "not judged: " if finding.verdict == "not judged" else ""
+    verdict = "not checked: " if finding.verdict == "not checked" else ""
     return " ".join([f"{where}{verdict}{sentence(finding.message)}", *advice(finding)])
 
 

@@ -1,4 +1,4 @@
-"""A comparison for other programs: JSON, with "format": 1."""
+"""A comparison for other programs: JSON, with "format": 2."""
 
 from __future__ import annotations
 
@@ -61,8 +61,8 @@ def _side(line: FigureLine | None) -> dict[str, Any] | None:
         return None
     side: dict[str, Any] = {
         "value": number(line.value),
-        "low": number(line.low),
-        "high": number(line.high),
+        "uncertainty_up": number(line.uncertainty_up),
+        "uncertainty_down": number(line.uncertainty_down),
         "estimated": line.estimated,
         "verdict": line.verdict,
     }

@@ -12,6 +12,7 @@ from buildlint.comparison import Compared, Comparison
 from buildlint.figure_changes import FigureChange
 from buildlint.measures import MEASURES
 from buildlint.reading_changes import Change
+from buildlint.reports.tables import spread_text
 from buildlint.reports.text import rule_changes
 from buildlint.reports.wrapping import WIDTH, wrapped
 from buildlint.subjects import corners_of
@@ -59,9 +60,9 @@ def comparison_text(found: Comparison) -> str:
 
 
 _LEGEND = (
-    "Within tolerance: what is read in one build lies between the least and the most that the "
-    "tolerances make of it in the other, and the other way round. Both builds are judged by the "
-    "rules and settings as they are now."
+    "Within tolerance: no more than the expanded uncertainty (k = 2) of the difference; what both "
+    "builds share, such as the same piece or the same bottle of oil, cancels in it. Both builds are "
+    "judged by the rules and settings as they are now."
 )
 
 
@@ -214,7 +215,7 @@ def _side(line: FigureLine | None, unit: str, more: int, after: str = "") -> str
 def _ends(line: FigureLine | None, unit: str, more: int) -> str:
     if line is None:
         return "none"
-    return f"{_number(line.low, unit, more)} to {_number(line.high, unit, more)}"
+    return spread_text(line, unit, more)
 
 
 def _number(value: float | None, unit: str, more: int) -> str:

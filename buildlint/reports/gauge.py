@@ -10,11 +10,10 @@ from collections.abc import Iterator
 from math import ceil, isfinite
 
 from buildlint.amounts import amount
-from buildlint.bounds import Bounds
-from buildlint.figure import conditions_of, figure_of
 from buildlint.finding import Finding
 from buildlint.inspected import Judged
-from buildlint.measures import MEASURES, OF_THE_BLADDER
+from buildlint.judging.values import conditions_of, lacking, value_of
+from buildlint.measures import OF_THE_BLADDER
 
 __all__ = ["LEGEND", "draw", "gauges"]
 
@@ -24,29 +23,26 @@ PAST = 3
 
 LEGEND = (
     "The bladder rests at the colon: body to the left, cap to the right. # is room",
-    "that it uses, + what the tolerances may add, | the end of its room, ! past it.",
+    "that it uses, | the end of its room, ! past it.",
 )
 
 
-def draw(body: Bounds, cap: Bounds) -> str:
+def draw(body: float, cap: float) -> str:
     """Draw both sides on one line, with the figures as read behind it.
 
-    >>> print(draw(Bounds(0.5, 0.45, 0.56), Bounds(1.2, 1.1, 1.3)))
-       |.......+########:################|!!!  body  50 %  cap 120 %
+    >>> print(draw(0.5, 1.2))
+       |........########:################|!!!  body  50 %  cap 120 %
     """
     left = _side(body)[::-1]
-    figures = f"body {amount(body.value, '1'):>5}  cap {amount(cap.value, '1'):>5}"
+    figures = f"body {amount(body, '1'):>5}  cap {amount(cap, '1'):>5}"
     return f"{left}:{_side(cap)}  {figures}"
 
 
-def _side(use: Bounds) -> str:
+def _side(use: float) -> str:
     """Give one side from the middle outwards: its room, the bar, what lies past the bar."""
-    used = _cells(use.value)
-    reached = max(used, _cells(use.high))
-    cells = "".join("#" if i < used else "+" if i < reached else "." for i in range(ROOM))
-    past = "".join(
-        "!" if i < used else "+" if i < reached else " " for i in range(ROOM, ROOM + PAST)
-    )
+    used = _cells(use)
+    cells = "".join("#" if i < used else "." for i in range(ROOM))
+    past = "".join("!" if i < used else " " for i in range(ROOM, ROOM + PAST))
     return f"{cells}|{past}"
 
 
@@ -62,27 +58,27 @@ def _cells(use: float) -> int:
 def gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
     """Draw the bladders of an end: every condition where one fails, else the worst on one line."""
     found = [d for d in judged.dampers if d.end == end and d.style == "bladder"]
-    body_measure, cap_measure = MEASURES["into_body_use"], MEASURES["into_cap_use"]
     every = any(f.measure in OF_THE_BLADDER and f.verdict == "fails" for f in findings)
     drawn: dict[str, list[tuple[str, str]]] = {}
     for damper in found:
-        uses: dict[str, tuple[Bounds, Bounds]] = {}
-        for condition in conditions_of(body_measure, damper):
-            body = figure_of(body_measure, damper, condition).bounds
-            cap = figure_of(cap_measure, damper, condition).bounds
-            if body is not None and cap is not None:
+        uses: dict[str, tuple[float, float]] = {}
+        conditions = conditions_of(damper, "into_body_use")
+        for condition in conditions:
+            names = ("into_body_use", "into_cap_use")
+            if not any(lacking(damper, name, condition) for name in names):
+                body, cap = (value_of(damper, name, condition) for name in names)
                 uses[condition] = (body, cap)
         # the worst of some conditions is not the worst
-        if not uses or (not every and len(uses) < len(conditions_of(body_measure, damper))):
+        if not uses or (not every and len(uses) < len(conditions)):
             continue
         if every:
             drawn[damper.side] = [(c, draw(*use)) for c, use in uses.items()]
         else:
-            body = max((use[0] for use in uses.values()), key=lambda b: b.high)
-            cap = max((use[1] for use in uses.values()), key=lambda b: b.high)
-            drawn[damper.side] = [("", draw(body, cap))]
+            # body and cap of one and the same condition
+            condition = max(uses, key=lambda c: max(uses[c]))
+            drawn[damper.side] = [(condition, draw(*uses[condition]))]
     if len(drawn) == 2 and drawn["left"] == drawn["right"]:
-        drawn = {"" if every else "bladder": drawn["left"]}
+        drawn = {"": drawn["left"]}
     for side, rows in drawn.items():
         for condition, gauge in rows:
             yield f"    {f'{side} {condition}'.strip():<11}{gauge}"

@@ -10,11 +10,11 @@ __all__ = ["inspection_lines"]
 
 
 def inspection_lines(inspection: Inspection) -> str:
-    """Give every finding but what is not judged, each on one line; then what the team changes.
+    """Give every finding but what is not checked, each on one line; then what the team changes.
 
     Of the team's changes, those that touch a rule that came as a must.
     """
-    lines = [line(f) for f in inspection.findings if f.verdict != "not judged"]
+    lines = [line(f) for f in inspection.findings if f.verdict != "not checked"]
     lines += [
         f"{stands_at(change.path, change.line, change.column)}: rule changed: "
         f"{change.rule}: {change.what}"

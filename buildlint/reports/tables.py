@@ -4,28 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from buildlint.amounts import decimals, unit_in_words
+from buildlint.amounts import decimals, float_of, unit_in_words
 from buildlint.build_figures import BuildFigures, FigureLine
+from buildlint.judging.differences import COVERAGE
 from buildlint.reports.wrapping import wrapped
 from buildlint.rule import Rule, asked
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import clean, listed, meant_for, stands_at
 
-__all__ = ["figures_text", "rule_text", "rulebook_text"]
+__all__ = ["figures_text", "rule_text", "rulebook_text", "spread_text"]
 
 
 def figures_text(found: BuildFigures) -> str:
-    """Give every figure of a build, by subject, with its bounds."""
+    """Give every figure of a build, by subject, with its uncertainty."""
     lines = [f"{clean(found.build)}  {meant_for(found.car, found.event)}"]
     for subject in sorted({line.subject for line in found.figures}):
-        lines += ["", f"  {subject.replace('.', ' '):<30}{'as read':>12}  within tolerances"]
+        lines += ["", f"  {subject.replace('.', ' '):<30}{'as read':>12}  uncertainty"]
         here = [line for line in found.figures if line.subject == subject]
         for line in here:
             if not line.missing:
                 lines.append(f"    {_figure(line)}")
-                if line.widest:
-                    lines += wrapped(f"{line.verdict}: the widest tolerance is {line.widest}", 26)
+                if line.readings:
+                    most = line.readings[0]
+                    share = f"{most.share:.0%}".replace("%", " %")
+                    text = f"{line.verdict}: mostly by {most.reading} ({share})"
+                    lines += wrapped(text, 26)
         lines += _missing(here)
     if any(line.estimated for line in found.figures):
         lines += ["", "~ rests on an estimate: the oil at filling, or the bladder's room, as no"]
@@ -35,9 +39,8 @@ def figures_text(found: BuildFigures) -> str:
 
 
 _LEGEND = (
-    "Within tolerances: the least and the most, every reading at its worst; ± behind it is the "
-    "expanded uncertainty, k = 2, of the same tolerances (JCGM 100:2008), which is the wider of "
-    "the two where one reading does most."
+    "Uncertainty: expanded, k = 2, about 95 %, of the tolerances of all readings together "
+    "(JCGM 100:2008)."
 )
 
 
@@ -45,22 +48,28 @@ def _figure(line: FigureLine) -> str:
     name = f"{line.measure:<20}{line.condition or '':<6}"
     if isinstance(line.value, str) or line.value is None:
         return f"{name}{clean(line.value or '-'):>14}"
-    figures = (line.value, line.low, line.high, line.expanded)
+    unit = line.unit or "1"
     more = 0
-    # as many digits as show that there is a tolerance at all
-    while line.low != line.high and more < 4 and not _tells(line.expanded, line.unit, more):
+    # as many digits as show that there is an uncertainty at all
+    while more < 4 and spread_text(line, unit, more) == "" and line.uncertainty_up:
         more += 1
-    value, low, high, half = (decimals(v, line.unit or "1", more) for v in figures)
-    unit = unit_in_words(line.unit or "", value)
-    shown = f"{name}{value:>9} {unit:<6}{'~' if line.estimated else ' '}"
-    if line.low == line.high:
-        return shown.rstrip()
-    return f"{shown} {low} to {high}, ± {half}"
+    value = decimals(line.value, unit, more)
+    shown = f"{name}{value:>9} {unit_in_words(line.unit or '', value):<6}"
+    text = f"{shown}{'~' if line.estimated else ' '} {spread_text(line, unit, more)}"
+    return text.rstrip()
 
 
-def _tells(half: float | None, unit: str | None, more: int) -> bool:
-    text = decimals(half, unit or "1", more)
-    return text in ("-", "no end") or float(text) != 0.0
+def spread_text(line: FigureLine, unit: str, more: int = 0) -> str:
+    """Give the expanded uncertainty each way; one figure where both are the same."""
+    if line.uncertainty_up is None or line.uncertainty_down is None:
+        return "without end" if isinstance(line.value, float) else ""
+    up, down = (
+        decimals(COVERAGE * each, unit, more)
+        for each in (line.uncertainty_up, line.uncertainty_down)
+    )
+    if float_of(up) == float_of(down) == 0.0:
+        return ""
+    return f"± {up}" if up == down else f"+ {up} - {down}"
 
 
 def _missing(lines: list[FigureLine]) -> Iterator[str]:

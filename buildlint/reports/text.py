@@ -7,6 +7,7 @@ from pathlib import Path
 
 from buildlint.finding import Counts, Finding
 from buildlint.inspection import MANY, Inspection, Judged
+from buildlint.reports.advice import what_decides
 from buildlint.reports.gauge import LEGEND, gauges
 from buildlint.reports.wrapping import WIDTH, wrapped
 from buildlint.rules_in_force import RuleChange
@@ -28,7 +29,7 @@ def inspection_text(inspection: Inspection, colour: bool = False, strict: bool =
         block, has_gauge = writer.build(judged, brief=many)
         drawn = drawn or has_gauge
         blocks.append(block)
-        serious = (f for f in judged.findings if f.verdict == "fails" or f.at_worst)
+        serious = (f for f in judged.serious if f.verdict == "fails")
         cautions.update((f.caution, None) for f in serious if f.caution)
     lines = [line for block in blocks for line in (*block, "")]
     for caution in cautions:
@@ -51,8 +52,8 @@ class _Writer:
         """The word that a finding begins with, always eight characters wide."""
         if finding.concession is not None:
             return "conceded"
-        if finding.verdict == "doubtful":
-            return "doubt   "
+        if finding.verdict == "borderline":
+            return "unsure  "
         if finding.level == "should":
             return "should  "
         return f"{_BOLD}{_RED}FAILS{_OFF}   " if self.colour else "FAILS   "
@@ -86,7 +87,7 @@ class _Writer:
 
     def build(self, judged: Judged, brief: bool) -> tuple[list[str], bool]:
         """Give the block of a build, and whether a gauge is drawn in it."""
-        bad = [f for f in judged.findings if f.verdict != "not judged"]
+        bad = judged.serious
         lines = [f"{self.bold(clean(judged.id))}  {meant_for(judged.car, judged.event)}"]
         if brief and not bad:
             return [f"{lines[0]}: sound"], False
@@ -102,7 +103,7 @@ class _Writer:
         return lines, drawn
 
     def findings(self, findings: list[Finding]) -> Iterator[str]:
-        """Give what fails in full, then in brief what follows from it and what is doubtful."""
+        """Give what fails in full, then in brief what follows from it and what is borderline."""
         full: list[list[Finding]] = []
         short: list[list[Finding]] = []
         told: set[tuple[str, str]] = set()
@@ -111,7 +112,7 @@ class _Writer:
             again = what in told
             if group[0].concession is None:
                 told.update((f.measure, f.subject) for f in group)
-            in_brief = group[0].verdict == "doubtful" and not group[0].at_worst
+            in_brief = group[0].verdict == "borderline"
             if in_brief or again or group[0].concession is not None:
                 short.append(group)
             else:
@@ -127,11 +128,9 @@ class _Writer:
             if group[0].concession is not None:
                 leave = group[0].concession
                 yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", 12)
-            elif group[0].verdict == "doubtful" and group[0].level == "must" and group[0].widest:
-                yield from wrapped(
-                    f"the largest part of this doubt is {group[0].widest}: measure it more closely",
-                    12,
-                )
+            elif group[0].verdict == "borderline":
+                yield from wrapped(what_decides(group[0]), 12)
+                yield from self.cures(group[0])
 
     def in_full(self, group: list[Finding]) -> Iterator[str]:
         """Give a finding in full: what, by how much, where, and what would mend it."""
@@ -142,11 +141,15 @@ class _Writer:
         yield f"{' ' * 12}rule {finding.rule}"
         for one in group:
             yield from self.place(one)
+        yield from self.cures(finding)
+        yield from wrapped(finding.cure, 12)
+
+    def cures(self, finding: Finding) -> Iterator[str]:
+        """Give what was solved for, or why nothing was."""
         if finding.no_figure:
             yield from wrapped(finding.no_figure, 12)
         for figure in finding.cure_figures:
             yield from wrapped(figure.text, 12)
-        yield from wrapped(finding.cure, 12)
 
     def place(self, finding: Finding) -> Iterator[str]:
         """Give the place, and what stands there, on a line of its own where both are long."""
@@ -162,8 +165,8 @@ class _Writer:
     def sum(self, inspection: Inspection, strict: bool) -> list[str]:
         """Give the last lines: how many builds, and whether they may go out."""
         counts = inspection.counts
-        conceded = [f for f in inspection.findings if f.concession is not None]
-        standing = [f for f in inspection.findings if f.concession is None]
+        conceded = [f for f in inspection.serious if f.concession is not None]
+        standing = [f for f in inspection.serious if f.concession is None]
         musts = [f for f in standing if f.verdict == "fails" and f.level == "must"]
         builds = len({f.build for f in musts if f.build is not None})
         files = len({f.file for f in musts if f.build is None})
@@ -181,13 +184,13 @@ class _Writer:
             verdict += ", except what is conceded"
         # what one build's own block says already is not said again
         alone = len(inspection.builds) == 1 and not inspection.in_files
-        tally = "" if alone or not inspection.builds else _tally(counts, inspection.findings)
+        tally = "" if alone or not inspection.builds else _tally(counts, inspection.serious)
         lines = wrapped(f"{counted(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
         if strict and not musts and not inspection.passes(strict=True):
             should = sum(f.verdict == "fails" for f in standing)
-            also = [counted(counts.doubtful, "doubt")] if counts.doubtful else []
+            also = [f"{counts.borderline} borderline"] if counts.borderline else []
             also += [f"{should} that should hold"] if should else []
-            verb = "fails" if counts.doubtful + should == 1 else "fail"
+            verb = "fails" if counts.borderline + should == 1 else "fail"
             lines += wrapped(f"Strict: {' and '.join(also)} {verb} too.", 0)
         return lines
 
@@ -243,7 +246,7 @@ def _worst_first(findings: list[Finding]) -> list[Finding]:
     def badness(finding: Finding) -> tuple[int, str, str]:
         if finding.concession is not None:
             order = 4
-        elif finding.verdict == "doubtful":
+        elif finding.verdict == "borderline":
             order = 2 if finding.level == "must" else 3
         else:
             order = 0 if finding.level == "must" else 1
@@ -262,27 +265,27 @@ def _tally(counts: Counts, findings: Iterable[Finding]) -> str:
     if counts.fails > musts:
         should = counts.fails - musts
         parts.append(f"{should} that should hold fail{'s' if should == 1 else ''}")
-    if counts.doubtful:
-        parts.append(f"{counts.doubtful} doubtful")
-    if counts.not_judged:
-        parts.append(f"{counts.not_judged} not judged")
+    if counts.borderline:
+        parts.append(f"{counts.borderline} borderline")
+    if counts.not_checked:
+        parts.append(f"{counts.not_checked} not checked")
     if counts.conceded:
         parts.append(f"{counts.conceded} conceded")
     return ", ".join(parts) + "."
 
 
 def _not_judged(judged: Judged) -> Iterator[str]:
-    """Say what was not judged, by what is missing for it; briefly where mistakes come first."""
+    """Say what was not checked, by what is missing for it; briefly where mistakes come first."""
     # the same lack goes by one line, in whatever order a rule has it
     rules: dict[tuple[str, ...], tuple[str, dict[str, None]]] = {}
-    for finding in judged.findings:
-        if finding.verdict == "not judged":
+    for finding in judged.unchecked:
+        if finding.missing:
             rest = len(finding.missing) - 2
             more = [f"{rest} more"] if rest > 0 else []
             words = [*finding.missing[:2], *more]
             rules.setdefault(tuple(sorted(words)), (listed(words), {}))[1][finding.rule] = None
     if judged.waits and rules:
-        yield "  What is not judged may be judged once the mistakes in the files are mended."
+        yield "  What is not checked may be judged once the mistakes in the files are mended."
         return
     for missing, names in rules.values():
-        yield from wrapped(f"not judged, needs {missing}: {', '.join(names)}", 4, first="  ")
+        yield from wrapped(f"not checked, needs {missing}: {', '.join(names)}", 4, first="  ")

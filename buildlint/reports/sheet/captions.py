@@ -7,8 +7,7 @@ from itertools import pairwise
 
 from buildlint.curves import Curve, Forces, Missing, Room, Thinning
 from buildlint.damper import Damper
-from buildlint.figure import figure_of
-from buildlint.measures import MEASURES
+from buildlint.judging.values import lacking, value_of
 from buildlint.reports.sheet.wording import WHEN, quantity, within
 from buildlint.words import clean, listed
 
@@ -52,22 +51,16 @@ def room_words(found: Room, dampers: Sequence[Damper]) -> str:
     if found.window is None:
         text += "No hold-back keeps both within 100 %: these parts do not go together."
     else:
-        text += f"Both stay within 100 % with a hold-back of {within(*found.window)}"
-        if found.sure_window is None:
-            text += ", but perhaps with none once every tolerance is at its worst."
-        elif found.sure_window == found.window:
-            text += ", with every tolerance at its worst too."
-        else:
-            text += f"; with every tolerance at its worst, of {within(*found.sure_window)}."
+        text += f"Both stay within 100 % with a hold-back of {within(*found.window)}."
     return f"{text}{_also(found.missing)}"
 
 
 def _uses(curves: Sequence[Curve], damper: Damper, name: str) -> str:
     said = []
     for curve in curves:
-        use = figure_of(MEASURES[name], damper, curve.condition).bounds
-        if use is not None:
-            said.append(f"{use.value * 100.0:.0f} % {WHEN[curve.condition]}")
+        if not lacking(damper, name, curve.condition):
+            use = value_of(damper, name, curve.condition)
+            said.append(f"{use * 100.0:.0f} % {WHEN[curve.condition]}")
     return listed(said)
 
 

@@ -21,7 +21,7 @@ from buildlint.errors import MissingExtraError
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
 from buildlint.finding_writer import mistakes_behind, mistakes_told
-from buildlint.judge import Judge, Judgement
+from buildlint.judging.judge import Judge, Judgement
 from buildlint.leaves import Leaves
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
 from buildlint.reports.sheet.figures import SheetFigure, car_figures, end_figures
@@ -74,7 +74,7 @@ def sheet_and_mistakes(
     made = dampers(team, found)
     leaves = Leaves(force.concessions, day_of(on))
     judgements = tuple(
-        part for judged in Judge(force.book).judge(made) for part in leaves.parts(judged, found.id)
+        part for judged in Judge(force.book, force.sure).judge(made) for part in leaves.parts(judged, found.id)
     )
     mistakes = mistakes_behind(team, path, force.book)
     # as seen from the repository's root, so that the sheet is the same from any folder

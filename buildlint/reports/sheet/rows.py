@@ -205,14 +205,9 @@ def _hold_back(damper: Damper) -> Cell:
 def _window(damper: Damper) -> Cell:
     found = room(damper)
     if isinstance(found, Missing):
-        return Cell("not judged", (f"needs {listed(found.names)}",), known=False)
-    sure, window = found.sure_window, found.window
-    if sure is not None:
-        # never rounded outwards
-        return Cell(within(*sure), ("with every tolerance at its worst",))
-    if window is not None:
-        text = within(*window)
-        return Cell(text, ("as read; with tolerances, perhaps none",))
+        return Cell("not checked", (f"needs {listed(found.names)}",), known=False)
+    if found.window is not None:
+        return Cell(within(*found.window), ("as read",))
     return Cell("none", ("with these parts no hold-back works",))
 
 

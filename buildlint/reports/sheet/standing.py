@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from buildlint.concession import Concession
-from buildlint.judge import Judgement
+from buildlint.judging.judge import Judgement
 from buildlint.messages import brief
 from buildlint.words import clean, counted
 
@@ -30,10 +30,10 @@ class Standing:
     holds: int
     must_fail: tuple[Line, ...]
     should_fail: tuple[Line, ...]
-    doubtful: int
-    doubtful_must: tuple[Line, ...]
-    not_judged: int
-    not_judged_must: tuple[Line, ...]
+    borderline: int
+    borderline_must: tuple[Line, ...]
+    not_checked: int
+    not_checked_must: tuple[Line, ...]
     missing: tuple[str, ...]
     mistakes: int = 0
     conceded: tuple[Line, ...] = ()
@@ -41,13 +41,13 @@ class Standing:
     @property
     def judged(self) -> bool:
         """Whether anything was judged at all."""
-        found = (self.must_fail, self.should_fail, self.doubtful, self.conceded)
+        found = (self.must_fail, self.should_fail, self.borderline, self.conceded)
         return bool(self.holds or any(found))
 
     @property
     def sound(self) -> bool:
-        """Whether all that must hold was judged and holds, if some of it only as read."""
-        return self.judged and not (self.must_fail or self.not_judged_must or self.mistakes)
+        """Whether all that must hold was judged and holds."""
+        return self.judged and not (self.must_fail or self.not_checked_must or self.mistakes)
 
     @property
     def headline(self) -> str:
@@ -62,17 +62,17 @@ class Standing:
             return f"Do not build from this sheet yet: the files have {mistakes}."
         if not self.judged:
             return "Nothing could be judged."
-        if self.not_judged_must:
-            left = _rules(self.not_judged_must)
+        if self.not_checked_must:
+            left = _rules(self.not_checked_must)
             verb = "was" if left.startswith("1 ") else "were"
             return (
                 f"Of what was judged, nothing fails that must hold; but {left} that must hold "
-                f"{verb} not judged."
+                f"{verb} not checked."
             )
-        if self.doubtful_must:
-            left = _rules(self.doubtful_must)
+        if self.borderline_must:
+            left = _rules(self.borderline_must)
             verb = "is" if left.startswith("1 ") else "are"
-            return f"Nothing fails that must hold; {left} that must hold {verb} in doubt."
+            return f"Nothing fails that must hold; {left} that must hold {verb} borderline."
         if self.conceded:
             return "All that must hold was judged and holds, except what is conceded."
         return "All that must hold was judged and holds."
@@ -91,7 +91,7 @@ def standing(
     by: dict[tuple[str, str], list[Line]] = {}
     missing: dict[str, None] = {}
     for judgement in judgements:
-        given = leave(judgement) if judgement.verdict in ("fails", "doubtful") else None
+        given = leave(judgement) if judgement.verdict in ("fails", "borderline") else None
         if given is not None:
             line = _line(judgement)
             reason = f"Conceded until {given.until}: {clean(given.reason)}"
@@ -99,7 +99,7 @@ def standing(
             continue
         key = (judgement.verdict, judgement.rule.level)
         by.setdefault(key, []).append(_line(judgement))
-        if judgement.verdict == "not judged":
+        if judgement.verdict == "not checked":
             missing.update(dict.fromkeys(map(clean, judgement.missing)))
 
     def lines(verdict: str, *levels: str) -> tuple[Line, ...]:
@@ -110,10 +110,10 @@ def standing(
         holds=len(lines("holds", *both)),
         must_fail=lines("fails", "must"),
         should_fail=lines("fails", "should"),
-        doubtful=len(lines("doubtful", *both)),
-        doubtful_must=lines("doubtful", "must"),
-        not_judged=len(lines("not judged", *both)),
-        not_judged_must=lines("not judged", "must"),
+        borderline=len(lines("borderline", *both)),
+        borderline_must=lines("borderline", "must"),
+        not_checked=len(lines("not checked", *both)),
+        not_checked_must=lines("not checked", "must"),
         missing=tuple(missing),
         mistakes=mistakes,
         conceded=tuple(conceded),

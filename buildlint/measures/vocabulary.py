@@ -1,31 +1,25 @@
 """The vocabulary: every named figure of a damper or a car, what it is, and its unit.
 
-How a measure is worked out is the function of its name in `derived`; one that has no function is a
-reading of a `Damper`, or of the whole car, which `figure.car_figure` works out.
+How a measure is worked out is the function of its name in the modules beside this one; one that
+has no function is a reading of a `Damper`, or of the whole car (`of`).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
-from buildlint.derived import FUNCTIONS
-from buildlint.plans import CONDITIONS, Plan, make_plan
-
-__all__ = ["CONDITIONS", "MEASURES", "OF_THE_BLADDER", "Measure", "plan"]
+__all__ = ["MEASURES", "OF_THE_BLADDER", "Measure"]
 
 
 @dataclass(frozen=True, slots=True)
 class Measure:
     """A named figure: its unit in reports, the reading that a finding points at, what it is.
 
-    `called` is what a message calls it, where `means` would be too long.
-    `floor` is a value that the figure never goes below: a need is never less than nothing.
-    `only` says of which dampers it speaks at all; `of` is, for a measure of the whole car, the
-    damper's measure whose mean at the front is held against that at the rear. `at_worst` marks an
-    upper bound that no reading confirms: it never fails, it raises a doubt. `after_journey` marks
-    what has no sense at the bench. `why_not` is the function in `derived` that says in words why it
-    is not so.
+    `called` is what a message calls it, where `means` would be too long. `floor` is a value that
+    the figure never goes below: a need is never less than nothing. `only` says of which dampers it
+    speaks at all; `of` is, for a measure of the whole car, the damper's measure whose mean at the
+    front is divided by that at the rear. `after_journey` marks what has no meaning at the bench.
+    `why_not` names what says in words why it is not so.
     """
 
     name: str
@@ -36,7 +30,6 @@ class Measure:
     floor: float | None = None
     only: tuple[str, str | bool] | None = None
     of: str = ""
-    at_worst: bool = False
     after_journey: bool = False
     why_not: str = ""
 
@@ -243,7 +236,6 @@ _LINES = (
         "use of the bladder's room into the cap after the flight",
         floor=0.0,
         only=("arrives_by_air", True),
-        at_worst=True,
         after_journey=True,
     ),
     Measure(
@@ -270,25 +262,5 @@ MEASURES: dict[str, Measure] = {measure.name: measure for measure in _LINES}
 
 #: What tells how a bladder manages: where one of these fails, its gauge is drawn in full.
 OF_THE_BLADDER = frozenset(
-    [
-        "into_body_use",
-        "into_cap_use",
-        "cap_pressure",
-        "road_use",
-        "after_flight_use",
-        "hold_back_window",
-    ]
+    ["into_body_use", "into_cap_use", "cap_pressure", "road_use", "hold_back_window"]
 )
-
-
-@cache
-def plan(name: str, condition: str = "bench") -> Plan:
-    """Give how a measure is worked out at a condition.
-
-    >>> plan("hold_back_share").inputs
-    ('hold_back', 'stroke', 'limiter')
-    """
-    measure = MEASURES.get(name)
-    # what is asked of the car is worked out for its dampers
-    worked_out = measure.of or name if measure is not None else name
-    return make_plan(worked_out, FUNCTIONS, condition)

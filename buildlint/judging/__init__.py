@@ -1,0 +1,1 @@
+"""Rules held against what was measured: verdicts, cures, figures, comparisons."""

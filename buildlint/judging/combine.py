@@ -1,0 +1,120 @@
+"""Figures of several dampers together, with what each reading of the build moves them by.
+
+A reading that several of them share is one reading and moves them all at once; what is shared
+cancels in a difference as far as it does. Nothing is put together from the uncertainties of parts:
+the figure is worked out with each reading moved in turn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buildlint.measures.arrays import Figures, Worked
+from buildlint.measures.marks import Array
+from buildlint.measures.uncertainty import Spread, spread
+
+__all__ = ["Combine", "Together", "difference", "front_over_rear", "one", "relative", "together"]
+
+#: Makes one figure of those of several dampers: arrays (damper, condition, subject).
+Combine = Callable[[Array], Array]
+
+
+class Together(NamedTuple):
+    """A figure of some subjects, each of one or several dampers.
+
+    `as_read` and `middle` are (condition, subject); `moves` is (reading, end, condition, subject);
+    `readings` are the row of each reading that is moved, and the number of the damper within its
+    subject that it belongs to.
+    """
+
+    as_read: Array
+    middle: Array
+    moves: Array
+    readings: tuple[tuple[int, int], ...]
+
+    @property
+    def spread(self) -> Spread:
+        """The uncertainty, upwards and downwards: arrays (condition, subject)."""
+        return spread(self.moves)
+
+
+def together(
+    figures: Figures,
+    worked: Worked,
+    members: NDArray[np.intp],
+    combine: Combine,
+    floor: float | None = None,
+) -> Together:
+    """Work a figure out for subjects of several dampers; `members` is (damper, subject).
+
+    With a `floor`, no damper's figure goes below it.
+    """
+    array = worked.array if floor is None else np.maximum(worked.array, floor)
+    with np.errstate(all="ignore"):
+        as_read = combine(np.moveaxis(array[0][:, members], 1, 0))
+        rest = array[1 if len(array) > 1 else 0][:, members]  # (condition, damper, subject)
+        middle = combine(np.moveaxis(rest, 1, 0))
+        moves: list[Array] = []
+        readings: list[tuple[int, int]] = []
+        for number, row in enumerate(worked.over):
+            ends = array[2 + 2 * number : 4 + 2 * number][:, :, members]
+            for k in range(len(members)):
+                if len(members) == 1:
+                    moved = ends
+                else:
+                    mask = _moved_with(figures, row, members, k)
+                    if not mask.any():
+                        continue
+                    moved = np.where(mask, ends, rest)
+                moves.append(combine(np.moveaxis(moved, 2, 0)) - middle)
+                readings.append((row, k))
+        # of what is without end both ways, nothing can be told
+        every = np.stack(moves) if moves else np.zeros((0, 2, *middle.shape))
+        still = np.isnan(every) & np.isinf(middle)
+        return Together(as_read, middle, np.where(still, 0.0, every), tuple(readings))
+
+
+def _moved_with(
+    figures: Figures, row: int, members: NDArray[np.intp], k: int
+) -> NDArray[np.bool_]:
+    """Tell which dampers a reading of the damper `k` moves; none where it is an earlier one's."""
+    batch = figures.batch
+    leads = np.ones(members.shape[1], dtype=bool)
+    for before in range(k):
+        leads &= ~batch.shared(row, members[before], members[k])
+    shared = [batch.shared(row, each, members[k]) for each in members]
+    return np.stack(shared) & leads
+
+
+def one(figure: Array) -> Array:
+    """Return the figure of one damper by itself."""
+    return figure[0]
+
+
+def difference(figure: Array) -> Array:
+    """Return left less right."""
+    # of two that are without end, what they differ by may be anything
+    found: Array = np.where(np.isposinf(figure[0]) & np.isposinf(figure[1]), np.inf, figure[0] - figure[1])
+    return found
+
+
+def relative(figure: Array) -> Array:
+    """Return left less right, as a share of the mean of both."""
+    mean = (np.abs(figure[0]) + np.abs(figure[1])) / 2.0
+    apart = difference(figure)
+    found: Array = np.where((mean > 0.0) & np.isfinite(mean), apart / mean, apart)
+    return found
+
+
+def front_over_rear(figure: Array) -> Array:
+    """Return the mean of both fronts over that of both rears.
+
+    >>> float(front_over_rear(np.array([1.0, 3.0, 4.0, 4.0])))
+    0.5
+    """
+    found: Array = (figure[0] + figure[1]) / (figure[2] + figure[3])
+    return found

@@ -1,0 +1,411 @@
+"""Dampers as arrays, and their measures worked out for all of them at once.
+
+The axes of a figure are variant, condition, damper. Variant 0 is as read; in variant 1 every reading
+is at the middle of its tolerance; then, for each reading behind the figure that is not exact, one
+variant has it at its least and one at its most, all others at their middle. An axis along which
+nothing changes has length 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from copy import copy
+from dataclasses import fields
+from operator import attrgetter
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buildlint.damper import CORNERS, KEY_IN_PART, Damper
+from buildlint.measures.graph import AT, CONDITIONS, FUNCTIONS, function_of, needs, parameters
+from buildlint.measures.lookups import LOOKUPS
+from buildlint.measures.marks import Array
+from buildlint.measures.vocabulary import Measure
+
+__all__ = ["NAMES", "Batch", "Figures", "Worked"]
+
+Mask = NDArray[np.bool_]
+Index = NDArray[np.intp]
+
+#: The readings of a damper that are numbers, in the order of their axis.
+NUMBERS = tuple(f.name for f in fields(Damper) if f.type == "float | None")
+_CODES = {"cap": {"vented": 0.0, "sealed": 1.0}, "style": {"bladder": 0.0, "emulsion": 1.0}}
+#: Everything that dampers can be told apart by.
+NAMES = (
+    *NUMBERS,
+    "holes",
+    *(
+        f.name
+        for f in fields(Damper)
+        if f.name not in (*NUMBERS, "holes", "spread", "origin", "estimates", "refused")
+        and f.name not in ("end", "side")
+    ),
+)
+_AT = {name: i for i, name in enumerate(NAMES)}
+_HOLES = _AT["holes"]
+_ANY_DIAMETER = 1e-3  # of a size of holes that a piston does not have
+
+#: Parts of which every damper has a piece of its own; all dampers share one oil.
+_IN_PIECES = np.array([KEY_IN_PART.get(name, ("oil",))[0] != "oil" for name in NAMES])
+
+
+#: Readings that are turned, and are never below nothing.
+_FROM_NOTHING = frozenset({"hold_back", "limiter", "collar"})
+
+
+class Batch:
+    """Dampers as arrays: their readings with the ends of their tolerances, and where each stands.
+
+    `value`, `low`, `high` and `middle` have the shape (reading, damper), nan where a reading is
+    missing or refused; of holes and of words they have a number that stands for them.
+    """
+
+    def __init__(
+        self, builds: Sequence[Sequence[Damper]], cars: Sequence[Hashable] | None = None
+    ) -> None:
+        """Take the dampers of builds; `cars` tells which builds are of one car: it has one set of pieces."""
+        self.dampers = [damper for dampers in builds for damper in dampers]
+        self.corner = np.full((len(builds), len(CORNERS)), -1, dtype=np.intp)
+        piece: list[int] = []
+        owners: dict[Hashable, int] = {}
+        at = {corner: i for i, corner in enumerate(CORNERS)}
+        for b, dampers in enumerate(builds):
+            owner = owners.setdefault(cars[b] if cars is not None else b, len(owners))
+            for damper in dampers:
+                here = at[damper.end, damper.side]
+                self.corner[b, here] = len(piece)
+                piece.append(owner * len(CORNERS) + here)
+        self.piece = np.array(piece, dtype=np.intp)
+        self._read_numbers()
+        self._read_holes()
+        self._read_words()
+        self._read_places()
+        self.middle = _middle(self.value, self.low, self.high)
+
+    # --- readings --------------------------------------------------------------------------------
+
+    def _read_numbers(self) -> None:
+        dampers = self.dampers
+        self.value = np.full((len(NAMES), len(dampers)), np.nan)
+        if dampers:
+            get = attrgetter(*NUMBERS)
+            self.value[: len(NUMBERS)] = np.array([get(d) for d in dampers], dtype=float).T
+        self.low, self.high = self.value.copy(), self.value.copy()
+        rows: list[int] = []
+        columns: list[int] = []
+        lows: list[float] = []
+        highs: list[float] = []
+        for column, damper in enumerate(dampers):
+            for name, (low, high) in damper.spread.items():
+                if name != "holes":
+                    rows.append(_AT[name])
+                    columns.append(column)
+                    lows.append(low)
+                    highs.append(high)
+            for name in damper.refused:
+                for each in (self.value, self.low, self.high):
+                    each[_AT[name], column] = np.nan
+        known = ~np.isnan(self.value[rows, columns])
+        self.low[rows, columns] = np.where(known, lows, np.nan)
+        self.high[rows, columns] = np.where(known, highs, np.nan)
+
+    def _read_holes(self) -> None:
+        every = [d.holes if "holes" not in d.refused else None for d in self.dampers]
+        sizes = max((len(holes or ()) for holes in every), default=0)
+        #: How many holes of each size (size, damper), and their diameters (as read, middle, least, most).
+        self.holes = np.zeros((sizes, len(every)))
+        self.drilled = np.full((4, sizes, len(every)), _ANY_DIAMETER)
+        for column, holes in enumerate(every):
+            if holes is None:
+                self.holes[:, column] = np.nan
+                continue
+            low, high = self.dampers[column].spread.get("holes", (holes, holes))
+            for size, ((count, diameter), (_, least), (_, most)) in enumerate(
+                zip(holes, low, high, strict=True)
+            ):
+                middle = (least + most) / 2.0
+                middle = diameter if abs(middle - diameter) < 1e-12 * middle else middle
+                self.holes[size, column] = count
+                self.drilled[:, size, column] = diameter, middle, least, most
+            if low != high:
+                self.low[_HOLES, column], self.high[_HOLES, column] = -1.0, 1.0
+            else:
+                self.low[_HOLES, column] = self.high[_HOLES, column] = 0.0
+
+    def _read_words(self) -> None:
+        """Number what is not a number: the same number is the same word."""
+        for name in NAMES[len(NUMBERS) :]:
+            codes: dict[Any, float] = dict(_CODES.get(name, {}))
+            row = _AT[name]
+            given = attrgetter(name)
+            self.value[row] = [
+                np.nan if (word := given(d)) is None else codes.setdefault(word, float(len(codes)))
+                for d in self.dampers
+            ]
+            if name != "holes":
+                self.low[row] = self.high[row] = self.value[row]
+
+    def _read_places(self) -> None:
+        """Number the places where readings stand; 0 where that is not known."""
+        self.place = np.zeros(self.value.shape, dtype=np.intp)
+        seen: dict[int, int] = {}
+        codes: dict[Any, int] = {}
+        rows: list[int] = []
+        columns: list[int] = []
+        found: list[int] = []
+        for column, damper in enumerate(self.dampers):
+            for name, origin in damper.origin.items():
+                code = seen.get(id(origin))
+                if code is None:
+                    code = seen[id(origin)] = codes.setdefault(origin, len(codes) + 1)
+                row = _AT.get(name)
+                if row is not None:
+                    rows.append(row)
+                    columns.append(column)
+                    found.append(code)
+        self.place[rows, columns] = found
+
+    # --- candidates ------------------------------------------------------------------------------
+
+    def repeated(self, times: int) -> Batch:
+        """Return the same builds so many times over, to be turned into candidates."""
+        made = copy(self)
+        made.dampers = self.dampers * times
+        steps = np.repeat(np.arange(times) * len(self.dampers), len(self.corner))
+        corner = np.tile(self.corner, (times, 1))
+        made.corner = np.where(corner >= 0, corner + steps[:, None], -1)
+        made.piece = np.tile(self.piece, times)
+        for name in ("value", "low", "high", "middle", "place", "holes"):
+            setattr(made, name, np.tile(getattr(self, name), (1, times)))
+        made.drilled = np.tile(self.drilled, (1, 1, times))
+        return made
+
+    def turned(self, readings: Mapping[str, Array], ends: Sequence[str] = ()) -> Batch:
+        """Return a candidate for each value of some readings, with all of them in step.
+
+        Each is read as closely as before, and no lower than nothing; where it was not given,
+        exactly. `ends` are those whose dampers are turned; left out: all.
+        """
+        count = len(next(iter(readings.values())))
+        made = self.repeated(count)
+        for name, values in readings.items():
+            made._set(name, values, ends)
+        return made
+
+    def set(self, reading: str, values: Array, *ends: str) -> Batch:
+        """Return the same builds with a reading at a value of its own in each, at some ends."""
+        made = self.repeated(1)
+        made._set(reading, values, ends)
+        return made
+
+    def without(self, reading: str, *ends: str) -> Batch:
+        """Return the same builds without a reading, at some ends."""
+        return self.set(reading, np.full(len(self.corner), np.nan), *ends)
+
+    def _set(self, name: str, values: Array, ends: Sequence[str]) -> None:
+        columns = [c for c, d in enumerate(self.dampers) if not ends or d.end in ends]
+        each = len(self.dampers) // max(len(values), 1)
+        turned = np.array([values[c // each] for c in columns])
+        row = _AT[name]
+        half = np.nan_to_num(self.high[row, columns] - self.value[row, columns])
+        least = turned - half
+        if name in _FROM_NOTHING:
+            least = np.maximum(least, np.minimum(turned, 0.0))
+        self.value[row, columns] = turned
+        self.low[row, columns], self.high[row, columns] = least, turned + half
+        self.middle = _middle(self.value, self.low, self.high)
+
+    # --- which readings are one and the same -----------------------------------------------------
+
+    def equal(self, row: int, one: Index, other: Index) -> Mask:
+        """Tell where a reading of two dampers has the same value, tolerance and place."""
+        found: Mask = self.place[row, one] == self.place[row, other]
+        for each in (self.value, self.low, self.high):
+            a, b = each[row, one], each[row, other]
+            found = found & ((a == b) | (np.isnan(a) & np.isnan(b)))
+        return found
+
+    def shared(self, row: int, one: Index, other: Index) -> Mask:
+        """Tell where a reading of two dampers is one and the same, so that it moves both."""
+        if one is other:
+            return np.ones(one.shape, dtype=bool)
+        same = self.equal(row, one, other) & (self.place[row, one] > 0)
+        if _IN_PIECES[row]:
+            same = same & (self.piece[one] == self.piece[other])
+        return same | (one == other)
+
+    def alike(self, names: Iterable[str], one: Index, other: Index) -> Mask:
+        """Tell where two dampers are the same reading by reading, from the same places."""
+        found = np.ones(one.shape, dtype=bool)
+        for name in names:
+            if name in _AT:
+                found = found & self.equal(_AT[name], one, other)
+        return found
+
+    def given(self, name: str) -> Mask:
+        """Tell which dampers have a reading."""
+        return ~np.isnan(self.value[_AT[name]])
+
+    def where(self, attribute: str, wanted: Any) -> Mask:
+        """Tell of which dampers a word, or a property, is as wanted."""
+        get = attrgetter(attribute)
+        return np.array([get(d) == wanted for d in self.dampers], dtype=bool)
+
+
+def _middle(value: Array, low: Array, high: Array) -> Array:
+    """Return the middle of each tolerance: as read, but for the last bits, where it is symmetric."""
+    middle = (low + high) / 2.0
+    symmetric = np.abs(middle - value) <= 1e-12 * np.abs(middle)
+    return np.where(symmetric | np.isnan(middle), value, middle)
+
+
+class Worked(NamedTuple):
+    """A figure of all dampers, and the rows of the readings that its variants move."""
+
+    array: Array
+    over: tuple[int, ...]
+
+    @property
+    def as_read(self) -> Array:
+        """As read: (condition, damper)."""
+        found: Array = self.array[0]
+        return found
+
+    @property
+    def middle(self) -> Array:
+        """With every reading at the middle of its tolerance: (condition, damper)."""
+        found: Array = self.array[1] if len(self.array) > 1 else self.array[0]
+        return found
+
+    def variants(self, over: Sequence[int]) -> Array:
+        """Return the variants for these readings; those that it does not stand on leave it be."""
+        if tuple(over) == self.over or len(self.array) == 1:
+            return self.array
+        at = {row: 2 + 2 * i for i, row in enumerate(self.over)}
+        index = [0, 1]
+        for row in over:
+            first = at.get(row)
+            index += [1, 1] if first is None else [first, first + 1]
+        return self.array[index]
+
+
+class Figures:
+    """Works measures out for a batch of dampers; what one stands on is worked out once."""
+
+    def __init__(self, batch: Batch) -> None:
+        """Take the dampers."""
+        self.batch = batch
+        self._worked: dict[str, Any] = {}
+
+    def __getitem__(self, name: str) -> Worked:
+        """Return a measure, or a reading, of all dampers."""
+        found: Worked = self._get(function_of(name))
+        return found
+
+    def _get(self, name: str) -> Any:
+        if name not in self._worked:
+            if name == "holes":
+                self._worked[name] = self._holes()
+            elif name in LOOKUPS and name not in _AT:
+                self._worked[name] = self._looked_up(name)
+            elif name in AT:
+                self._worked[name] = self._at_conditions(AT[name])
+            elif name in FUNCTIONS:
+                self._worked[name] = self._call(FUNCTIONS[name])
+            else:
+                self._worked[name] = self._reading(_AT[name])
+        return self._worked[name]
+
+    def _reading(self, row: int) -> Worked:
+        batch = self.batch
+        value, low, high = batch.value[row], batch.low[row], batch.high[row]
+        if np.array_equal(low, high, equal_nan=True):
+            return Worked(value[None, None, :], ())
+        return Worked(np.stack([value, batch.middle[row], low, high])[:, None, :], (row,))
+
+    def _holes(self) -> tuple[list[Array], list[Array], tuple[int, ...]]:
+        batch = self.batch
+        counts = list(batch.holes[:, None, None, :])
+        exact = (batch.drilled == batch.drilled[:1]).all()
+        drilled = batch.drilled[:1] if exact else batch.drilled
+        diameters = [drilled[:, size, None, :] for size in range(len(counts))]
+        return counts, diameters, () if exact else (_HOLES,)
+
+    def _at_conditions(self, names: Sequence[str]) -> Worked:
+        """Join readings along the axis of conditions."""
+        readings = [self._get(name) for name in names]
+        over = tuple(dict.fromkeys(row for reading in readings for row in reading.over))
+        if not over:
+            return Worked(np.concatenate([r.array for r in readings], axis=1), ())
+        shape = (2 + 2 * len(over), 1, len(self.batch.dampers))
+        parts = [np.broadcast_to(r.variants(over), shape) for r in readings]
+        return Worked(np.concatenate(parts, axis=1), over)
+
+    def _looked_up(self, name: str) -> Worked:
+        lookup = LOOKUPS[name]
+        found = [
+            float(lookup.of(d)) if all(getattr(d, n) is not None for n in lookup.required) else np.nan
+            for d in self.batch.dampers
+        ]
+        return Worked(np.array(found)[None, None, :], ())
+
+    def _call(self, function: Callable[..., Any]) -> Worked:
+        names, _ = parameters(function)
+        given = [self._get(name) for name in names]
+        overs = (g[2] if name == "holes" else g.over for name, g in zip(names, given, strict=True))
+        over = tuple(dict.fromkeys(row for each in overs for row in each))
+        arguments = [
+            _of_holes(g, over) if name == "holes" else g.variants(over)
+            for name, g in zip(names, given, strict=True)
+        ]
+        with np.errstate(all="ignore"):
+            array = np.asarray(function(*arguments), dtype=float)
+        if "since_bench" in function.__dict__:
+            shape = (array.shape[0], len(CONDITIONS), array.shape[2])
+            array = np.broadcast_to(array, shape).copy()
+            array[:, 0] = 0.0
+        return Worked(array, over)
+
+    # --- what is missing -------------------------------------------------------------------------
+
+    def known(self, measure: Measure) -> Mask:
+        """Tell where all that a measure stands on is given: (condition, damper)."""
+        return np.stack([self._known(measure.name, c) for c in CONDITIONS])
+
+    def _known(self, name: str, condition: str) -> Mask:
+        batch = self.batch
+        found = np.ones(len(batch.dampers), dtype=bool)
+        if name in LOOKUPS:
+            for each in LOOKUPS[name].required:
+                found = found & batch.given(each)
+            for each in (*LOOKUPS[name].required, *LOOKUPS[name].optional):
+                found = found & ~self._refused(each)
+            return found
+        here = needs(name, condition)
+        for each in here.readings:
+            if each in here.optional:
+                found = found & ~self._refused(each)
+            elif each in here.of_event:
+                found = found & (batch.given(each) | ~self.has_event)
+            else:
+                found = found & batch.given(each)
+        return found
+
+    def _refused(self, name: str) -> Mask:
+        return np.array([name in d.refused for d in self.batch.dampers], dtype=bool)
+
+    @property
+    def has_event(self) -> Mask:
+        """Tell which dampers have an event to be judged at."""
+        return np.array([d.has_event for d in self.batch.dampers], dtype=bool)
+
+
+def _of_holes(
+    holes: tuple[list[Array], list[Array], tuple[int, ...]], over: Sequence[int]
+) -> tuple[tuple[Array, Array], ...]:
+    counts, diameters, own = holes
+    return tuple(
+        (count, Worked(diameter, own).variants(over))
+        for count, diameter in zip(counts, diameters, strict=True)
+    )

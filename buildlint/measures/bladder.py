@@ -1,0 +1,179 @@
+"""What the shaft, warm oil and air ask of a bladder, and of the air of an emulsion."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from buildlint.measures.marks import SEALED, Array, at_every_condition, refuses
+from buildlint.physics import displacement as shape
+from buildlint.physics import gas
+
+
+def stroke_left(stroke: Array, limiter: Array) -> Array:
+    """What the limiter leaves of the stroke (m)."""
+    return stroke - limiter
+
+
+@refuses(lambda stroke_left: stroke_left <= 0.0, "the limiter leaves no stroke")
+def travel(stroke_left: Array) -> Array:
+    """The stroke left, where there is any (m)."""
+    return np.where(stroke_left > 0.0, stroke_left, np.nan)
+
+
+def displacement(shaft_diameter: Array, travel: Array) -> Array:
+    """What the shaft displaces over its stroke (m^3)."""
+    return shape.shaft_volume(shaft_diameter, travel)
+
+
+def hold_back_share(hold_back: Array, travel: Array) -> Array:
+    """Hold-back over the stroke left."""
+    return hold_back / travel
+
+
+def room_into_body(bladder_into_body: Array) -> Array:
+    """What the bladder can follow into the body (m^3)."""
+    return bladder_into_body
+
+
+def room_into_cap(bladder_into_cap: Array, cap: Array, gas_volume: Array | None = None) -> Array:
+    """What the bladder can make way into the cap (m^3): under a sealed cap no more than its gas."""
+    assert gas_volume is not None
+    limited = (cap == SEALED) & (gas_volume < bladder_into_cap)
+    return np.where(limited, gas_volume, bladder_into_cap)
+
+
+def into_cap_need(
+    shaft_diameter: Array, hold_back: Array, growth: Array, air_change: Array
+) -> Array:
+    """Room that the bladder needs into the cap, fully in (m^3)."""
+    return shape.swing_into_cap(shaft_diameter, hold_back, growth, air_change)
+
+
+def into_body_need(
+    shaft_diameter: Array, travel: Array, hold_back: Array, growth: Array, air_change: Array
+) -> Array:
+    """Room that the bladder needs into the body, fully out (m^3)."""
+    return shape.swing_into_body(shaft_diameter, travel, hold_back, growth, air_change)
+
+
+def into_cap_use(into_cap_need: Array, room_into_cap: Array) -> Array:
+    """Need into the cap over room."""
+    return _use(into_cap_need, room_into_cap)
+
+
+def into_body_use(into_body_need: Array, room_into_body: Array) -> Array:
+    """Need into the body over room."""
+    return _use(into_body_need, room_into_body)
+
+
+def _use(need: Array, room: Array) -> Array:
+    # where there is no room, any need is too much, and none is met
+    without = np.where(need > 0.0, np.inf, np.where(np.isnan(need), np.nan, 0.0))
+    return np.where(room > 0.0, need / room, np.where(np.isnan(room), np.nan, without))
+
+
+@at_every_condition
+def smallest_hold_back(
+    shaft_diameter: Array, travel: Array, room_into_body: Array, growth: Array, air_change: Array
+) -> Array:
+    """Least hold-back that lets the bladder follow the shaft out, at every condition (m)."""
+    here = shape.smallest_hold_back(shaft_diameter, travel, room_into_body, growth, air_change)
+    return _worst(here, np.fmax)
+
+
+@at_every_condition
+def largest_hold_back(
+    shaft_diameter: Array, room_into_cap: Array, growth: Array, air_change: Array
+) -> Array:
+    """Most hold-back that leaves the bladder room in the cap, at every condition (m)."""
+    here = shape.largest_hold_back(shaft_diameter, room_into_cap, growth, air_change)
+    return _worst(here, np.fmin)
+
+
+def _worst(figure: Array, worse: np.ufunc) -> Array:
+    """Return the worst over the axis of conditions, of those that are known."""
+    found: Array = worse.reduce(figure, axis=1, keepdims=True)
+    return found
+
+
+def hold_back_window(smallest_hold_back: Array, largest_hold_back: Array) -> Array:
+    """Largest less smallest hold-back (m); below zero, none works with these parts."""
+    return largest_hold_back - smallest_hold_back
+
+
+def cap_pressure(
+    bench_pressure: Array,
+    gas_volume: Array,
+    into_cap_need: Array,
+    bench_temperature: Array,
+    temperature: Array,
+) -> Array:
+    """Absolute pressure over the bladder under a sealed cap, fully in and slowly (Pa)."""
+    taken = np.maximum(into_cap_need, 0.0)
+    return gas.sealed_pressure(bench_pressure, gas_volume, taken, bench_temperature, temperature)
+
+
+# --- on the way to the event ---------------------------------------------------------------------
+
+
+def after_flight_use(
+    shaft_diameter: Array,
+    hold_back: Array,
+    growth: Array,
+    air_change: Array,
+    room_into_cap: Array,
+    oil_volume: Array,
+    bench_pressure: Array,
+    pressure: Array,
+    cap: Array,
+    temperature: Array,
+    bench_temperature: Array,
+) -> Array:
+    """Use of the room into the cap if all the air that a flight can free stays out of the oil.
+
+    The air is freed at the pressure of the highest cabin, as warm as at the bench, and takes its
+    room at the event; a sealed cap keeps the bench's pressure while its seal holds.
+    """
+    cabin = gas.standard_pressure(gas.CABIN_ALTITUDE)
+    freed = gas.freed_air(oil_volume, bench_pressure, cabin)
+    outside = np.where(cap == SEALED, bench_pressure, pressure)
+    freed_there = freed * cabin / outside * temperature / bench_temperature
+    need = shape.swing_into_cap(shaft_diameter, hold_back, growth, air_change + freed_there)
+    return _use(need, room_into_cap)
+
+
+def road_use(
+    shaft_diameter: Array,
+    hold_back: Array,
+    air: Array,
+    cap: Array,
+    bench_altitude: Array,
+    highest: Array,
+    room_into_cap: Array,
+) -> Array:
+    """Use of the room into the cap at the highest place on the road, as warm as at the bench."""
+    before = gas.standard_pressure(bench_altitude)
+    there = np.where(cap == SEALED, before, gas.standard_pressure(highest))
+    change = gas.air_change(air, _ANY_TEMPERATURE, before, _ANY_TEMPERATURE, there)
+    return _use(shape.swing_into_cap(shaft_diameter, hold_back, 0.0, change), room_into_cap)
+
+
+# Where the temperature stays what it was, any will do.
+_ANY_TEMPERATURE = 293.15
+
+
+# --- emulsion ------------------------------------------------------------------------------------
+
+
+def emulsion_need(
+    shaft_diameter: Array, travel: Array, growth: Array, hold_back: Array | None = None
+) -> Array:
+    """What shaft and heat ask of the air poured in, fully in (m^3); sealed fully out if unsaid."""
+    assert hold_back is not None
+    held = np.where(np.isnan(hold_back), travel, hold_back)
+    return shape.swing_into_cap(shaft_diameter, held, growth, 0.0)
+
+
+def emulsion_use(emulsion_need: Array, air: Array) -> Array:
+    """What is asked of the air poured in, over that air."""
+    return _use(emulsion_need, air)

@@ -1,0 +1,64 @@
+"""What is looked up in a damper and not worked out: ids, labels, bench steps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
+
+from buildlint.damper import Damper
+from buildlint.files.part_models import PART_KINDS
+from buildlint.steps import missing_steps
+
+__all__ = ["LOOKUPS", "Lookup", "label_disagreements"]
+
+
+class Lookup(NamedTuple):
+    """How something is looked up in a damper, and which readings it cannot do without."""
+
+    of: Callable[[Damper], Any]
+    required: Sequence[str]
+    optional: Sequence[str] = ()
+
+
+def label_disagreements(damper: Damper) -> tuple[str, ...]:
+    """Say in words how the label on the cap disagrees with what is inside; nothing if it agrees."""
+    from buildlint.cap_label import label_disagreements
+    from buildlint.label_words import only_names_both
+
+    label, oil, piston = damper.label, damper.oil, damper.piston
+    assert label is not None and oil is not None and piston is not None
+    if only_names_both(label, oil, piston):
+        return ()
+    return label_disagreements(
+        label,
+        oil,
+        piston,
+        damper.hold_back,
+        air=damper.air if damper.style == "emulsion" else None,
+        end=damper.end,
+        side=damper.side,
+    )
+
+
+def _parts(damper: Damper) -> tuple[tuple[str, str | None], ...]:
+    return tuple((kind, getattr(damper, kind)) for kind in PART_KINDS)
+
+
+def _attribute(name: str) -> Lookup:
+    return Lookup(lambda damper: getattr(damper, name), (name,))
+
+
+#: Every measure that is looked up, by its name.
+LOOKUPS: dict[str, Lookup] = {
+    **{kind: _attribute(kind) for kind in PART_KINDS},
+    "parts": Lookup(_parts, (), PART_KINDS),
+    "steps_missing": Lookup(
+        lambda damper: float(len(missing_steps(damper.done or (), damper.style))), ("done",)
+    ),
+    "rebound_read": Lookup(lambda damper: damper.rebound is not None, (), ("rebound",)),
+    "label_agrees": Lookup(
+        lambda damper: not label_disagreements(damper),
+        ("label", "oil", "piston"),
+        ("hold_back", "air"),
+    ),
+}
