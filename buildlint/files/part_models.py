@@ -77,7 +77,7 @@ class Body(Part):
                 ),
             )
         if self.cap == "vented" and self.gas is not None:
-            message = 'gas is read only with cap = "sealed": under a vented cap there is outside air'
+            message = 'gas is read only with cap = "sealed": a vented cap lets the outside in'
             yield ("gas",), Mistake("file/unread-key", message, with_keys=("cap",))
         if self.stroke and self.length and self.stroke.value > self.length.value:
             message = (
@@ -90,18 +90,16 @@ class Body(Part):
 
 
 def _oil_complaints(oil: Reading, bore: Reading, length: Reading) -> Iterator[Complaint]:
-    """Compare the oil at filling with what the tube holds."""
+    """Compare the oil at filling with what the tube holds, about."""
     tube = circle_area(bore.value) * length.value
-    if oil.high < circle_area(bore.low) * length.low * _LEAST_OF_THE_TUBE:
-        limit = f"less than bore and length hold, {tube * 1e6:.1f} ml: at least 60 %"
-        limit += f" of that, {tube * _LEAST_OF_THE_TUBE * 1e6:.1f} ml"
-    elif oil.low > circle_area(bore.high) * length.high * _MOST_OF_THE_TUBE:
-        limit = f"more than bore and length hold, {tube * 1e6:.1f} ml: at most 150 %"
-        limit += f" of that, {tube * _MOST_OF_THE_TUBE * 1e6:.1f} ml"
-    else:
-        return
-    message = f"{shown(oil.text)} of oil is far {limit}, goes in"
-    yield ("oil",), Mistake("file/out-of-range", message)
+    least = circle_area(bore.low) * length.low * _LEAST_OF_THE_TUBE
+    most = circle_area(bore.high) * length.high * _MOST_OF_THE_TUBE
+    if oil.high < least or oil.low > most:
+        message = (
+            f"{shown(oil.text)} of oil is far {'less' if oil.high < least else 'more'} than bore "
+            f"and length hold, {tube * 1e6:.1f} ml: 60 % to 150 % of that is believed"
+        )
+        yield ("oil",), Mistake("file/out-of-range", message)
 
 
 class Shaft(Part):
@@ -187,14 +185,15 @@ class Oil(Part):
                 path, self.second.viscosity, self.second.at, self.density
             )
             yield from self._second_complaints(self.second)
-        if self.second is not None and self.vtc is not None:
+        if self.viscosity is not None and self.second is not None and self.vtc is not None:
             message = "vtc is not read beside second: both say how the oil thins, so give only one"
             yield ("vtc",), Mistake("file/unread-key", message)
         if self.blend is not None:
             yield from self._blend_complaints(self.blend)
-            if self.at is not None and self.viscosity is None:
-                message = "at is not read without viscosity: that of a blend is worked out"
-                yield ("at",), Mistake("file/unread-key", message, with_keys=("viscosity",))
+            for key in ("at", "second", "vtc"):
+                if self.viscosity is None and getattr(self, key) is not None:
+                    message = f"{key} is not read without viscosity: a blend has that of its parts"
+                    yield (key,), Mistake("file/unread-key", message, with_keys=("viscosity",))
 
     def _second_complaints(self, second: Second) -> Iterator[Complaint]:
         """Two points at two temperatures, the warmer one the thinner."""
@@ -285,18 +284,13 @@ class Spring(Part):
             )
             yield ("solid_length",), Mistake("file/out-of-range", message)
 
-
     def _unread(self) -> Iterator[Complaint]:
         """Beside a rate, wire and coils without the mean diameter give a solid length at most."""
-        missing = [key for key in ("wire", "mean_diameter", "coils") if getattr(self, key) is None]
-        if not missing:
-            return
-        if missing == ["mean_diameter"] and self.solid_length is None:
-            unread = ["shear_modulus"]
-        else:
-            unread = ["wire", "mean_diameter", "coils", "shear_modulus"]
-        for key in unread:
-            if getattr(self, key) is not None:
+        give_it = ("wire", "mean_diameter", "coils")
+        missing = [key for key in give_it if getattr(self, key) is None]
+        solid = missing == ["mean_diameter"] and self.solid_length is None
+        for key in ("shear_modulus",) if solid else (*give_it, "shear_modulus"):
+            if missing and getattr(self, key) is not None:
                 message = f"{key} is not read without {listed(missing)}"
                 yield (key,), Mistake("file/unread-key", message, with_keys=tuple(missing))
 
