@@ -19,6 +19,7 @@ MODULES = {
 
 # Longer than a newcomer should have to read, and why.
 LONG = {
+    "buildlint.files.part_models": "a table for each kind of part, and what must agree within it",
     "buildlint.physics.flow": "a formula a function, most of each its documentation",
     "buildlint.physics.oil": "a formula a function, most of each its documentation",
     "buildlint.team": "what a repository holds, asked for in one place",

@@ -243,6 +243,7 @@ UNSEEN = {
         "twin-again.parts.toml",
         "twin.parts.toml",
     },
+    "what does nothing beside another key": {"file.unread-key.build.toml"},
     "left against right": {
         "pair.hold-back.build.toml",
         "pair.length.build.toml",

@@ -62,7 +62,7 @@ class Event(Table):
     note: Note | None = None
 
     def complaints(self) -> Iterator[Complaint]:
-        """The coldest oil cannot be hotter than the hottest."""
+        """The coldest oil is no hotter than the hottest; the road there ends at the event."""
         if self.coldest and self.hottest and self.coldest.value - self.hottest.value > _HAIR:
             yield (
                 ("coldest",),
@@ -73,6 +73,17 @@ class Event(Table):
                     with_keys=("hottest",),
                 ),
             )
+        if self.highest is None:
+            return
+        if self.arrive_by == "air":
+            message = 'highest is not read with arrive_by = "air": it is of the road there'
+            yield ("highest",), Mistake("file/unread-key", message)
+        elif self.altitude and self.highest.high < self.altitude.low:
+            message = (
+                f"the highest altitude on the road there, {shown(self.highest.text)}, is below "
+                f"the event itself, {shown(self.altitude.text)}"
+            )
+            yield ("highest",), Mistake("file/out-of-range", message, with_keys=("altitude",))
 
 
 class Corner(Table):
@@ -128,13 +139,23 @@ class Build(Table):
     note: Note | None = None
 
     def complaints(self) -> Iterator[Complaint]:
-        """Each damper needs a piston, an oil, and a hold-back or poured-in air."""
+        """Each damper needs a piston, an oil, and a hold-back or poured-in air with no bladder."""
         needs = ("piston", "oil", "hold_back" if self.style == "bladder" else "air")
         for name, end in (("front", self.front), ("rear", self.rear)):
             if end is None:
                 continue
             for key in needs:
                 yield from _missing_in_end(name, end, key)
+            if self.style == "emulsion":
+                yield from _bladders_in_end(name, end)
+
+
+def _bladders_in_end(name: str, end: End) -> Iterator[Complaint]:
+    tables = (((name,), end), ((name, "left"), end.left), ((name, "right"), end.right))
+    for path, table in tables:
+        if table is not None and table.bladder is not None:
+            message = 'bladder is not read with style = "emulsion": such a damper has none'
+            yield (*path, "bladder"), Mistake("file/unread-key", message)
 
 
 def _missing_in_end(name: str, end: End, key: str) -> Iterator[Complaint]:

@@ -12,7 +12,7 @@ from buildlint.files.tables import Complaint, Table
 from buildlint.physics.displacement import circle_area
 from buildlint.readings import Mistake, Reading, read
 from buildlint.unit_sizes import SIZES
-from buildlint.words import shown
+from buildlint.words import listed, shown
 
 __all__ = [
     "MOST_IN_A_BLEND",
@@ -46,8 +46,10 @@ class Part(Table):
     note: Note | None = None
 
 
-# The cap holds oil too: so much more than the tube is still believed (ours, not published).
-_BEYOND_THE_TUBE = 1.5
+# The cap holds oil too, while piston, shaft and bladder take up room: so much of what the tube
+# holds is still believed (ours, not published).
+_LEAST_OF_THE_TUBE = 0.6
+_MOST_OF_THE_TUBE = 1.5
 
 
 class Body(Part):
@@ -64,7 +66,7 @@ class Body(Part):
     piston: Quantity.piston | None = None
 
     def complaints(self) -> Iterator[Complaint]:
-        """A sealed cap needs its gas; oil and stroke fit into the body."""
+        """A sealed cap needs its gas, a vented one has none; oil and stroke go with the body."""
         if self.cap == "sealed" and self.gas is None and "gas" not in self.given:
             yield (
                 ("gas",),
@@ -74,6 +76,9 @@ class Body(Part):
                     'such as "600 mm^3"',
                 ),
             )
+        if self.cap == "vented" and self.gas is not None:
+            message = 'gas is read only with cap = "sealed": a vented cap lets the outside in'
+            yield ("gas",), Mistake("file/unread-key", message, with_keys=("cap",))
         if self.stroke and self.length and self.stroke.value > self.length.value:
             message = (
                 f"the stroke, {shown(self.stroke.text)}, is more than the length of the body, "
@@ -81,13 +86,20 @@ class Body(Part):
             )
             yield ("stroke",), Mistake("file/out-of-range", message)
         if self.oil and self.bore and self.length:
-            tube = circle_area(self.bore.high) * self.length.high
-            if self.oil.low > tube * _BEYOND_THE_TUBE:
-                message = (
-                    f"{shown(self.oil.text)} of oil is far more than bore and length hold, "
-                    f"{tube * 1e6:.1f} ml"
-                )
-                yield ("oil",), Mistake("file/out-of-range", message)
+            yield from _oil_complaints(self.oil, self.bore, self.length)
+
+
+def _oil_complaints(oil: Reading, bore: Reading, length: Reading) -> Iterator[Complaint]:
+    """Compare the oil at filling with what the tube holds, about."""
+    tube = circle_area(bore.value) * length.value
+    least = circle_area(bore.low) * length.low * _LEAST_OF_THE_TUBE
+    most = circle_area(bore.high) * length.high * _MOST_OF_THE_TUBE
+    if oil.high < least or oil.low > most:
+        message = (
+            f"{shown(oil.text)} of oil is far {'less' if oil.high < least else 'more'} than bore "
+            f"and length hold, {tube * 1e6:.1f} ml: 60 % to 150 % of that is believed"
+        )
+        yield ("oil",), Mistake("file/out-of-range", message)
 
 
 class Shaft(Part):
@@ -173,8 +185,15 @@ class Oil(Part):
                 path, self.second.viscosity, self.second.at, self.density
             )
             yield from self._second_complaints(self.second)
+        if self.viscosity is not None and self.second is not None and self.vtc is not None:
+            message = "vtc is not read beside second: both say how the oil thins, so give only one"
+            yield ("vtc",), Mistake("file/unread-key", message)
         if self.blend is not None:
             yield from self._blend_complaints(self.blend)
+            for key in ("at", "second", "vtc"):
+                if self.viscosity is None and getattr(self, key) is not None:
+                    message = f"{key} is not read without viscosity: a blend has that of its parts"
+                    yield (key,), Mistake("file/unread-key", message, with_keys=("viscosity",))
 
     def _second_complaints(self, second: Second) -> Iterator[Complaint]:
         """Two points at two temperatures, the warmer one the thinner."""
@@ -245,11 +264,13 @@ class Spring(Part):
     shear_modulus: Quantity.stiffness | None = None
 
     def complaints(self) -> Iterator[Complaint]:
-        """A rate, or what gives it; a wire thinner than the coil; a shorter solid length."""
+        """A rate, or all that gives it; a wire thinner than the coil; a shorter solid length."""
         if self.rate is None and None in (self.wire, self.mean_diameter, self.coils):
             message = "rate is missing (or wire, mean_diameter and coils, which give it)"
             gives_it = ("wire", "mean_diameter", "coils")
             yield ("rate",), Mistake("file/missing-key", message, with_keys=gives_it)
+        elif self.rate is not None:
+            yield from self._unread()
         if self.wire and self.mean_diameter and self.wire.value >= self.mean_diameter.value:
             message = (
                 f"the wire, {shown(self.wire.text)}, is not thinner than the mean diameter of the "
@@ -262,6 +283,16 @@ class Spring(Part):
                 f"{shown(self.free_length.text)}"
             )
             yield ("solid_length",), Mistake("file/out-of-range", message)
+
+    def _unread(self) -> Iterator[Complaint]:
+        """Beside a rate, wire and coils without the mean diameter give a solid length at most."""
+        give_it = ("wire", "mean_diameter", "coils")
+        missing = [key for key in give_it if getattr(self, key) is None]
+        solid = missing == ["mean_diameter"] and self.solid_length is None
+        for key in ("shear_modulus",) if solid else (*give_it, "shear_modulus"):
+            if missing and getattr(self, key) is not None:
+                message = f"{key} is not read without {listed(missing)}"
+                yield (key,), Mistake("file/unread-key", message, with_keys=tuple(missing))
 
 
 class Parts(Table):

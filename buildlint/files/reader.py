@@ -211,11 +211,15 @@ def _between_keys(
 ) -> list[Fault]:
     """Give what is missing and what does not go together; the latter leaves the model too."""
     faults: list[Fault] = []
+    refused_before = set(found.refused)
     for path, mistake in _complaints(model, ()):
         missing = mistake.rule == "file/missing-key"
         together = (path, *((*path[:-1], key) for key in mistake.with_keys))
         # missing: each would do
         if missing and any(_told(found.kind, each) in excused for each in together):
+            continue
+        # else what was given and refused passes for what is left out
+        if not missing and not refused_before.isdisjoint(together):
             continue
         if any(fault.path[: len(path)] == path for fault in told):
             continue  # it follows from a mistake that is told already

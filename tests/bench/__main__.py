@@ -1,8 +1,10 @@
 """Measure whole processes side by side: `python -m tests.bench [--runs 10] [BUILDS ...]`.
 
-For each size of season it prints one row a command: ours; what only parses the same files with
-tomli, the floor; a general validator that checks the same builds against our own schema, which is
-far less. Needs check-jsonschema beside the test extra. No test looks at these figures.
+For each size and kind of season (see season.py) it prints one row a command: ours; what only parses
+the same files with tomli, the floor; a general validator that checks the same builds against our
+own schema, which is far less; for one build, what it takes to import pydantic and numpy. The last
+column is CPU time over tomli's. Needs check-jsonschema beside the test extra. No test looks at
+these figures.
 
 This process stays small, and leaves all else to others: the system counts its memory as theirs.
 """
@@ -10,6 +12,7 @@ This process stays small, and leaves all else to others: the system counts its m
 from __future__ import annotations
 
 import argparse
+import itertools
 import os
 import shutil
 import statistics
@@ -30,7 +33,9 @@ for path in Path(sys.argv[1]).rglob("*.toml"):
 """
 # From so many builds on, two processes are measured too.
 TOGETHER = 1000
-BASE = "from pydantic import BaseModel"
+BASE = "import numpy\nfrom pydantic import BaseModel"
+# The kinds of season, and how season.py is asked for each.
+KINDS = {"tidy": [], "as-people-write": ["--as-people-write"], "failing": ["--failing"]}
 
 
 def measured(command: Sequence[str], runs: int) -> tuple[float, float, float]:
@@ -63,10 +68,11 @@ def commands(folder: Path, builds: int) -> dict[str, list[str]]:
     inspect = [sys.executable, "-m", "buildlint", "inspect"]
     ours = [*inspect, "--as", "lines", "--at-once"]
     found = {
-        "import pydantic": [sys.executable, "-c", BASE],
         "tomli only": [sys.executable, "-c", FLOOR, str(folder)],
         "ours": [*ours, "1", target],
     }
+    if builds == 1:
+        found["import pydantic, numpy"] = [sys.executable, "-c", BASE]
     if builds >= TOGETHER:
         found["ours, 2 processes"] = [*ours, "2", target]
     general = shutil.which("check-jsonschema", path=str(Path(sys.executable).parent))
@@ -80,15 +86,24 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("builds", type=int, nargs="*", default=[1, 100, 1000, 10000])
     parser.add_argument("--runs", type=int, default=10)
+    parser.add_argument("--kinds", nargs="+", choices=KINDS, default=list(KINDS))
     chosen = parser.parse_args()
-    sys.stdout.write(f"{'builds':>7}  {'command':<20}{'wall s':>9}{'cpu s':>9}{'MiB':>8}\n")
-    for builds in chosen.builds:
+    sys.stdout.write(
+        f"{'builds':>7}  {'season':<16}{'command':<24}"
+        f"{'wall s':>9}{'cpu s':>9}{'MiB':>8}{'/tomli':>8}\n"
+    )
+    for builds, kind in itertools.product(chosen.builds, chosen.kinds):
         with tempfile.TemporaryDirectory() as away:
             folder = Path(away) / "team"
-            subprocess.run([sys.executable, SEASON, folder, str(builds)], check=True)
+            subprocess.run([sys.executable, SEASON, folder, str(builds), *KINDS[kind]], check=True)
+            floor = None
             for name, command in commands(folder, builds).items():
                 wall, cpu, memory = measured(command, chosen.runs)
-                sys.stdout.write(f"{builds:>7}  {name:<20}{wall:>9.3f}{cpu:>9.3f}{memory:>8.1f}\n")
+                floor = floor or cpu  # tomli comes first
+                sys.stdout.write(
+                    f"{builds:>7}  {kind:<16}{name:<24}{wall:>9.3f}{cpu:>9.3f}{memory:>8.1f}"
+                    f"{cpu / floor:>8.1f}\n"
+                )
                 sys.stdout.flush()
     return 0
 

@@ -171,7 +171,6 @@ note = "n"
 viscosity = "350 cSt"
 at = "25 degC"
 second = { viscosity = "190 cSt", at = "60 degC" }
-vtc = "0.60"
 density = "0.968 g/cm^3"
 expansion = "9.6e-4 1/K"
 label = "blue cap"
@@ -179,6 +178,7 @@ note = "n"
 [oil.m]
 blend = { o = "60 %", other = "40 %" }
 viscosity = "400 cSt"
+vtc = "0.60"
 [spring.s]
 rate = "0.82 N/mm"
 free_length = "70 mm"
@@ -203,7 +203,7 @@ seat_gap = "70 mm"
 body = "b"
 shaft = "s"
 """
-    event = EVENT + 'arrive_by = "air"\nhighest = "2150 m"\n'
+    event = EVENT + 'arrive_by = "road"\nhighest = "2150 m"\n'
     build = BUILD.replace('altitude = "5 m"\n', 'altitude = "5 m"\nby = "first bench"\n').replace(
         "[rear]\n",
         """\
@@ -245,6 +245,46 @@ def test_the_coldest_is_not_hotter_than_the_hottest(tmp_path: Path) -> None:
     ]
     # 38 degC is 100.4 degF
     assert told(tmp_path, EVENT.replace("14 degC", "100.4 degF"), "event") == []
+
+
+def test_the_road_to_an_event_climbs_to_it(tmp_path: Path) -> None:
+    # the event is at 1900 m; each altitude is known to 20 m where no tolerance is given
+    message = (
+        'the highest altitude on the road there, "1850 m", is below the event itself, "1900 m"'
+    )
+    assert told(tmp_path, EVENT + 'highest = "1850 m"\n', "event") == [
+        ("file/out-of-range", 6, 11, 19, message)
+    ]
+    for within in ("1900 m", "1870 m", "1850 m ± 30 m"):
+        assert told(tmp_path, EVENT + f'highest = "{within}"\n', "event") == []
+
+
+def test_the_highest_altitude_on_the_road_is_not_read_of_cars_that_fly(tmp_path: Path) -> None:
+    flown = EVENT + 'arrive_by = "{}"\nhighest = "2150 m"\n'
+    assert told(tmp_path, flown.format("air"), "event") == [
+        (
+            "file/unread-key",
+            7,
+            11,
+            19,
+            'highest is not read with arrive_by = "air": it is of the road there',
+        )
+    ]
+    assert told(tmp_path, flown.format("road"), "event") == []
+    assert [t[:2] for t in told(tmp_path, flown.format("sea"), "event")] == [
+        ("file/not-a-choice", 6)
+    ]
+
+
+def test_an_emulsion_has_no_bladder(tmp_path: Path) -> None:
+    text = f'style = "emulsion"\n{BUILD.replace("hold_back", "air").replace("6 mm", "1 ml")}'
+    assert told(tmp_path, text) == []
+    text = text.replace("[rear]", 'bladder = "deep"\n[front.left]\nbladder = "deep"\n[rear]')
+    message = 'bladder is not read with style = "emulsion": such a damper has none'
+    assert told(tmp_path, text) == [
+        ("file/unread-key", 11, 11, 17, message),
+        ("file/unread-key", 13, 11, 17, message),
+    ]
 
 
 def test_no_escape_in_a_reading_gets_into_a_message(tmp_path: Path) -> None:

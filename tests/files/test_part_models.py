@@ -183,3 +183,125 @@ def test_what_would_give_a_rate_and_is_refused_is_the_one_mistake(tmp_path: Path
     assert [t[:2] for t in told(tmp_path, text, "parts")] == [("file/bottle-weight", 2)]
     text = '[spring.a]\nmean_diameter = "20 mm"\ncoils = "7"\n'
     assert [t[:2] for t in told(tmp_path, text, "parts")] == [("file/missing-key", 1)]
+
+
+BODY = '[body.a]\nbore = "16 mm"\nstroke = "28 mm"\nlength = "52 mm"\n'
+
+
+@pytest.mark.parametrize("cap", ["", 'cap = "vented"\n'])
+def test_gas_under_a_vented_cap_is_not_read(tmp_path: Path, cap: str) -> None:
+    message = 'gas is read only with cap = "sealed": a vented cap lets the outside in'
+    assert told(tmp_path, f'{BODY}gas = "600 mm^3"\n{cap}', "parts") == [
+        ("file/unread-key", 5, 7, 17, message)
+    ]
+
+
+def test_gas_beside_a_cap_that_was_refused_is_the_one_mistake(tmp_path: Path) -> None:
+    for cap, rule in (('cap = "seald"', "not-a-choice"), ('capp = "sealed"', "unknown-key")):
+        found = told(tmp_path, f'{BODY}gas = "600 mm^3"\n{cap}\n', "parts")
+        assert [t[:2] for t in found] == [(f"file/{rule}", 6)]
+
+
+# 16 mm across and 52 mm long: pi/4 * 16^2 * 52 = 10455 mm^3. With 0.02 mm and 0.1 mm of tolerance,
+# 60 % of the least is 6246 mm^3, 150 % of the most 15752 mm^3.
+@pytest.mark.parametrize(
+    ("oil", "far"),
+    [
+        ("0.91 ml", "less"),
+        ("6.2 ml ± 0 ml", "less"),
+        ("91 ml", "more"),
+        ("15.8 ml ± 0 ml", "more"),
+        ("6.25 ml ± 0 ml", None),
+        ("5.9 ml ± 10 %", None),
+        ("15.75 ml ± 0 ml", None),
+        ("17 ml ± 10 %", None),
+    ],
+)
+def test_a_body_takes_about_the_oil_that_its_tube_holds(
+    tmp_path: Path, oil: str, far: str | None
+) -> None:
+    found = told(tmp_path, f'{BODY}oil = "{oil}"\n', "parts")
+    about = "than bore and length hold, 10.5 ml: 60 % to 150 % of that is believed"
+    message = f'"{oil}" of oil is far {far} {about}'
+    due = [("file/out-of-range", 5, 7, 9 + len(oil), message)] if far else []
+    assert found == due
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "message"),
+    [
+        (
+            'viscosity = "450 cSt"\nvtc = "0.60"\n'
+            'second = { viscosity = "190 cSt", at = "60 degC" }',
+            3,
+            "vtc is not read beside second: both say how the oil thins, so give only one",
+        ),
+        *(
+            (
+                f'blend = {{ b = "60 %", c = "40 %" }}\n{key} = {value}',
+                3,
+                f"{key} is not read without viscosity: a blend has that of its parts",
+            )
+            for key, value in (
+                ("at", '"40 degC"'),
+                ("vtc", '"0.60"'),
+                ("second", '{ viscosity = "190 cSt", at = "60 degC" }'),
+            )
+        ),
+    ],
+)
+def test_what_is_not_read_of_an_oil_is_told(
+    tmp_path: Path, text: str, line: int, message: str
+) -> None:
+    assert [(rule, at, said) for rule, at, _, _, said in oil(tmp_path, text)] == [
+        ("file/unread-key", line, message)
+    ]
+    # of the two that do not go together, one alone is sound
+    for left_out in ("vtc =", "second =", "at ="):
+        rest = [row for row in text.splitlines() if not row.startswith(left_out)]
+        if len(rest) < len(text.splitlines()):
+            assert oil(tmp_path, "\n".join(rest)) == []
+
+
+def test_a_blend_whose_viscosity_was_refused_has_that_mistake_alone(tmp_path: Path) -> None:
+    text = 'blend = { b = "100 %" }\nviscosity = "40 wt"\nat = "40 degC"\nvtc = "0.60"'
+    assert [t[:2] for t in oil(tmp_path, text)] == [("file/bottle-weight", 3)]
+
+
+@pytest.mark.parametrize(
+    ("given", "unread"),
+    [
+        ("wire", ["wire is not read without mean_diameter and coils"]),
+        ("coils", ["coils is not read without wire and mean_diameter"]),
+        ("mean_diameter", ["mean_diameter is not read without wire and coils"]),
+        (
+            "wire mean_diameter",
+            ["wire is not read without coils", "mean_diameter is not read without coils"],
+        ),
+        ("shear_modulus", ["shear_modulus is not read without wire, mean_diameter and coils"]),
+        # wire and coils give the solid length, where that is not given
+        ("wire coils", []),
+        ("wire coils shear_modulus", ["shear_modulus is not read without mean_diameter"]),
+        (
+            "wire coils solid_length",
+            ["wire is not read without mean_diameter", "coils is not read without mean_diameter"],
+        ),
+        ("wire mean_diameter coils shear_modulus solid_length", []),
+    ],
+)
+def test_what_gives_no_rate_by_itself_is_not_read_of_a_spring(
+    tmp_path: Path, given: str, unread: list[str]
+) -> None:
+    values = {
+        "wire": "1.5 mm",
+        "mean_diameter": "20 mm",
+        "coils": "7",
+        "shear_modulus": "80 GPa",
+        "solid_length": "24 mm",
+    }
+    lines = [f'{key} = "{values[key]}"' for key in given.split()]
+    text = "\n".join(["[spring.a]", 'rate = "0.8 N/mm"', *lines])
+    found = told(tmp_path, text, "parts")
+    assert [t[0] for t in found] == ["file/unread-key"] * len(unread)
+    assert [t[4] for t in found] == unread
+    assert all(f"{t[4].split()[0]} = " in text.splitlines()[t[1] - 1] for t in found)
