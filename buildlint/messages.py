@@ -121,7 +121,7 @@ def _drift(judgement: Judgement, found: float, limit: str) -> str:
 
 
 def _days(judgement: Judgement, found: float, limit: str) -> str:
-    days = round(-in_unit(found.value, "day"))
+    days = round(-in_unit(found, "day"))
     return f"built {counted(days, 'day')} after the event"
 
 

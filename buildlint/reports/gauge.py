@@ -7,13 +7,14 @@ the right. The bars | are the ends of its room.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil, isfinite
+from math import ceil, isfinite, isnan, nan
 
 from buildlint.amounts import amount
 from buildlint.finding import Finding
 from buildlint.inspected import Judged
-from buildlint.judging.values import conditions_of, lacking, value_of
-from buildlint.measures import OF_THE_BLADDER
+from buildlint.measures import MEASURES, OF_THE_BLADDER
+from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.graph import CONDITIONS
 
 __all__ = ["LEGEND", "draw", "gauges"]
 
@@ -58,15 +59,17 @@ def _cells(use: float) -> int:
 def gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
     """Draw the bladders of an end: every condition where one fails, else the worst on one line."""
     found = [d for d in judged.dampers if d.end == end and d.style == "bladder"]
+    if not found:
+        return
+    figures = Figures(Batch([found]))
     every = any(f.measure in OF_THE_BLADDER and f.verdict == "fails" for f in findings)
     drawn: dict[str, list[tuple[str, str]]] = {}
-    for damper in found:
+    for number, damper in enumerate(found):
+        conditions = CONDITIONS if damper.has_event else CONDITIONS[:1]
         uses: dict[str, tuple[float, float]] = {}
-        conditions = conditions_of(damper, "into_body_use")
         for condition in conditions:
-            names = ("into_body_use", "into_cap_use")
-            if not any(lacking(damper, name, condition) for name in names):
-                body, cap = (value_of(damper, name, condition) for name in names)
+            body, cap = (_use(figures, name, condition, number) for name in _USES)
+            if not isnan(body) and not isnan(cap):
                 uses[condition] = (body, cap)
         # the worst of some conditions is not the worst
         if not uses or (not every and len(uses) < len(conditions)):
@@ -82,3 +85,15 @@ def gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
     for side, rows in drawn.items():
         for condition, gauge in rows:
             yield f"    {f'{side} {condition}'.strip():<11}{gauge}"
+
+
+_USES = ("into_body_use", "into_cap_use")
+
+
+def _use(figures: Figures, name: str, condition: str, number: int) -> float:
+    """Return the use of a bladder's room as read; nan where it is not known."""
+    at = CONDITIONS.index(condition)
+    if not figures.known(MEASURES[name])[at, number]:
+        return nan
+    found = figures[name].as_read
+    return max(0.0, float(found[min(at, len(found) - 1), number]))

@@ -95,14 +95,15 @@ class _Writer:
         drawn = False
         for subject in ("front", "rear", "car"):
             here = [f for f in bad if f.subject.split(".")[0] == subject]
-            gauge = list(gauges(judged, subject, here))
+            failing = any(f.verdict == "fails" for f in here)
+            gauge = list(gauges(judged, subject, here)) if failing or not brief else []
             drawn = drawn or bool(gauge)
             if here or gauge:
-                lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here)]
+                lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here, brief)]
         lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged)]
         return lines, drawn
 
-    def findings(self, findings: list[Finding]) -> Iterator[str]:
+    def findings(self, findings: list[Finding], many: bool = False) -> Iterator[str]:
         """Give what fails in full, then in brief what follows from it and what is borderline."""
         full: list[list[Finding]] = []
         short: list[list[Finding]] = []
@@ -128,7 +129,7 @@ class _Writer:
             if group[0].concession is not None:
                 leave = group[0].concession
                 yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", 12)
-            elif group[0].verdict == "borderline":
+            elif group[0].verdict == "borderline" and not many:
                 yield from wrapped(what_decides(group[0]), 12)
                 yield from self.cures(group[0])
 
