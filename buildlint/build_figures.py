@@ -210,7 +210,7 @@ def _line(
         low,
         high,
         unit,
-        expanded(combined(halves)) if all(isfinite(h) for h in halves) else None,
+        float(expanded(combined(halves))) if all(isfinite(h) for h in halves) else None,
         verdict=verdict,
         widest=widest(found) if verdict in ("doubtful", "fails") else "",
     )

@@ -223,13 +223,13 @@ def _force(damper: Damper, condition: str, ceiling_speed: float, fastest: float)
     )
     viscosity = _run(damper, "dynamic_viscosity", condition)
     density = _run(damper, "oil_density", condition)
-    ceiling = _run(damper, "flow_pressure", condition) * annulus_area(bore, shaft)
+    ceiling = _run(damper, "flow_pressure", condition) * float(annulus_area(bore, shaft))
 
     def at(speed: float) -> float:
         pushed = flow.force(
             speed, bore, shaft, holes, thickness, viscosity, density, taper_to=damper.taper_to
         )
-        return min(pushed, ceiling)
+        return min(float(pushed), ceiling)
 
     speeds = {fastest * i / STEPS for i in range(-STEPS, STEPS + 1)}
     if ceiling_speed < fastest:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import inf
 
 from buildlint.derived.heat_and_air import air_change, bench_pressure, growth, pressure
+from buildlint.known import known
 from buildlint.physics import displacement as shape
 from buildlint.physics import gas
 from buildlint.plans import moves
@@ -27,7 +28,7 @@ def travel(stroke_left: float) -> float:
 @moves(up="shaft_diameter travel")
 def displacement(shaft_diameter: float, travel: float) -> float:
     """What the shaft displaces over its stroke (m^3)."""
-    return shape.shaft_volume(shaft_diameter, travel)
+    return known(shape.shaft_volume(shaft_diameter, travel))
 
 
 @moves(up="hold_back", down="travel")
@@ -55,7 +56,7 @@ def into_cap_need(
     shaft_diameter: float, hold_back: float, growth: float, air_change: float
 ) -> float:
     """Room that the bladder needs into the cap, fully in (m^3)."""
-    return shape.swing_into_cap(shaft_diameter, hold_back, growth, air_change)
+    return known(shape.swing_into_cap(shaft_diameter, hold_back, growth, air_change))
 
 
 @moves(up="travel", down="hold_back growth air_change")
@@ -67,7 +68,7 @@ def into_body_need(
     air_change: float,
 ) -> float:
     """Room that the bladder needs into the body, fully out (m^3)."""
-    return shape.swing_into_body(shaft_diameter, travel, hold_back, growth, air_change)
+    return known(shape.swing_into_body(shaft_diameter, travel, hold_back, growth, air_change))
 
 
 @moves(up="into_cap_need", down="room_into_cap")
@@ -129,7 +130,7 @@ def smallest_hold_back(
 ) -> float:
     """Least hold-back that lets the bladder follow the shaft out, at every condition (m)."""
     return max(
-        shape.smallest_hold_back(shaft_diameter, travel, room_into_body, oil, air)
+        known(shape.smallest_hold_back(shaft_diameter, travel, room_into_body, oil, air))
         for oil, air in changes
     )
 
@@ -140,7 +141,8 @@ def largest_hold_back(
 ) -> float:
     """Most hold-back that leaves the bladder room in the cap, at every condition (m)."""
     return min(
-        shape.largest_hold_back(shaft_diameter, room_into_cap, oil, air) for oil, air in changes
+        known(shape.largest_hold_back(shaft_diameter, room_into_cap, oil, air))
+        for oil, air in changes
     )
 
 
@@ -160,7 +162,9 @@ def cap_pressure(
 ) -> float:
     """Absolute pressure over the bladder under a sealed cap, fully in and slowly (Pa)."""
     taken = max(0.0, into_cap_need)
-    return gas.sealed_pressure(bench_pressure, gas_volume, taken, bench_temperature, temperature)
+    return known(
+        gas.sealed_pressure(bench_pressure, gas_volume, taken, bench_temperature, temperature)
+    )
 
 
 # --- on the way to the event ---------------------------------------------------------------------
@@ -188,12 +192,12 @@ def after_flight_use(
     The air is freed at the pressure of the highest cabin, as warm as at the bench, and takes its
     room at the event; a sealed cap keeps the bench's pressure while its seal holds.
     """
-    cabin = gas.standard_pressure(gas.CABIN_ALTITUDE)
-    freed = gas.freed_air(oil_volume, bench_pressure, cabin)
+    cabin = known(gas.standard_pressure(gas.CABIN_ALTITUDE))
+    freed = known(gas.freed_air(oil_volume, bench_pressure, cabin))
     outside = bench_pressure if cap == "sealed" else pressure
     freed_there = freed * cabin / outside * temperature / bench_temperature
     need = shape.swing_into_cap(shaft_diameter, hold_back, growth, air_change + freed_there)
-    return _use(need, room_into_cap)
+    return _use(known(need), room_into_cap)
 
 
 @moves(up="shaft_diameter hold_back highest", down="bench_altitude room_into_cap")
@@ -210,7 +214,8 @@ def road_use(
     before = gas.standard_pressure(bench_altitude)
     there = before if cap == "sealed" else gas.standard_pressure(highest)
     change = gas.air_change(air, _ANY_TEMPERATURE, before, _ANY_TEMPERATURE, there)
-    return _use(shape.swing_into_cap(shaft_diameter, hold_back, 0.0, change), room_into_cap)
+    need = known(shape.swing_into_cap(shaft_diameter, hold_back, 0.0, change))
+    return _use(need, room_into_cap)
 
 
 # Where the temperature stays what it was, any will do.
@@ -226,7 +231,7 @@ def emulsion_need(
 ) -> float:
     """What shaft and heat ask of the air poured in, fully in (m^3); sealed fully out if unsaid."""
     held = hold_back if hold_back is not None else travel
-    return shape.swing_into_cap(shaft_diameter, held, growth, 0.0)
+    return known(shape.swing_into_cap(shaft_diameter, held, growth, 0.0))
 
 
 @moves(up="emulsion_need", down="air")

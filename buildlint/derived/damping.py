@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from buildlint.known import known
 from buildlint.physics import flow
 from buildlint.physics import oil as liquid
 from buildlint.plans import moves
@@ -21,8 +22,10 @@ def viscosity_slope(
     if second_viscosity is not None and second_viscosity_at is not None:
         if (viscosity_given - second_viscosity) * (second_viscosity_at - viscosity_given_at) <= 0:
             return 0.0  # two close points whose tolerances cross: no thinning at the least
-        return liquid.slope_from_two_points(
-            viscosity_given, viscosity_given_at, second_viscosity, second_viscosity_at
+        return known(
+            liquid.slope_from_two_points(
+                viscosity_given, viscosity_given_at, second_viscosity, second_viscosity_at
+            )
         )
     return slope_given if slope_given is not None else liquid.SILICONE_SLOPE
 
@@ -32,13 +35,15 @@ def viscosity(
     viscosity_given: float, viscosity_given_at: float, temperature: float, viscosity_slope: float
 ) -> float:
     """Kinematic viscosity of the oil at the condition (m^2/s)."""
-    return liquid.viscosity_at(viscosity_given, viscosity_given_at, temperature, viscosity_slope)
+    return known(
+        liquid.viscosity_at(viscosity_given, viscosity_given_at, temperature, viscosity_slope)
+    )
 
 
 @moves(up="bench_temperature", down="temperature")
 def viscosity_drift(viscosity_slope: float, temperature: float, bench_temperature: float) -> float:
     """Viscosity at the condition over that at the bench, less one."""
-    return liquid.viscosity_at(1.0, bench_temperature, temperature, viscosity_slope) - 1.0
+    return known(liquid.viscosity_at(1.0, bench_temperature, temperature, viscosity_slope)) - 1.0
 
 
 @moves(up="viscosity_given", down="blend_viscosity")
@@ -52,7 +57,7 @@ def blend_disagreement(
     worked_out = liquid.viscosity_at(
         blend_viscosity, liquid.REFERENCE_TEMPERATURE, viscosity_given_at, blend_slope
     )
-    return viscosity_given / worked_out - 1.0
+    return viscosity_given / known(worked_out) - 1.0
 
 
 @moves(up="viscosity density", down="temperature")
@@ -60,7 +65,7 @@ def dynamic_viscosity(
     viscosity: float, density: float, temperature: float, expansion: float
 ) -> float:
     """Dynamic viscosity of the oil at the condition (Pa s)."""
-    return liquid.dynamic(viscosity, liquid.density_at(density, temperature, expansion))
+    return known(liquid.dynamic(viscosity, liquid.density_at(density, temperature, expansion)))
 
 
 @moves(up="bore piston_thickness dynamic_viscosity", down="shaft_diameter holes taper_to")
@@ -73,7 +78,10 @@ def damping(
     taper_to: float | None = None,
 ) -> float:
     """Damping at low speed, force over speed (N s/m)."""
-    return flow.damping(bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to)
+    return known(
+        flow.damping(bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to),
+        _why_none(bore, shaft_diameter),
+    )
 
 
 @moves(up="pressure bench_pressure temperature", down="bench_temperature")
@@ -94,7 +102,7 @@ def flow_pressure(
 @moves(up="density", down="temperature")
 def oil_density(density: float, temperature: float, expansion: float) -> float:
     """Density of the oil at the condition (kg/m^3)."""
-    return liquid.density_at(density, temperature, expansion)
+    return known(liquid.density_at(density, temperature, expansion))
 
 
 @moves(up="piston_thickness dynamic_viscosity", down="oil_density")
@@ -108,14 +116,17 @@ def pack_speed(
     taper_to: float | None = None,
 ) -> float:
     """Shaft speed at which the kinetic loss equals the viscous one (m/s)."""
-    return flow.pack_speed(
-        bore,
-        shaft_diameter,
-        holes,
-        piston_thickness,
-        dynamic_viscosity,
-        oil_density,
-        taper_to=taper_to,
+    return known(
+        flow.pack_speed(
+            bore,
+            shaft_diameter,
+            holes,
+            piston_thickness,
+            dynamic_viscosity,
+            oil_density,
+            taper_to=taper_to,
+        ),
+        _why_none(bore, shaft_diameter),
     )
 
 
@@ -134,13 +145,24 @@ def cavitation_speed(
     taper_to: float | None = None,
 ) -> float:
     """Shaft speed going in at which the space behind the piston is drawn down to nothing (m/s)."""
-    return flow.cavitation_speed(
-        flow_pressure,
-        bore,
-        shaft_diameter,
-        holes,
-        piston_thickness,
-        dynamic_viscosity,
-        oil_density,
-        taper_to=taper_to,
+    return known(
+        flow.cavitation_speed(
+            flow_pressure,
+            bore,
+            shaft_diameter,
+            holes,
+            piston_thickness,
+            dynamic_viscosity,
+            oil_density,
+            taper_to=taper_to,
+        ),
+        _why_none(bore, shaft_diameter),
     )
+
+
+def _why_none(bore: float, shaft_diameter: float) -> str:
+    """Return in words why nothing flows: most likely the shaft is too thick for its bore."""
+    if shaft_diameter < bore:
+        return "no figure can be worked out from them"
+    shaft, hole = (f"{size * 1e3:g} mm" for size in (shaft_diameter, bore))
+    return f"the shaft, {shaft}, must be thinner than the bore, {hole}"

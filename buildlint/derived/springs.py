@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from buildlint.known import known
 from buildlint.physics import ride, spring
 from buildlint.plans import moves
 
@@ -11,19 +12,19 @@ def rate_disagreement(
     rate_given: float, wire: float, mean_diameter: float, coils: float, shear_modulus: float
 ) -> float:
     """Spring rate given over that of the wire, less one."""
-    return rate_given / spring.wire_rate(wire, mean_diameter, coils, shear_modulus) - 1.0
+    return rate_given / known(spring.wire_rate(wire, mean_diameter, coils, shear_modulus)) - 1.0
 
 
 @moves(up="spring_rate motion_ratio")
 def wheel_rate(spring_rate: float, motion_ratio: float) -> float:
     """Spring rate at the wheel (N/m)."""
-    return ride.wheel_rate(spring_rate, motion_ratio)
+    return known(ride.wheel_rate(spring_rate, motion_ratio))
 
 
 @moves(up="wheel_rate", down="corner_mass")
 def ride_frequency(wheel_rate: float, corner_mass: float) -> float:
     """Undamped frequency of the corner on its spring (Hz)."""
-    return ride.natural_frequency(wheel_rate, corner_mass)
+    return known(ride.natural_frequency(wheel_rate, corner_mass))
 
 
 @moves(up="damping motion_ratio", down="spring_rate corner_mass")
@@ -31,7 +32,7 @@ def damping_ratio(
     damping: float, spring_rate: float, corner_mass: float, motion_ratio: float
 ) -> float:
     """Damping over critical damping."""
-    return ride.damping_ratio(damping, spring_rate, corner_mass, motion_ratio)
+    return known(ride.damping_ratio(damping, spring_rate, corner_mass, motion_ratio))
 
 
 @moves(up="seat_gap", down="collar stroke solid_length")
@@ -58,7 +59,7 @@ def sag(
 ) -> float:
     """Shaft travel that the car's weight takes up at rest (m)."""
     preload = free_length - (seat_gap - collar - limiter)
-    return ride.sag(corner_mass, spring_rate, motion_ratio, preload)
+    return known(ride.sag(corner_mass, spring_rate, motion_ratio, preload))
 
 
 @moves(up="sag")

@@ -7,7 +7,9 @@ draws it into the body as it comes out.
 
 import math
 
-from buildlint.physics._checks import finite, not_negative, positive
+import numpy as np
+
+from buildlint.physics._arrays import Values, finite, formula, not_negative, positive, within
 
 CUP_SHARE = 0.8
 """Share of a bladder cup's volume taken as its room when nobody has measured it.
@@ -16,23 +18,24 @@ From memory, no source at hand: a default that a measurement replaces.
 """
 
 
-def circle_area(diameter: float) -> float:
-    """Area of a circle, m^2.
+@formula
+def circle_area(diameter: Values) -> Values:
+    """Return the area of a circle, m^2.
 
-    `diameter` in m, above zero. Raises ValueError otherwise.
+    `diameter` in m, above zero. Return nan outside that.
     Source: geometry.
 
     >>> round(circle_area(0.0035) * 1e6, 4)  # mm^2
     9.6211
     """
-    positive("diameter", diameter)
-    return math.pi * diameter * diameter / 4.0
+    return within(positive(diameter), math.pi / 4.0 * diameter * diameter)
 
 
-def annulus_area(bore: float, shaft_diameter: float) -> float:
-    """Area between bore and shaft, m^2: what the piston sweeps on the shaft's side.
+@formula
+def annulus_area(bore: Values, shaft_diameter: Values) -> Values:
+    """Return the area between bore and shaft, m^2: what the piston sweeps on the shaft's side.
 
-    `bore` and `shaft_diameter` in m, above zero, the bore the larger. Raises ValueError otherwise.
+    `bore` and `shaft_diameter` in m, above zero, the bore the larger. Return nan outside that.
     Source: geometry.
 
     At sea level this area carries at most 19.398 N of suction:
@@ -40,72 +43,70 @@ def annulus_area(bore: float, shaft_diameter: float) -> float:
     >>> round(annulus_area(0.016, 0.0035) * 101325.0, 3)
     19.398
     """
-    positive("shaft diameter", shaft_diameter)
-    if not shaft_diameter < bore < math.inf:
-        shaft, hole = (f"{size * 1e3:g} mm" for size in (shaft_diameter, bore))
-        raise ValueError(f"the shaft, {shaft}, must be thinner than the bore, {hole}")
+    ok = (shaft_diameter > 0.0) & (shaft_diameter < bore) & (bore < math.inf)
     # The product keeps its digits when shaft and bore are close.
-    return math.pi * (bore - shaft_diameter) * (bore + shaft_diameter) / 4.0
+    return within(ok, math.pi / 4.0 * (bore - shaft_diameter) * (bore + shaft_diameter))
 
 
-def shaft_volume(shaft_diameter: float, travel: float) -> float:
-    """Volume of oil that the shaft displaces over a travel, m^3.
+@formula
+def shaft_volume(shaft_diameter: Values, travel: Values) -> Values:
+    """Return the volume of oil that the shaft displaces over a travel, m^3.
 
     `shaft_diameter` in m, above zero; `travel` in m, into the body counted positive.
-    Raises ValueError for any other shaft diameter or a travel that is not finite.
+    Return nan for any other shaft diameter or a travel that is not finite.
     Source: geometry.
 
     >>> round(shaft_volume(0.0035, 0.030) * 1e9, 3)  # mm^3
     288.634
     """
-    finite("travel", travel)
-    return circle_area(shaft_diameter) * travel
+    return within(finite(travel), circle_area(shaft_diameter) * travel)
 
 
+@formula
 def swing_into_cap(
-    shaft_diameter: float, hold_back: float, growth: float, air_change: float
-) -> float:
-    """How far the bladder is pushed into the cap, m^3, when the shaft is fully in; signed.
+    shaft_diameter: Values, hold_back: Values, growth: Values, air_change: Values
+) -> Values:
+    """Return how far the bladder is pushed into the cap, m^3, when the shaft is fully in; signed.
 
-    Arguments as of `need_into_cap`; raises ValueError as that does, for a shaft diameter that is
-    not above zero or a number that is not finite. Below zero, the bladder stays on the body's side
-    of its rest. Source: derived: A_s h + g + da.
+    Arguments as of `need_into_cap`. Below zero, the bladder stays on the body's side of its rest.
+    Return nan for a shaft diameter that is not above zero or a number that is not finite.
+    Source: derived: A_s h + g + da.
 
     >>> round(swing_into_cap(0.0035, 0.010, -100e-9, 0.0) * 1e9, 3)  # mm^3
     -3.789
     """
-    finite("growth", growth)
-    finite("air change", air_change)
-    return shaft_volume(shaft_diameter, hold_back) + growth + air_change
+    pushed = shaft_volume(shaft_diameter, hold_back) + growth + air_change
+    return within(finite(growth, air_change), pushed)
 
 
+@formula
 def swing_into_body(
-    shaft_diameter: float, stroke: float, hold_back: float, growth: float, air_change: float
-) -> float:
-    """How far the bladder is drawn into the body, m^3, when the shaft is fully out; signed.
+    shaft_diameter: Values, stroke: Values, hold_back: Values, growth: Values, air_change: Values
+) -> Values:
+    """Return how far the bladder is drawn into the body, m^3, when the shaft is fully out; signed.
 
-    Arguments as of `need_into_body`; raises ValueError as that does, for a shaft diameter that is
-    not above zero, a stroke below zero or a number that is not finite. Below zero, the bladder
-    stays on the cap's side of its rest. Source: derived: A_s (S - h) - g - da.
+    Arguments as of `need_into_body`. Below zero, the bladder stays on the cap's side of its rest.
+    Return nan for a shaft diameter that is not above zero, a stroke below zero or a number that is
+    not finite.
+    Source: derived: A_s (S - h) - g - da.
 
     >>> round(swing_into_body(0.0035, 0.030, 0.030, 100e-9, 0.0) * 1e9, 3)  # mm^3
     -100.0
     """
-    not_negative("stroke", stroke)
-    finite("growth", growth)
-    finite("air change", air_change)
-    return shaft_volume(shaft_diameter, stroke - hold_back) - growth - air_change
+    drawn = shaft_volume(shaft_diameter, stroke - hold_back) - growth - air_change
+    return within(not_negative(stroke) & finite(growth, air_change), drawn)
 
 
+@formula
 def need_into_cap(
-    shaft_diameter: float, hold_back: float, growth: float, air_change: float
-) -> float:
-    """Room that the bladder needs into the cap, m^3, when the shaft is fully in.
+    shaft_diameter: Values, hold_back: Values, growth: Values, air_change: Values
+) -> Values:
+    """Return the room that the bladder needs into the cap, m^3, when the shaft is fully in.
 
     `shaft_diameter` in m, above zero; `hold_back` in m; `growth` of the oil and `air_change` of
     the air left in it in m^3, both signed, both since the bench. A hold-back outside the stroke
-    is taken as it is, so that the ends of a tolerance can be tried. Raises ValueError for any
-    other shaft diameter or a number that is not finite. Worst when hot and high.
+    is taken as it is, so that the ends of a tolerance can be tried. Return nan for any other shaft
+    diameter or a number that is not finite. Worst when hot and high.
     Source: derived: max(0, A_s h + g + da).
 
     >>> round(need_into_cap(0.0035, 0.010, 0.0, 0.0) * 1e9, 3)  # mm^3
@@ -113,40 +114,43 @@ def need_into_cap(
     >>> round(need_into_cap(0.0035, 0.010, 240.084e-9, 0.0) * 1e9, 3)
     336.295
     """
-    return max(0.0, swing_into_cap(shaft_diameter, hold_back, growth, air_change))
+    return np.maximum(0.0, swing_into_cap(shaft_diameter, hold_back, growth, air_change))
 
 
+@formula
 def need_into_body(
-    shaft_diameter: float, stroke: float, hold_back: float, growth: float, air_change: float
-) -> float:
-    """Room that the bladder needs into the body, m^3, when the shaft is fully out.
+    shaft_diameter: Values, stroke: Values, hold_back: Values, growth: Values, air_change: Values
+) -> Values:
+    """Return the room that the bladder needs into the body, m^3, when the shaft is fully out.
 
     `shaft_diameter` in m, above zero; `stroke` (what a limiter leaves of it) in m, zero or above;
     `hold_back` in m; `growth` of the oil and `air_change` of the air left in it in m^3, both
     signed, both since the bench. A hold-back outside the stroke is taken as it is, so that the
-    ends of a tolerance can be tried. Raises ValueError for any other shaft diameter or stroke or
-    a number that is not finite. Worst when cold and low.
+    ends of a tolerance can be tried. Return nan for any other shaft diameter or stroke or a number
+    that is not finite. Worst when cold and low.
     Source: derived: max(0, A_s (S - h) - g - da).
 
     >>> round(need_into_body(0.0035, 0.030, 0.005, 0.0, 0.0) * 1e9, 3)  # mm^3
     240.528
     """
-    return max(0.0, swing_into_body(shaft_diameter, stroke, hold_back, growth, air_change))
+    drawn = swing_into_body(shaft_diameter, stroke, hold_back, growth, air_change)
+    return np.maximum(0.0, drawn)
 
 
+@formula
 def smallest_hold_back(
-    shaft_diameter: float,
-    stroke: float,
-    room_into_body: float,
-    growth: float,
-    air_change: float,
-) -> float:
-    """Least hold-back, m, with which the bladder can follow the shaft fully out.
+    shaft_diameter: Values,
+    stroke: Values,
+    room_into_body: Values,
+    growth: Values,
+    air_change: Values,
+) -> Values:
+    """Return the least hold-back, m, with which the bladder can follow the shaft fully out.
 
     `shaft_diameter` in m, above zero; `stroke` in m and `room_into_body` in m^3, zero or above;
     `growth` and `air_change` in m^3, signed, at the coldest and lowest. Not clipped: the answer
     is negative when any hold-back will do, and above the largest hold-back when none will.
-    Raises ValueError for arguments outside these ranges.
+    Return nan outside these ranges.
     Source: derived from need_into_body = room.
 
     With room for 240.528 mm^3, 5 mm of a 30 mm stroke is just enough:
@@ -154,70 +158,67 @@ def smallest_hold_back(
     >>> round(smallest_hold_back(0.0035, 0.030, 240.528e-9, 0.0, 0.0) * 1e3, 3)  # mm
     5.0
     """
-    not_negative("stroke", stroke)
-    not_negative("room into the body", room_into_body)
-    finite("growth", growth)
-    finite("air change", air_change)
-    return stroke - (room_into_body + growth + air_change) / circle_area(shaft_diameter)
+    followed = (room_into_body + growth + air_change) / circle_area(shaft_diameter)
+    ok = not_negative(stroke, room_into_body) & finite(growth, air_change)
+    return within(ok, stroke - followed)
 
 
+@formula
 def largest_hold_back(
-    shaft_diameter: float, room_into_cap: float, growth: float, air_change: float
-) -> float:
-    """Most hold-back, m, with which the bladder still has room in the cap fully in.
+    shaft_diameter: Values, room_into_cap: Values, growth: Values, air_change: Values
+) -> Values:
+    """Return the most hold-back, m, with which the bladder still has room in the cap fully in.
 
     `shaft_diameter` in m, above zero; `room_into_cap` in m^3, zero or above; `growth` and
     `air_change` in m^3, signed, at the hottest and highest. Not clipped: the answer may lie above
     the stroke, and is negative when growth and air alone fill the cap.
-    Raises ValueError for arguments outside these ranges.
+    Return nan outside these ranges.
     Source: derived from need_into_cap = room.
 
     >>> round(largest_hold_back(0.0035, 336.295e-9, 240.084e-9, 0.0) * 1e3, 3)  # mm
     10.0
     """
-    not_negative("room into the cap", room_into_cap)
-    finite("growth", growth)
-    finite("air change", air_change)
-    return (room_into_cap - growth - air_change) / circle_area(shaft_diameter)
+    taken = (room_into_cap - growth - air_change) / circle_area(shaft_diameter)
+    return within(not_negative(room_into_cap) & finite(growth, air_change), taken)
 
 
-def spherical_cap_volume(radius: float, depth: float) -> float:
-    """Volume of a spherical cap, m^3.
+@formula
+def spherical_cap_volume(radius: Values, depth: Values) -> Values:
+    """Return the volume of a spherical cap, m^3.
 
-    `radius` of its rim in m, above zero; `depth` in m, zero or above. Raises ValueError otherwise.
+    `radius` of its rim in m, above zero; `depth` in m, zero or above. Return nan outside that.
     Source: geometry: pi h (3 a^2 + h^2) / 6.
 
     >>> round(spherical_cap_volume(0.007, 0.003) * 1e9, 4)  # mm^3
     245.0442
     """
-    positive("radius", radius)
-    not_negative("depth", depth)
-    return math.pi * depth * (3.0 * radius * radius + depth * depth) / 6.0
+    volume = math.pi / 6.0 * depth * (3.0 * radius * radius + depth * depth)
+    return within(positive(radius) & not_negative(depth), volume)
 
 
-def frustum_volume(radius: float, other_radius: float, depth: float) -> float:
-    """Volume of a frustum of a cone, m^3.
+@formula
+def frustum_volume(radius: Values, other_radius: Values, depth: Values) -> Values:
+    """Return the volume of a frustum of a cone, m^3.
 
     `radius` of one face in m, above zero; `other_radius` and `depth` in m, zero or above (zero at
-    the other face: a whole cone). Raises ValueError otherwise.
+    the other face: a whole cone). Return nan outside that.
     Source: geometry: pi h (R^2 + R r + r^2) / 3.
 
     >>> round(frustum_volume(0.007, 0.005, 0.004) * 1e9, 3)  # mm^3
     456.578
     """
-    positive("radius", radius)
-    not_negative("other radius", other_radius)
-    not_negative("depth", depth)
     squares = radius * radius + radius * other_radius + other_radius * other_radius
-    return math.pi * depth * squares / 3.0
+    ok = positive(radius) & not_negative(other_radius, depth)
+    return within(ok, math.pi / 3.0 * depth * squares)
 
 
-def cup_room(radius: float, depth: float) -> float:
-    """Estimate of the room a cup-shaped bladder gives, m^3, where nobody has measured it.
+@formula
+def cup_room(radius: Values, depth: Values) -> Values:
+    """Return an estimate of the room in a cup-shaped bladder, m^3, where nobody has measured it.
 
     `radius` of the cup's rim in m, above zero; `depth` in m, zero or above. CUP_SHARE of the
-    spherical cap's volume, and no stretch. An estimate: say so beside it. Raises ValueError for
-    arguments outside these ranges.
+    spherical cap's volume, and no stretch. An estimate: say so beside it. Return nan outside these
+    ranges.
     Source: from memory, no source at hand.
 
     >>> round(cup_room(0.007, 0.003) * 1e9, 3)  # mm^3: 0.8 of 245.0442

@@ -5,8 +5,19 @@ says dynamic. A bottle's "weight" is not a unit and nothing here reads one.
 """
 
 import math
+from collections.abc import Sequence
 
-from buildlint.physics._checks import finite, not_negative, positive
+import numpy as np
+
+from buildlint.physics._arrays import (
+    Mask,
+    Values,
+    finite,
+    formula,
+    not_negative,
+    positive,
+    within,
+)
 
 SILICONE_EXPANSION = 9.6e-4
 """Cubic expansion of silicone oil, 1/K, for 100 to 1000 cSt.
@@ -55,17 +66,18 @@ _LEAST_SAYBOLT = 32.0  # seconds; the scale has no value below
 _LEAST_PETROLEUM = 2.0  # cSt; Z = viscosity + 0.7 holds from here up
 
 
+@formula
 def growth(
-    oil_volume: float,
-    temperature_change: float,
-    expansion: float = SILICONE_EXPANSION,
-    body_expansion: float = ALUMINIUM_EXPANSION,
-) -> float:
-    """Growth of the oil over that of the metal body that holds it, m^3; negative on cooling.
+    oil_volume: Values,
+    temperature_change: Values,
+    expansion: Values = SILICONE_EXPANSION,
+    body_expansion: Values = ALUMINIUM_EXPANSION,
+) -> Values:
+    """Return the growth of the oil over that of the metal body, m^3; negative on cooling.
 
     `oil_volume` at the bench in m^3, zero or above; `temperature_change` since then in K, signed;
-    `expansion` of the oil (cubic) and `body_expansion` (linear) in 1/K. Raises ValueError for a
-    negative volume or a number that is not finite.
+    `expansion` of the oil (cubic) and `body_expansion` (linear) in 1/K. Return nan for a negative
+    volume or a number that is not finite.
     Source: derived: V (beta - 3 alpha) (T - T0), to first order.
 
     9 mL warmed by 30 K, net and in a body that does not grow:
@@ -75,22 +87,20 @@ def growth(
     >>> round(growth(9e-6, 30.0, body_expansion=0.0) * 1e9, 1)
     259.2
     """
-    not_negative("oil volume", oil_volume)
-    finite("temperature change", temperature_change)
-    finite("expansion", expansion)
-    finite("body expansion", body_expansion)
-    return oil_volume * (expansion - 3.0 * body_expansion) * temperature_change
+    ok = not_negative(oil_volume) & finite(temperature_change, expansion, body_expansion)
+    return within(ok, oil_volume * (expansion - 3.0 * body_expansion) * temperature_change)
 
 
+@formula
 def viscosity_at(
-    viscosity: float, at: float, temperature: float, slope: float = SILICONE_SLOPE
-) -> float:
-    """Kinematic viscosity of silicone oil at another temperature, m^2/s.
+    viscosity: Values, at: Values, temperature: Values, slope: Values = SILICONE_SLOPE
+) -> Values:
+    """Return the kinematic viscosity of silicone oil at another temperature, m^2/s.
 
     `viscosity` in m^2/s, known `at` a temperature in K, wanted at `temperature` in K, all above
     zero; `slope` B in K. Meant for 0 to 60 degC, where the default slope is within 6 % of measured
-    silicone oil. Raises ValueError for arguments that are not above zero, a slope that is not
-    finite, or a temperature so far off that there is no number for the answer.
+    silicone oil. Return nan for arguments that are not above zero, a slope that is not finite, or a
+    temperature so far off that there is no number for the answer.
     Source: nu exp[B (1/T - 1/T_ref)], Andrade's form; the default B from two published fits.
 
     100 cSt at 25 degC is 75.41 cSt at 40 degC:
@@ -98,24 +108,19 @@ def viscosity_at(
     >>> round(viscosity_at(100e-6, 298.15, 313.15, slope=1756.7) * 1e6, 2)
     75.41
     """
-    positive("viscosity", viscosity)
-    positive("temperature of the known viscosity", at)
-    positive("temperature", temperature)
-    finite("slope", slope)
-    try:
-        return viscosity * math.exp(slope * (1.0 / temperature - 1.0 / at))
-    except OverflowError:
-        raise ValueError(f"no viscosity can be worked out at {temperature} K") from None
+    answer = viscosity * np.exp(slope * (1.0 / temperature - 1.0 / at))
+    return within(positive(viscosity, at, temperature) & finite(slope, answer), answer)
 
 
+@formula
 def slope_from_two_points(
-    viscosity: float, at: float, second_viscosity: float, second_at: float
-) -> float:
-    """Slope B of ln(viscosity) against 1/T through two readings, K; for `viscosity_at`.
+    viscosity: Values, at: Values, second_viscosity: Values, second_at: Values
+) -> Values:
+    """Return the slope B of ln(viscosity) against 1/T through two readings, K; for `viscosity_at`.
 
     Viscosities in m^2/s and temperatures `at` and `second_at` in K, all above zero, in either
-    order. Raises ValueError otherwise, for equal temperatures, and for an oil that would be
-    thicker when warmer (the readings are then the wrong way round).
+    order. Return nan outside that, for equal temperatures, and for an oil that would be thicker
+    when warmer (the readings are then the wrong way round).
     Source: derived from nu exp[B (1/T - 1/T_ref)].
 
     100 cSt at 25 degC and 53.85 cSt at 60 degC:
@@ -123,34 +128,33 @@ def slope_from_two_points(
     >>> round(slope_from_two_points(100e-6, 298.15, 53.85e-6, 333.15))
     1757
     """
-    _check_pair(viscosity, at, second_viscosity, second_at)
-    return math.log(viscosity / second_viscosity) / (1.0 / at - 1.0 / second_at)
+    slope = np.log(viscosity / second_viscosity) / (1.0 / at - 1.0 / second_at)
+    return within(_go_together(viscosity, at, second_viscosity, second_at), slope)
 
 
-def slope_from_vtc(vtc: float) -> float:
-    """Slope B in K from a viscosity-temperature coefficient; for `viscosity_at`.
+@formula
+def slope_from_vtc(vtc: Values) -> Values:
+    """Return the slope B in K from a viscosity-temperature coefficient; for `viscosity_at`.
 
-    `vtc` is 1 - nu(210 degF)/nu(100 degF), between 0 and 1. Raises ValueError otherwise.
+    `vtc` is 1 - nu(210 degF)/nu(100 degF), between 0 and 1. Return nan outside that.
     Source: derived: B = -ln(1 - VTC)/(1/T(100 degF) - 1/T(210 degF)).
 
     >>> round(slope_from_vtc(0.60))
     1734
     """
-    if not 0.0 < vtc < 1.0:
-        raise ValueError(
-            f"the viscosity-temperature coefficient must lie between 0 and 1, not {vtc}"
-        )
-    return -math.log1p(-vtc) / (1.0 / _FAHRENHEIT_100 - 1.0 / _FAHRENHEIT_210)
+    slope = -np.log1p(-vtc) / (1.0 / _FAHRENHEIT_100 - 1.0 / _FAHRENHEIT_210)
+    return within((vtc > 0.0) & (vtc < 1.0), slope)
 
 
+@formula
 def petroleum_viscosity(
-    viscosity: float, at: float, second_viscosity: float, second_at: float, temperature: float
-) -> float:
-    """Kinematic viscosity of a petroleum oil from two readings, m^2/s. Not for silicone.
+    viscosity: Values, at: Values, second_viscosity: Values, second_at: Values, temperature: Values
+) -> Values:
+    """Return the kinematic viscosity of a petroleum oil from two readings, m^2/s. Not for silicone.
 
     Viscosities in m^2/s, 2 cSt or more, the answer too; temperatures in K, above zero, the
-    readings' unequal, in either order. Raises ValueError otherwise, for an oil that would be
-    thicker when warmer, and for a temperature where the form has no value.
+    readings' unequal, in either order. Return nan outside that, for an oil that would be thicker
+    when warmer, and for a temperature where the form has no value.
     Source: ASTM D341: log log (nu + 0.7) = A - B log T, nu in cSt.
 
     32 cSt at 40 degC and 5.4 cSt at 100 degC:
@@ -158,25 +162,27 @@ def petroleum_viscosity(
     >>> round(petroleum_viscosity(32e-6, 313.15, 5.4e-6, 373.15, 353.15) * 1e6, 3)
     8.533
     """
-    _check_pair(viscosity, at, second_viscosity, second_at)
-    positive("temperature", temperature)
     # Decimal logarithms only scale A: natural ones leave the answer as it is.
-    first = _double_log(viscosity)
-    slope = (first - _double_log(second_viscosity)) / math.log(second_at / at)
-    try:
-        answer = math.exp(math.exp(first - slope * math.log(temperature / at))) - 0.7
-    except OverflowError:
-        answer = math.inf
-    if not _LEAST_PETROLEUM <= answer < math.inf:
-        raise ValueError(f"the petroleum form has no value at {temperature} K for this oil")
-    return answer / _PER_CST
+    first, second = (
+        np.log(np.log(each * _PER_CST + 0.7)) for each in (viscosity, second_viscosity)
+    )
+    slope = (first - second) / np.log(second_at / at)
+    answer = np.exp(np.exp(first - slope * np.log(temperature / at))) - 0.7
+    # A hair of room, so that 2 cSt itself is not lost to rounding of the unit.
+    least = _LEAST_PETROLEUM / _PER_CST * (1.0 - 1e-12)
+    ok = _go_together(viscosity, at, second_viscosity, second_at) & positive(temperature)
+    ok = ok & (viscosity >= least) & (second_viscosity >= least)
+    return within(ok & (answer >= _LEAST_PETROLEUM) & (answer < math.inf), answer / _PER_CST)
 
 
-def density_at(density: float, temperature: float, expansion: float = SILICONE_EXPANSION) -> float:
-    """Density of the oil at a temperature, kg/m^3.
+@formula
+def density_at(
+    density: Values, temperature: Values, expansion: Values = SILICONE_EXPANSION
+) -> Values:
+    """Return the density of the oil at a temperature, kg/m^3.
 
     `density` at 25 degC in kg/m^3 and `temperature` in K, above zero; `expansion` (cubic) in 1/K,
-    zero or above. Raises ValueError otherwise, and where the expansion leaves no volume.
+    zero or above. Return nan outside that, and where the expansion leaves no volume.
     Source: derived: rho / (1 + beta (T - 25 degC)).
 
     >>> density_at(968.0, 298.15)
@@ -184,52 +190,44 @@ def density_at(density: float, temperature: float, expansion: float = SILICONE_E
     >>> round(density_at(968.0, 328.15), 2)  # the gross growth of 9 mL by 259.2 mm^3, over 30 K
     940.9
     """
-    positive("density", density)
-    positive("temperature", temperature)
-    not_negative("expansion", expansion)
     volume = 1.0 + expansion * (temperature - REFERENCE_TEMPERATURE)
-    if not volume > 0.0:
-        raise ValueError(f"no density can be worked out at {temperature} K")
-    return density / volume
+    ok = positive(density, temperature) & not_negative(expansion) & (volume > 0.0)
+    return within(ok, density / volume)
 
 
-def kinematic(dynamic_viscosity: float, density: float) -> float:
-    """Kinematic viscosity, m^2/s, from a dynamic one.
+@formula
+def kinematic(dynamic_viscosity: Values, density: Values) -> Values:
+    """Return the kinematic viscosity, m^2/s, from a dynamic one.
 
-    `dynamic_viscosity` in Pa s and `density` in kg/m^3, both above zero. Raises ValueError
-    otherwise.
+    `dynamic_viscosity` in Pa s and `density` in kg/m^3, both above zero. Return nan outside that.
     Source: definition: nu = mu / rho.
 
     >>> round(kinematic(0.363, 968.0) * 1e6, 6)  # 363 mPa s
     375.0
     """
-    positive("dynamic viscosity", dynamic_viscosity)
-    positive("density", density)
-    return dynamic_viscosity / density
+    return within(positive(dynamic_viscosity, density), dynamic_viscosity / density)
 
 
-def dynamic(viscosity: float, density: float) -> float:
-    """Dynamic viscosity, Pa s, from a kinematic one.
+@formula
+def dynamic(viscosity: Values, density: Values) -> Values:
+    """Return the dynamic viscosity, Pa s, from a kinematic one.
 
-    `viscosity` in m^2/s and `density` in kg/m^3, both above zero. Raises ValueError otherwise.
+    `viscosity` in m^2/s and `density` in kg/m^3, both above zero. Return nan outside that.
     Source: definition: mu = nu rho.
 
     >>> round(dynamic(375e-6, 968.0) * 1e3, 6)  # mPa s
     363.0
     """
-    positive("viscosity", viscosity)
-    positive("density", density)
-    return viscosity * density
+    return within(positive(viscosity, density), viscosity * density)
 
 
-def blend_viscosity(
-    shares: tuple[float, ...] | list[float], viscosities: tuple[float, ...] | list[float]
-) -> float:
-    """Kinematic viscosity of a blend of grades of one fluid, m^2/s.
+@formula
+def blend_viscosity(shares: Sequence[Values], viscosities: Sequence[Values]) -> Values:
+    """Return the kinematic viscosity of a blend of grades of one fluid, m^2/s.
 
     `shares` in any one unit, zero or above, not all zero (they are divided by their sum);
-    `viscosities` in m^2/s, above zero, all at one temperature, as many as the shares. Raises
-    ValueError otherwise.
+    `viscosities` in m^2/s, above zero, all at one temperature, as many as the shares. Return nan
+    outside that; raise ValueError where there are more of one than of the other.
     Source: logarithmic mixing law, Arrhenius 1887; from memory, no source at hand.
 
     Equal parts of 100 and 400 cSt make the geometric mean:
@@ -237,32 +235,30 @@ def blend_viscosity(
     >>> round(blend_viscosity((1.0, 1.0), (100e-6, 400e-6)) * 1e6, 6)
     200.0
     """
-    for viscosity in viscosities:
-        positive("viscosity", viscosity)
-    return math.exp(_mean(shares, [math.log(viscosity) for viscosity in viscosities]))
+    mean = np.exp(_mean(shares, [np.log(viscosity) for viscosity in viscosities]))
+    return within(positive(*viscosities), mean)
 
 
-def blend_slope(
-    shares: tuple[float, ...] | list[float], slopes: tuple[float, ...] | list[float]
-) -> float:
-    """Slope B of a blend, K, for `viscosity_at`: the mean of its parts' slopes by share.
+@formula
+def blend_slope(shares: Sequence[Values], slopes: Sequence[Values]) -> Values:
+    """Return the slope B of a blend, K, for `viscosity_at`: the mean of its parts' slopes by share.
 
-    `shares` as for `blend_viscosity`; `slopes` in K, as many. Raises ValueError otherwise.
+    `shares` as for `blend_viscosity`; `slopes` in K, as many. Return nan outside that; raise
+    ValueError where there are more of one than of the other.
     Source: derived: the logarithmic mixing law at two temperatures.
 
     >>> round(blend_slope((1.0, 3.0), (1688.0, 1732.0)), 6)
     1721.0
     """
-    for slope in slopes:
-        finite("slope", slope)
-    return _mean(shares, slopes)
+    return within(finite(*slopes), _mean(shares, slopes))
 
 
-def saybolt_seconds(viscosity: float, temperature: float) -> float:
-    """Saybolt Universal seconds of a kinematic viscosity.
+@formula
+def saybolt_seconds(viscosity: Values, temperature: Values) -> Values:
+    """Return the Saybolt Universal seconds of a kinematic viscosity.
 
-    `viscosity` in m^2/s and `temperature` of both in K, above zero. Raises ValueError otherwise,
-    and below 32 seconds, where the scale has no value.
+    `viscosity` in m^2/s and `temperature` of both in K, above zero. Return nan outside that, and
+    below 32 seconds, where the scale has no value.
     Source: ASTM D2161.
 
     20 cSt at 100 degF:
@@ -270,18 +266,16 @@ def saybolt_seconds(viscosity: float, temperature: float) -> float:
     >>> round(saybolt_seconds(20e-6, (100 + 459.67) / 1.8), 3)
     97.823
     """
-    positive("viscosity", viscosity)
     nu = viscosity * _PER_CST
     seconds = _saybolt_factor(temperature) * (_SAYBOLT_SLOPE * nu + _saybolt_rest(nu))
-    if not _LEAST_SAYBOLT <= seconds < math.inf:
-        raise ValueError(f"Saybolt Universal seconds start at 32: {viscosity} m^2/s gives none")
-    return seconds
+    return within(positive(viscosity, temperature) & _on_saybolt_scale(seconds), seconds)
 
 
-def viscosity_from_saybolt(seconds: float, temperature: float) -> float:
-    """Kinematic viscosity, m^2/s, of Saybolt Universal seconds.
+@formula
+def viscosity_from_saybolt(seconds: Values, temperature: Values) -> Values:
+    """Return the kinematic viscosity, m^2/s, of Saybolt Universal seconds.
 
-    `seconds`, 32 or more; `temperature` of both in K, above zero. Raises ValueError otherwise.
+    `seconds`, 32 or more; `temperature` of both in K, above zero. Return nan outside that.
     Source: ASTM D2161, solved for the viscosity.
 
     100 seconds at 100 degF, in cSt:
@@ -289,60 +283,44 @@ def viscosity_from_saybolt(seconds: float, temperature: float) -> float:
     >>> round(viscosity_from_saybolt(100.0, (100 + 459.67) / 1.8) * 1e6, 3)
     20.515
     """
-    if not _LEAST_SAYBOLT <= seconds < math.inf:
-        raise ValueError(f"Saybolt Universal seconds start at 32, not {seconds}")
     wanted = seconds / _saybolt_factor(temperature)
-    if not _saybolt_rest(0.0) < wanted:
-        raise ValueError(f"Saybolt Universal seconds have no value at {temperature} K")
+    ok = positive(temperature) & _on_saybolt_scale(seconds) & (wanted > _saybolt_rest(0.0))
+    wanted = within(ok, wanted)
     # The rest falls by at most 1.5 for each cSt, so every round leaves less than a third of the
     # error: it cannot fail to settle, and needs no derivative.
     nu = wanted / _SAYBOLT_SLOPE
     for _ in range(60):
         before = nu
         nu = (wanted - _saybolt_rest(nu)) / _SAYBOLT_SLOPE
-        if abs(nu - before) <= 1e-14 * nu:
+        if not np.any(np.abs(nu - before) > 1e-14 * nu):
             break
     return nu / _PER_CST
 
 
-def _check_pair(viscosity: float, at: float, second_viscosity: float, second_at: float) -> None:
-    positive("viscosity", viscosity)
-    positive("second viscosity", second_viscosity)
-    positive("temperature of the viscosity", at)
-    positive("temperature of the second viscosity", second_at)
-    if at == second_at:
-        raise ValueError(f"two viscosities at one temperature, {at} K, give no slope")
-    if (viscosity - second_viscosity) * (second_at - at) < 0.0:
-        raise ValueError("the oil cannot be thicker when warmer: are the two viscosities swapped?")
+def _go_together(
+    viscosity: Values, at: Values, second_viscosity: Values, second_at: Values
+) -> Mask:
+    """Return where two readings can be of one oil: it cannot be thicker when warmer."""
+    thinner = (viscosity - second_viscosity) * (second_at - at) >= 0.0
+    return positive(viscosity, at, second_viscosity, second_at) & (at != second_at) & thinner
 
 
-def _double_log(viscosity: float) -> float:
-    centistokes = viscosity * _PER_CST
-    # A hair of room, so that 2 cSt itself is not lost to rounding of the unit.
-    if centistokes < _LEAST_PETROLEUM * (1.0 - 1e-12):
-        raise ValueError(f"the petroleum form starts at 2 cSt, not {centistokes:g}")
-    return math.log(math.log(centistokes + 0.7))
+def _mean(shares: Sequence[Values], values: Sequence[Values]) -> Values:
+    """Return the mean of the values by share; where no share is above zero, nan."""
+    whole: Values = sum(shares)
+    mean: Values = sum(share / whole * value for share, value in zip(shares, values, strict=True))
+    return within(not_negative(*shares) & positive(whole), mean)
 
 
-def _mean(
-    shares: tuple[float, ...] | list[float], values: tuple[float, ...] | list[float]
-) -> float:
-    if len(shares) != len(values):
-        raise ValueError(f"{len(shares)} shares do not match {len(values)} parts")
-    for share in shares:
-        not_negative("share", share)
-    whole = math.fsum(shares)
-    if not 0.0 < whole < math.inf:
-        raise ValueError("a blend needs at least one share above zero")
-    return math.fsum(share / whole * value for share, value in zip(shares, values, strict=True))
-
-
-def _saybolt_factor(temperature: float) -> float:
-    positive("temperature", temperature)
+def _saybolt_factor(temperature: Values) -> Values:
     return 1.0 + 0.000061 * (temperature * 1.8 - 459.67 - 100.0)
 
 
-def _saybolt_rest(nu: float) -> float:
-    """What ASTM D2161 adds to 4.6324 nu: much at low viscosity, next to nothing at high."""
+def _saybolt_rest(nu: Values) -> Values:
+    """Return what ASTM D2161 adds to 4.6324 nu: much at low viscosity, next to nothing at high."""
     below = 3930.2 + nu * (262.7 + nu * (23.97 + nu * 1.646))
     return (1.0 + 0.03264 * nu) / (below * 1e-5)
+
+
+def _on_saybolt_scale(seconds: Values) -> Mask:
+    return (seconds >= _LEAST_SAYBOLT) & (seconds < math.inf)
