@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from itertools import product
+from math import isnan
 
 from buildlint.files.part_models import Oil
 from buildlint.physics import oil
@@ -38,28 +39,25 @@ def kinematic(table: Oil, viscosity: Reading | None, at: Reading | None) -> Thre
     if viscosity is None:
         return None
     three = viscosity[:3]
-    try:
-        if viscosity.unit == "SUS":
-            if at is None:
-                return None
-            value, low, high = (oil.viscosity_from_saybolt(s, at.value) for s in three)
-            return value, low, high
-        if viscosity.unit in SIZES["dynamic viscosity"]:
-            if table.density is None:
-                return None
-            temperature = at.value if at is not None else oil.REFERENCE_TEMPERATURE
-            expansion = table.expansion.value if table.expansion else oil.SILICONE_EXPANSION
-            value, low, high = (
-                oil.density_at(d, temperature, expansion) for d in table.density[:3]
-            )
-            return (
-                oil.kinematic(three[0], value),
-                oil.kinematic(three[1], high),
-                oil.kinematic(three[2], low),
-            )
-    except ValueError:
+    if viscosity.unit == "SUS":
+        if at is None:
+            return None
+        value, low, high = (float(oil.viscosity_from_saybolt(s, at.value)) for s in three)
+    elif viscosity.unit in SIZES["dynamic viscosity"]:
+        if table.density is None:
+            return None
+        temperature = at.value if at is not None else oil.REFERENCE_TEMPERATURE
+        expansion = table.expansion.value if table.expansion else oil.SILICONE_EXPANSION
+        densities = (oil.density_at(d, temperature, expansion) for d in table.density[:3])
+        dense, least_dense, most_dense = densities
+        value = float(oil.kinematic(three[0], dense))
+        low = float(oil.kinematic(three[1], most_dense))
+        high = float(oil.kinematic(three[2], least_dense))
+    else:
+        return three
+    if isnan(value) or isnan(low) or isnan(high):
         return None  # the file's own finding says what is wrong
-    return three
+    return value, low, high
 
 
 def blend_of(team: Team, ident: str) -> Point | None:
@@ -115,11 +113,11 @@ def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
 
 
 def _blend_viscosity(shares: Sequence[float], viscosities: Sequence[float]) -> float:
-    return oil.blend_viscosity(list(shares), list(viscosities))
+    return float(oil.blend_viscosity(list(shares), list(viscosities)))
 
 
 def _blend_slope(shares: Sequence[float], slopes: Sequence[float]) -> float:
-    return oil.blend_slope(list(shares), list(slopes))
+    return float(oil.blend_slope(list(shares), list(slopes)))
 
 
 def _at_reference(team: Team, ident: str) -> Point | None:
@@ -154,13 +152,12 @@ def _stated(team: Team, ident: str) -> Point | None:
     if table is None or given is None or viscosity_refused(team, ident):
         return None
     at = table.at.value if table.at is not None else oil.REFERENCE_TEMPERATURE
-    try:
-        slope = _slope(table, given, at)
-    except ValueError:
+    slope = _slope(table, given, at)
+    if any(map(isnan, slope)):
         return None  # two viscosities that do not go together: the file's own finding says so
 
     def brought(viscosity: float, slope: float) -> float:
-        return oil.viscosity_at(viscosity, at, oil.REFERENCE_TEMPERATURE, slope)
+        return float(oil.viscosity_at(viscosity, at, oil.REFERENCE_TEMPERATURE, slope))
 
     # away from 25 degC the slope moves it too, up or down
     corners = [brought(v, s) for v in given[1:] for s in slope[1:]]
@@ -177,12 +174,12 @@ def _slope(table: Oil, given: Three, at: float) -> Three:
             def through(one: float, two: float) -> float:
                 # at the ends of close tolerances the points may cross: no thinning at the least
                 crossed = (one - two) * (warm - at) <= 0
-                return 0.0 if crossed else oil.slope_from_two_points(one, at, two, warm)
+                return 0.0 if crossed else float(oil.slope_from_two_points(one, at, two, warm))
 
-            slope = oil.slope_from_two_points(given[0], at, other[0], warm)
+            slope = float(oil.slope_from_two_points(given[0], at, other[0], warm))
             ends = (through(given[1], other[2]), through(given[2], other[1]))
             return slope, min(ends), max(ends)
     if table.vtc is not None:
-        slope, low, high = (oil.slope_from_vtc(v) for v in table.vtc[:3])
+        slope, low, high = (float(oil.slope_from_vtc(v)) for v in table.vtc[:3])
         return slope, low, high
     return (oil.SILICONE_SLOPE,) * 3

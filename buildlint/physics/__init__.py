@@ -8,6 +8,8 @@
 - `ride`: what the wheel feels of a damper and spring
 - `uncertainty`: readings' tolerances combined
 
-Every function is pure, takes and returns plain floats in SI units, names its source and raises
-`ValueError` for an argument that cannot be. Import the module you need: nothing is imported here.
+Every function is pure, takes numbers or numpy arrays whose shapes broadcast, all in SI units, and
+names its source. It returns a float where all it is given are floats, else an array; nan where an
+argument is nan or out of its range. It raises and warns of no number that it is given. Import the
+module you need: nothing is imported here.
 """

@@ -391,7 +391,9 @@ def _shared_drop(
             missing = missing - area * 2.0 * drop / (resistance + root)
             steepness = steepness + area / root
         step = missing / steepness
-        drop = drop + step
-        if not np.any(step > 1e-14 * drop):
+        moves = step > 1e-14 * drop
+        if not np.any(moves):
             break
+        # What has settled stays, so that no damper's figure depends on the others in the array.
+        drop = np.where(moves, drop + step, drop)
     return drop

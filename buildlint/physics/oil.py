@@ -227,7 +227,7 @@ def blend_viscosity(shares: Sequence[Values], viscosities: Sequence[Values]) -> 
 
     `shares` in any one unit, zero or above, not all zero (they are divided by their sum);
     `viscosities` in m^2/s, above zero, all at one temperature, as many as the shares. Return nan
-    outside that.
+    outside that; raise ValueError where there are more of one than of the other.
     Source: logarithmic mixing law, Arrhenius 1887; from memory, no source at hand.
 
     Equal parts of 100 and 400 cSt make the geometric mean:
@@ -243,7 +243,8 @@ def blend_viscosity(shares: Sequence[Values], viscosities: Sequence[Values]) -> 
 def blend_slope(shares: Sequence[Values], slopes: Sequence[Values]) -> Values:
     """Return the slope B of a blend, K, for `viscosity_at`: the mean of its parts' slopes by share.
 
-    `shares` as for `blend_viscosity`; `slopes` in K, as many. Return nan outside that.
+    `shares` as for `blend_viscosity`; `slopes` in K, as many. Return nan outside that; raise
+    ValueError where there are more of one than of the other.
     Source: derived: the logarithmic mixing law at two temperatures.
 
     >>> round(blend_slope((1.0, 3.0), (1688.0, 1732.0)), 6)

@@ -137,60 +137,39 @@ def test_room_of_a_cup_is_estimated_at_0_8_of_its_cap() -> None:
 
 
 @pytest.mark.parametrize("bore", [3.5 * MM, 3.0 * MM, 0.0, math.nan, math.inf])
-def test_a_bore_no_larger_than_its_shaft_is_refused(bore: float) -> None:
-    with pytest.raises(ValueError, match="must be thinner than the bore"):
-        displacement.annulus_area(bore, SHAFT)
+def test_a_bore_no_larger_than_its_shaft_gives_nan(bore: float) -> None:
+    assert math.isnan(displacement.annulus_area(bore, SHAFT))
 
 
 @pytest.mark.parametrize("bad", [0.0, -1e-3, math.nan, math.inf])
-def test_a_diameter_that_cannot_be_is_refused(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^diameter must be above zero"):
-        displacement.circle_area(bad)
-    with pytest.raises(ValueError, match=r"^diameter must be above zero"):
-        displacement.need_into_cap(bad, 0.0, 0.0, 0.0)
-    with pytest.raises(ValueError, match=r"^shaft diameter must be above zero"):
-        displacement.annulus_area(16 * MM, bad)
-    with pytest.raises(ValueError, match=r"^radius must be above zero"):
-        displacement.cup_room(bad, 3 * MM)
+def test_a_diameter_that_cannot_be_gives_nan(bad: float) -> None:
+    assert math.isnan(displacement.circle_area(bad))
+    assert math.isnan(displacement.need_into_cap(bad, 0.0, 0.0, 0.0))
+    assert math.isnan(displacement.annulus_area(16 * MM, bad))
+    assert math.isnan(displacement.cup_room(bad, 3 * MM))
 
 
-def test_numbers_out_of_range_are_refused_by_name() -> None:
-    with pytest.raises(ValueError, match=r"^growth must be a finite number"):
-        displacement.need_into_cap(SHAFT, 0.0, math.nan, 0.0)
-    with pytest.raises(ValueError, match=r"^air change must be a finite number"):
-        displacement.need_into_body(SHAFT, 30 * MM, 0.0, 0.0, math.inf)
-    with pytest.raises(ValueError, match=r"^travel must be a finite number"):
-        displacement.need_into_cap(SHAFT, math.nan, 0.0, 0.0)
-    with pytest.raises(ValueError, match=r"^stroke must be zero or above"):
-        displacement.need_into_body(SHAFT, -30 * MM, 0.0, 0.0, 0.0)
-    with pytest.raises(ValueError, match=r"^room into the body must be zero or above"):
-        displacement.smallest_hold_back(SHAFT, 30 * MM, -1e-9, 0.0, 0.0)
-    with pytest.raises(ValueError, match=r"^room into the cap must be zero or above"):
-        displacement.largest_hold_back(SHAFT, -1e-9, 0.0, 0.0)
-    with pytest.raises(ValueError, match=r"^depth must be zero or above"):
-        displacement.spherical_cap_volume(7 * MM, -3 * MM)
-    with pytest.raises(ValueError, match=r"^other radius must be zero or above"):
-        displacement.frustum_volume(7 * MM, -5 * MM, 4 * MM)
+def test_numbers_out_of_range_give_nan() -> None:
+    assert math.isnan(displacement.need_into_cap(SHAFT, 0.0, math.nan, 0.0))
+    assert math.isnan(displacement.need_into_body(SHAFT, 30 * MM, 0.0, 0.0, math.inf))
+    assert math.isnan(displacement.need_into_cap(SHAFT, math.nan, 0.0, 0.0))
+    assert math.isnan(displacement.need_into_body(SHAFT, -30 * MM, 0.0, 0.0, 0.0))
+    assert math.isnan(displacement.smallest_hold_back(SHAFT, 30 * MM, -1e-9, 0.0, 0.0))
+    assert math.isnan(displacement.largest_hold_back(SHAFT, -1e-9, 0.0, 0.0))
+    assert math.isnan(displacement.spherical_cap_volume(7 * MM, -3 * MM))
+    assert math.isnan(displacement.frustum_volume(7 * MM, -5 * MM, 4 * MM))
 
 
 @pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf])
-def test_growth_and_air_that_are_no_number_are_refused_everywhere(bad: float) -> None:
-    for growth, air, name in ((bad, 0.0, "growth"), (0.0, bad, "air change")):
-        message = rf"^{name} must be a finite number"
-        with pytest.raises(ValueError, match=message):
-            displacement.need_into_cap(SHAFT, 0.0, growth, air)
-        with pytest.raises(ValueError, match=message):
-            displacement.need_into_body(SHAFT, 30 * MM, 0.0, growth, air)
-        with pytest.raises(ValueError, match=message):
-            displacement.smallest_hold_back(SHAFT, 30 * MM, 1e-7, growth, air)
-        with pytest.raises(ValueError, match=message):
-            displacement.largest_hold_back(SHAFT, 1e-7, growth, air)
+def test_growth_and_air_that_are_no_number_give_nan_everywhere(bad: float) -> None:
+    for growth, air in ((bad, 0.0), (0.0, bad)):
+        assert math.isnan(displacement.need_into_cap(SHAFT, 0.0, growth, air))
+        assert math.isnan(displacement.need_into_body(SHAFT, 30 * MM, 0.0, growth, air))
+        assert math.isnan(displacement.smallest_hold_back(SHAFT, 30 * MM, 1e-7, growth, air))
+        assert math.isnan(displacement.largest_hold_back(SHAFT, 1e-7, growth, air))
 
 
-def test_shapes_and_strokes_that_cannot_be_are_refused() -> None:
-    with pytest.raises(ValueError, match=r"^stroke must be zero or above"):
-        displacement.smallest_hold_back(SHAFT, -30 * MM, 1e-7, 0.0, 0.0)
-    with pytest.raises(ValueError, match=r"^radius must be above zero"):
-        displacement.frustum_volume(0.0, 5 * MM, 4 * MM)
-    with pytest.raises(ValueError, match=r"^depth must be zero or above"):
-        displacement.frustum_volume(7 * MM, 5 * MM, -4 * MM)
+def test_shapes_and_strokes_that_cannot_be_give_nan() -> None:
+    assert math.isnan(displacement.smallest_hold_back(SHAFT, -30 * MM, 1e-7, 0.0, 0.0))
+    assert math.isnan(displacement.frustum_volume(0.0, 5 * MM, 4 * MM))
+    assert math.isnan(displacement.frustum_volume(7 * MM, 5 * MM, -4 * MM))

@@ -1,8 +1,7 @@
-"""Every formula says its source, its units, what it refuses, and shows an example that runs."""
+"""Every formula says its source, its units, its range, and shows an example that runs."""
 
 from __future__ import annotations
 
-import ast
 import inspect
 import pkgutil
 import re
@@ -25,7 +24,6 @@ FORMULAS: dict[str, Callable[..., Any]] = {
     and found.__module__ == f"buildlint.physics.{info.name}"
     and not name.startswith("_")
 }
-REFUSERS = {"finite", "positive", "not_negative"}
 
 
 def test_there_are_formulas():
@@ -37,13 +35,7 @@ def test_a_formula_is_documented(name: str):
     said = " ".join((FORMULAS[name].__doc__ or "").split())
     assert re.search(r"Source:\s+\w", said), "where does it come from?"
     assert ">>>" in said, "it shows no example"
-    tree = ast.parse(inspect.getsource(FORMULAS[name]))
-    refuses = any(
-        isinstance(node, ast.Raise)
-        or (isinstance(node, ast.Call) and getattr(node.func, "id", "") in REFUSERS)
-        for node in ast.walk(tree)
-    )
-    assert not refuses or "aises ValueError" in said, "what does it refuse?"
+    assert said.startswith("Return ") and "Return nan" in said, "where does it give nothing?"
 
 
 @pytest.mark.parametrize(

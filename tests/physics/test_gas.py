@@ -52,9 +52,8 @@ def test_the_highest_cabin_altitude() -> None:
 
 
 @pytest.mark.parametrize("altitude", [-500.1, 11000.1, math.nan, math.inf])
-def test_an_altitude_outside_the_troposphere_is_refused(altitude: float) -> None:
-    with pytest.raises(ValueError, match="between -500 and 11000 m"):
-        gas.standard_pressure(altitude)
+def test_an_altitude_outside_the_troposphere_gives_nan(altitude: float) -> None:
+    assert math.isnan(gas.standard_pressure(altitude))
 
 
 def test_air_left_in_the_oil_grows_with_heat_and_altitude() -> None:
@@ -140,51 +139,34 @@ def test_no_air_is_freed_when_the_pressure_does_not_drop() -> None:
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
-def test_temperatures_and_pressures_that_cannot_be_are_refused(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^bench temperature must be above zero"):
-        gas.air_change(MM3, bad, 1e5, 300.0, 1e5)
-    with pytest.raises(ValueError, match=r"^bench pressure must be above zero"):
-        gas.air_change(MM3, 300.0, bad, 300.0, 1e5)
-    with pytest.raises(ValueError, match=r"^temperature must be above zero"):
-        gas.air_change(MM3, 300.0, 1e5, bad, 1e5)
-    with pytest.raises(ValueError, match=r"^pressure must be above zero"):
-        gas.air_change(MM3, 300.0, 1e5, 300.0, bad)
-    with pytest.raises(ValueError, match=r"^pressure must be above zero"):
-        gas.sealed_pressure(bad, MM3, 0.0, 300.0, 300.0)
-    with pytest.raises(ValueError, match=r"^gas volume must be above zero"):
-        gas.sealed_pressure(1e5, bad, 0.0, 300.0, 300.0)
-    with pytest.raises(ValueError, match=r"^bench temperature must be above zero"):
-        gas.sealed_pressure(1e5, MM3, 0.0, bad, 300.0)
-    with pytest.raises(ValueError, match=r"^temperature must be above zero"):
-        gas.sealed_pressure(1e5, MM3, 0.0, 300.0, bad)
-    with pytest.raises(ValueError, match=r"^lower pressure must be above zero"):
-        gas.freed_air(9e-6, 1e5, bad)
+def test_temperatures_and_pressures_that_cannot_be_give_nan(bad: float) -> None:
+    assert math.isnan(gas.air_change(MM3, bad, 1e5, 300.0, 1e5))
+    assert math.isnan(gas.air_change(MM3, 300.0, bad, 300.0, 1e5))
+    assert math.isnan(gas.air_change(MM3, 300.0, 1e5, bad, 1e5))
+    assert math.isnan(gas.air_change(MM3, 300.0, 1e5, 300.0, bad))
+    assert math.isnan(gas.sealed_pressure(bad, MM3, 0.0, 300.0, 300.0))
+    assert math.isnan(gas.sealed_pressure(1e5, bad, 0.0, 300.0, 300.0))
+    assert math.isnan(gas.sealed_pressure(1e5, MM3, 0.0, bad, 300.0))
+    assert math.isnan(gas.sealed_pressure(1e5, MM3, 0.0, 300.0, bad))
+    assert math.isnan(gas.freed_air(9e-6, 1e5, bad))
 
 
-def test_other_numbers_out_of_range_are_refused_by_name() -> None:
-    with pytest.raises(ValueError, match=r"^air must be zero or above"):
-        gas.air_change(-MM3, 300.0, 1e5, 300.0, 1e5)
-    with pytest.raises(ValueError, match=r"^volume taken must be a finite number"):
-        gas.sealed_pressure(1e5, MM3, math.nan, 300.0, 300.0)
-    with pytest.raises(ValueError, match=r"^exponent must be 1 or above"):
-        gas.sealed_pressure(1e5, MM3, 0.0, 300.0, 300.0, 0.9)
-    with pytest.raises(ValueError, match=r"^pressure inside must be zero or above"):
-        gas.push_out_force(0.0035, -1.0, 1e5)
-    with pytest.raises(ValueError, match=r"^pressure outside must be zero or above"):
-        gas.push_out_force(0.0035, 1e5, math.inf)
-    with pytest.raises(ValueError, match=r"^oil volume must be zero or above"):
-        gas.freed_air(-9e-6, 1e5, 8e4)
-    with pytest.raises(ValueError, match=r"^Ostwald coefficient must be zero or above"):
-        gas.freed_air(9e-6, 1e5, 8e4, -0.1)
+def test_other_numbers_out_of_range_give_nan() -> None:
+    assert math.isnan(gas.air_change(-MM3, 300.0, 1e5, 300.0, 1e5))
+    assert math.isnan(gas.sealed_pressure(1e5, MM3, math.nan, 300.0, 300.0))
+    assert math.isnan(gas.sealed_pressure(1e5, MM3, 0.0, 300.0, 300.0, 0.9))
+    assert math.isnan(gas.push_out_force(0.0035, -1.0, 1e5))
+    assert math.isnan(gas.push_out_force(0.0035, 1e5, math.inf))
+    assert math.isnan(gas.freed_air(-9e-6, 1e5, 8e4))
+    assert math.isnan(gas.freed_air(9e-6, 1e5, 8e4, -0.1))
 
 
 @pytest.mark.parametrize("altitude", [-500.0, 11000.0])
 def test_the_atmosphere_reaches_to_both_its_ends(altitude: float) -> None:
-    # fluids has the same standard; a metre past either end is refused.
+    # fluids has the same standard; a metre past either end gives nan.
     expected = ATMOSPHERE_1976(altitude).P
     assert gas.standard_pressure(altitude) == pytest.approx(expected, rel=1e-6)
-    with pytest.raises(ValueError, match="altitude must lie between"):
-        gas.standard_pressure(altitude + math.copysign(1.0, altitude))
+    assert math.isnan(gas.standard_pressure(altitude + math.copysign(1.0, altitude)))
 
 
 def test_gas_squeezed_to_next_to_nothing_has_no_end() -> None:
@@ -199,8 +181,6 @@ def test_a_shaft_is_drawn_in_by_all_the_air_where_nothing_is_inside() -> None:
     assert force == pytest.approx(-101325.0 * math.pi / 4 * 0.0035**2)
 
 
-def test_an_exponent_without_end_and_a_pressure_of_nothing_are_refused() -> None:
-    with pytest.raises(ValueError, match=r"^exponent must be 1 or above"):
-        gas.sealed_pressure(1e5, MM3, 0.0, 300.0, 300.0, math.inf)
-    with pytest.raises(ValueError, match=r"^pressure must be above zero"):
-        gas.freed_air(9e-6, 0.0, 8e4)
+def test_an_exponent_without_end_and_a_pressure_of_nothing_give_nan() -> None:
+    assert math.isnan(gas.sealed_pressure(1e5, MM3, 0.0, 300.0, 300.0, math.inf))
+    assert math.isnan(gas.freed_air(9e-6, 0.0, 8e4))

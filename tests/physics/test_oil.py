@@ -263,102 +263,70 @@ def test_a_share_of_zero_adds_nothing() -> None:
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
-def test_a_temperature_that_cannot_be_is_refused(bad: float) -> None:
-    with pytest.raises(ValueError, match="temperature must be above zero"):
-        oil.viscosity_at(100 * CST, 298.15, bad)
-    with pytest.raises(ValueError, match="temperature of the known viscosity must be above zero"):
-        oil.viscosity_at(100 * CST, bad, 298.15)
-    with pytest.raises(ValueError, match="temperature of the second viscosity"):
-        oil.slope_from_two_points(100 * CST, 298.15, 50 * CST, bad)
-    with pytest.raises(ValueError, match="temperature must be above zero"):
-        oil.density_at(968.0, bad)
-    with pytest.raises(ValueError, match="temperature must be above zero"):
-        oil.saybolt_seconds(20 * CST, bad)
-    with pytest.raises(ValueError, match="temperature must be above zero"):
-        oil.viscosity_from_saybolt(100.0, bad)
-    with pytest.raises(ValueError, match="temperature must be above zero"):
-        oil.petroleum_viscosity(32 * CST, 313.15, 5.4 * CST, 373.15, bad)
+def test_a_temperature_that_cannot_be_gives_nan(bad: float) -> None:
+    assert math.isnan(oil.viscosity_at(100 * CST, 298.15, bad))
+    assert math.isnan(oil.viscosity_at(100 * CST, bad, 298.15))
+    assert math.isnan(oil.slope_from_two_points(100 * CST, 298.15, 50 * CST, bad))
+    assert math.isnan(oil.density_at(968.0, bad))
+    assert math.isnan(oil.saybolt_seconds(20 * CST, bad))
+    assert math.isnan(oil.viscosity_from_saybolt(100.0, bad))
+    assert math.isnan(oil.petroleum_viscosity(32 * CST, 313.15, 5.4 * CST, 373.15, bad))
 
 
-def test_other_numbers_out_of_range_are_refused_by_name() -> None:
-    with pytest.raises(ValueError, match=r"^viscosity must be above zero"):
-        oil.viscosity_at(0.0, 298.15, 313.15)
-    with pytest.raises(ValueError, match=r"^no viscosity can be worked out at 0.5 K"):
-        oil.viscosity_at(100 * CST, 298.15, 0.5)
-    with pytest.raises(ValueError, match=r"^oil volume must be zero or above"):
-        oil.growth(-9e-6, 30.0)
-    with pytest.raises(ValueError, match=r"^temperature change must be a finite number"):
-        oil.growth(9e-6, math.nan)
-    with pytest.raises(ValueError, match=r"^density must be above zero"):
-        oil.density_at(0.0, 298.15)
-    with pytest.raises(ValueError, match=r"^no density can be worked out at 1.0 K"):
-        oil.density_at(968.0, 1.0, expansion=0.01)
-    with pytest.raises(ValueError, match=r"^density must be above zero"):
-        oil.kinematic(0.363, -968.0)
-    with pytest.raises(ValueError, match=r"^dynamic viscosity must be above zero"):
-        oil.kinematic(0.0, 968.0)
-    with pytest.raises(ValueError, match=r"^viscosity must be above zero"):
-        oil.dynamic(0.0, 968.0)
+def test_other_numbers_out_of_range_give_nan() -> None:
+    assert math.isnan(oil.viscosity_at(0.0, 298.15, 313.15))
+    assert math.isnan(oil.viscosity_at(100 * CST, 298.15, 0.5))
+    assert math.isnan(oil.growth(-9e-6, 30.0))
+    assert math.isnan(oil.growth(9e-6, math.nan))
+    assert math.isnan(oil.density_at(0.0, 298.15))
+    assert math.isnan(oil.density_at(968.0, 1.0, expansion=0.01))
+    assert math.isnan(oil.kinematic(0.363, -968.0))
+    assert math.isnan(oil.kinematic(0.0, 968.0))
+    assert math.isnan(oil.dynamic(0.0, 968.0))
 
 
-def test_readings_that_give_no_slope_are_refused() -> None:
-    with pytest.raises(ValueError, match=r"at one temperature, 298.15 K"):
-        oil.slope_from_two_points(100 * CST, 298.15, 90 * CST, 298.15)
-    with pytest.raises(ValueError, match="thicker when warmer"):
-        oil.slope_from_two_points(50 * CST, 298.15, 100 * CST, 333.15)
-    with pytest.raises(ValueError, match="thicker when warmer"):
-        oil.petroleum_viscosity(5.4 * CST, 313.15, 32 * CST, 373.15, 333.15)
+def test_readings_that_give_no_slope_give_nan() -> None:
+    assert math.isnan(oil.slope_from_two_points(100 * CST, 298.15, 90 * CST, 298.15))
+    assert math.isnan(oil.slope_from_two_points(50 * CST, 298.15, 100 * CST, 333.15))
+    assert math.isnan(oil.petroleum_viscosity(5.4 * CST, 313.15, 32 * CST, 373.15, 333.15))
 
 
 @pytest.mark.parametrize("vtc", [0.0, 1.0, -0.1, 60.0, math.nan])
-def test_a_coefficient_outside_0_to_1_is_refused(vtc: float) -> None:
-    with pytest.raises(ValueError, match="between 0 and 1"):
-        oil.slope_from_vtc(vtc)
+def test_a_coefficient_outside_0_to_1_gives_nan(vtc: float) -> None:
+    assert math.isnan(oil.slope_from_vtc(vtc))
 
 
-def test_the_petroleum_form_is_refused_below_2_cst() -> None:
-    with pytest.raises(ValueError, match=r"starts at 2 cSt, not 1.9"):
-        oil.petroleum_viscosity(32 * CST, 313.15, 1.9 * CST, 373.15, 333.15)
-    with pytest.raises(ValueError, match=r"no value at 473.15 K"):
-        oil.petroleum_viscosity(32 * CST, 313.15, 5.4 * CST, 373.15, 473.15)
-    with pytest.raises(ValueError, match=r"no value at 5.0 K"):
-        oil.petroleum_viscosity(32 * CST, 313.15, 5.4 * CST, 373.15, 5.0)
+def test_the_petroleum_form_gives_nan_below_2_cst() -> None:
+    assert math.isnan(oil.petroleum_viscosity(32 * CST, 313.15, 1.9 * CST, 373.15, 333.15))
+    assert math.isnan(oil.petroleum_viscosity(32 * CST, 313.15, 5.4 * CST, 373.15, 473.15))
+    assert math.isnan(oil.petroleum_viscosity(32 * CST, 313.15, 5.4 * CST, 373.15, 5.0))
 
 
-def test_saybolt_is_refused_below_32_seconds() -> None:
-    with pytest.raises(ValueError, match="start at 32"):
-        oil.saybolt_seconds(1.5 * CST, FAHRENHEIT_100)
-    with pytest.raises(ValueError, match=r"start at 32, not 31.99"):
-        oil.viscosity_from_saybolt(31.99, FAHRENHEIT_100)
-    with pytest.raises(ValueError, match=r"no value at 5000.0 K"):
-        oil.viscosity_from_saybolt(32.0, 5000.0)
+def test_saybolt_gives_nan_below_32_seconds() -> None:
+    assert math.isnan(oil.saybolt_seconds(1.5 * CST, FAHRENHEIT_100))
+    assert math.isnan(oil.viscosity_from_saybolt(31.99, FAHRENHEIT_100))
+    assert math.isnan(oil.viscosity_from_saybolt(32.0, 5000.0))
     assert oil.viscosity_from_saybolt(32.0, FAHRENHEIT_100) < 2 * CST
 
 
-@pytest.mark.parametrize(
-    ("shares", "message"),
-    [
-        ((), "0 shares do not match 2 parts"),
-        ((1.0,), "1 shares do not match 2 parts"),
-        ((1.0, -1.0), "^share must be zero or above"),
-        ((1.0, math.nan), "^share must be zero or above"),
-        ((0.0, 0.0), "at least one share above zero"),
-    ],
-)
-def test_shares_that_make_no_blend_are_refused(shares: tuple[float, ...], message: str) -> None:
-    with pytest.raises(ValueError, match=message):
+@pytest.mark.parametrize("shares", [(1.0, -1.0), (1.0, math.nan), (0.0, 0.0), (1.0, math.inf)])
+def test_shares_that_make_no_blend_give_nan(shares: tuple[float, ...]) -> None:
+    assert math.isnan(oil.blend_viscosity(shares, (100 * CST, 1000 * CST)))
+    assert math.isnan(oil.blend_slope(shares, (1700.0, 1750.0)))
+
+
+@pytest.mark.parametrize("shares", [(), (1.0,), (1.0, 1.0, 1.0)])
+def test_a_blend_has_as_many_shares_as_parts(shares: tuple[float, ...]) -> None:
+    with pytest.raises(ValueError, match="zip"):
         oil.blend_viscosity(shares, (100 * CST, 1000 * CST))
-    with pytest.raises(ValueError, match=message):
+    with pytest.raises(ValueError, match="zip"):
         oil.blend_slope(shares, (1700.0, 1750.0))
 
 
-def test_an_empty_blend_and_bad_parts_are_refused() -> None:
-    with pytest.raises(ValueError, match="at least one share above zero"):
-        oil.blend_viscosity((), ())
-    with pytest.raises(ValueError, match=r"^viscosity must be above zero"):
-        oil.blend_viscosity((1, 1), (100 * CST, 0.0))
-    with pytest.raises(ValueError, match=r"^slope must be a finite number"):
-        oil.blend_slope((1, 1), (1700.0, math.nan))
+def test_an_empty_blend_and_bad_parts_give_nan() -> None:
+    assert math.isnan(oil.blend_viscosity((), ()))
+    assert math.isnan(oil.blend_viscosity((1, 1), (100 * CST, 0.0)))
+    assert math.isnan(oil.blend_slope((1, 1), (1700.0, math.nan)))
 
 
 def test_the_density_taken_where_none_is_given_is_that_of_the_sheet() -> None:
@@ -372,56 +340,42 @@ def test_two_equal_viscosities_have_no_slope() -> None:
 
 
 @pytest.mark.parametrize("bad", [0.0, -1e-6, math.nan, math.inf])
-def test_a_viscosity_that_cannot_be_is_refused_wherever_two_are_given(bad: float) -> None:
+def test_a_viscosity_that_cannot_be_gives_nan_wherever_two_are_given(bad: float) -> None:
     for work in (
         lambda *pair: oil.slope_from_two_points(*pair),
         lambda *pair: oil.petroleum_viscosity(*pair, 333.15),
     ):
-        with pytest.raises(ValueError, match=r"^viscosity must be above zero"):
-            work(bad, 313.15, 32 * CST, 373.15)
-        with pytest.raises(ValueError, match=r"^second viscosity must be above zero"):
-            work(32 * CST, 313.15, bad, 373.15)
-        with pytest.raises(ValueError, match=r"^temperature of the viscosity must be above zero"):
-            work(32 * CST, bad, 5.4 * CST, 373.15)
-    with pytest.raises(ValueError, match=r"^viscosity must be above zero"):
-        oil.saybolt_seconds(bad, FAHRENHEIT_100)
+        assert math.isnan(work(bad, 313.15, 32 * CST, 373.15))
+        assert math.isnan(work(32 * CST, 313.15, bad, 373.15))
+        assert math.isnan(work(32 * CST, bad, 5.4 * CST, 373.15))
+    assert math.isnan(oil.saybolt_seconds(bad, FAHRENHEIT_100))
 
 
 @pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf])
-def test_expansions_and_slopes_that_are_no_number_are_refused(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^temperature change must be a finite number"):
-        oil.growth(9e-6, bad)
-    with pytest.raises(ValueError, match=r"^expansion must be a finite number"):
-        oil.growth(9e-6, 30.0, bad)
-    with pytest.raises(ValueError, match=r"^body expansion must be a finite number"):
-        oil.growth(9e-6, 30.0, body_expansion=bad)
-    with pytest.raises(ValueError, match=r"^slope must be a finite number"):
-        oil.viscosity_at(100 * CST, 298.15, 313.15, bad)
+def test_expansions_and_slopes_that_are_no_number_give_nan(bad: float) -> None:
+    assert math.isnan(oil.growth(9e-6, bad))
+    assert math.isnan(oil.growth(9e-6, 30.0, bad))
+    assert math.isnan(oil.growth(9e-6, 30.0, body_expansion=bad))
+    assert math.isnan(oil.viscosity_at(100 * CST, 298.15, 313.15, bad))
 
 
-def test_densities_that_cannot_be_are_refused() -> None:
-    with pytest.raises(ValueError, match=r"^expansion must be zero or above"):
-        oil.density_at(968.0, 313.15, expansion=-1e-4)
+def test_densities_that_cannot_be_give_nan() -> None:
+    assert math.isnan(oil.density_at(968.0, 313.15, expansion=-1e-4))
     # 1 + 1/K * -1 K: nothing at all is left
-    with pytest.raises(ValueError, match=r"^no density can be worked out at 297.15 K"):
-        oil.density_at(968.0, 297.15, expansion=1.0)
-    with pytest.raises(ValueError, match=r"^density must be above zero"):
-        oil.dynamic(375 * CST, 0.0)
+    assert math.isnan(oil.density_at(968.0, 297.15, expansion=1.0))
+    assert math.isnan(oil.dynamic(375 * CST, 0.0))
 
 
-def test_saybolt_seconds_without_end_are_refused() -> None:
-    with pytest.raises(ValueError, match="start at 32"):
-        oil.saybolt_seconds(1e303, FAHRENHEIT_100)  # 1e309 cSt
-    with pytest.raises(ValueError, match="start at 32, not inf"):
-        oil.viscosity_from_saybolt(math.inf, FAHRENHEIT_100)
+def test_saybolt_seconds_without_end_give_nan() -> None:
+    assert math.isnan(oil.saybolt_seconds(1e303, FAHRENHEIT_100))  # 1e309 cSt
+    assert math.isnan(oil.viscosity_from_saybolt(math.inf, FAHRENHEIT_100))
 
 
-def test_so_hot_that_32_seconds_would_be_no_viscosity_is_refused() -> None:
+def test_so_hot_that_32_seconds_would_be_no_viscosity_gives_nan() -> None:
     """ASTM D2161: at nu = 0 the form gives 1/(3930.2e-5) = 25.44 s, times 1 + 6.1e-5 (F - 100).
 
     32 s is 26 times that factor at 3883 degF (2412.7 K), just above; 25 times it at 4690 degF
     (2861.2 K), just below.
     """
     assert 0.0 < oil.viscosity_from_saybolt(32.0, 2412.7) < 2 * CST
-    with pytest.raises(ValueError, match=r"no value at 2861.2 K"):
-        oil.viscosity_from_saybolt(32.0, 2861.2)
+    assert math.isnan(oil.viscosity_from_saybolt(32.0, 2861.2))

@@ -55,37 +55,26 @@ def test_no_damping_is_a_ratio_of_zero() -> None:
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
-def test_numbers_that_must_be_above_zero_are_refused(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^rate must be above zero"):
-        ride.wheel_rate(bad, 0.65)
-    with pytest.raises(ValueError, match=r"^motion ratio must be above zero"):
-        ride.wheel_rate(850.0, bad)
-    with pytest.raises(ValueError, match=r"^motion ratio must be above zero"):
-        ride.wheel_damping(45.959, bad)
-    with pytest.raises(ValueError, match=r"^mass must be above zero"):
-        ride.critical_damping(850.0, bad)
-    with pytest.raises(ValueError, match=r"^mass must be above zero"):
-        ride.damping_ratio(45.959, 850.0, bad, 0.65)
-    with pytest.raises(ValueError, match=r"^rate must be above zero"):
-        ride.natural_frequency(bad, 0.8)
-    with pytest.raises(ValueError, match=r"^mass must be above zero"):
-        ride.natural_frequency(850.0, bad)
+def test_numbers_that_must_be_above_zero_give_nan(bad: float) -> None:
+    assert math.isnan(ride.wheel_rate(bad, 0.65))
+    assert math.isnan(ride.wheel_rate(850.0, bad))
+    assert math.isnan(ride.wheel_damping(45.959, bad))
+    assert math.isnan(ride.critical_damping(850.0, bad))
+    assert math.isnan(ride.damping_ratio(45.959, 850.0, bad, 0.65))
+    assert math.isnan(ride.natural_frequency(bad, 0.8))
+    assert math.isnan(ride.natural_frequency(850.0, bad))
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
 def test_nothing_sags_without_a_mass_a_spring_and_a_lever(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^mass must be above zero"):
-        ride.sag(bad, 850.0, 0.65, 0.0)
-    with pytest.raises(ValueError, match=r"^rate must be above zero"):
-        ride.sag(0.8, bad, 0.65, 0.0)
-    with pytest.raises(ValueError, match=r"^motion ratio must be above zero"):
-        ride.sag(0.8, 850.0, bad, 0.0)
+    assert math.isnan(ride.sag(bad, 850.0, 0.65, 0.0))
+    assert math.isnan(ride.sag(0.8, bad, 0.65, 0.0))
+    assert math.isnan(ride.sag(0.8, 850.0, bad, 0.0))
 
 
 @pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf])
-def test_a_preload_that_is_no_number_is_refused(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^preload must be a finite number"):
-        ride.sag(0.8, 850.0, 0.65, bad)
+def test_a_preload_that_is_no_number_gives_nan(bad: float) -> None:
+    assert math.isnan(ride.sag(0.8, 850.0, 0.65, bad))
 
 
 @given(masses, rates, ratios, st.floats(-0.05, 0.05))
@@ -98,12 +87,10 @@ def test_at_its_sag_the_spring_holds_the_mass(
     assert force * ratio == pytest.approx(mass * standard_gravity, rel=1e-9)
 
 
-def test_negative_damping_is_refused() -> None:
-    with pytest.raises(ValueError, match=r"^damping must be zero or above"):
-        ride.wheel_damping(-1.0, 0.65)
+def test_negative_damping_gives_nan() -> None:
+    assert math.isnan(ride.wheel_damping(-1.0, 0.65))
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
 def test_nothing_is_critical_without_a_spring(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^rate must be above zero"):
-        ride.critical_damping(bad, 0.8)
+    assert math.isnan(ride.critical_damping(bad, 0.8))

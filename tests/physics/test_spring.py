@@ -51,24 +51,17 @@ def test_a_rate_follows_its_powers(wire: float, index: float, coils: float) -> N
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
-def test_numbers_that_must_be_above_zero_are_refused(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^wire must be above zero"):
-        spring.wire_rate(bad, 0.020, 6, 81.5e9)
-    with pytest.raises(ValueError, match=r"^mean diameter must be above zero"):
-        spring.wire_rate(0.0016, bad, 6, 81.5e9)
-    with pytest.raises(ValueError, match=r"^coils must be above zero"):
-        spring.wire_rate(0.0016, 0.020, bad, 81.5e9)
-    with pytest.raises(ValueError, match=r"^shear modulus must be above zero"):
-        spring.wire_rate(0.0016, 0.020, 6, bad)
-    with pytest.raises(ValueError, match=r"^wire must be above zero"):
-        spring.solid_length(bad, 6)
-    with pytest.raises(ValueError, match=r"^coils must be above zero"):
-        spring.solid_length(0.0016, bad)
+def test_numbers_that_must_be_above_zero_give_nan(bad: float) -> None:
+    assert math.isnan(spring.wire_rate(bad, 0.020, 6, 81.5e9))
+    assert math.isnan(spring.wire_rate(0.0016, bad, 6, 81.5e9))
+    assert math.isnan(spring.wire_rate(0.0016, 0.020, bad, 81.5e9))
+    assert math.isnan(spring.wire_rate(0.0016, 0.020, 6, bad))
+    assert math.isnan(spring.solid_length(bad, 6))
+    assert math.isnan(spring.solid_length(0.0016, bad))
 
 
-def test_wire_as_thick_as_its_coil_is_refused() -> None:
-    with pytest.raises(ValueError, match="thinner than the coil"):
-        spring.wire_rate(0.020, 0.020, 6, 81.5e9)
+def test_wire_as_thick_as_its_coil_gives_nan() -> None:
+    assert math.isnan(spring.wire_rate(0.020, 0.020, 6, 81.5e9))
 
 
 def test_the_tolerance_of_the_modulus_covers_the_one_printed_for_music_wire() -> None:

@@ -72,10 +72,7 @@ def test_expanded_with_another_coverage_factor() -> None:
 
 
 @pytest.mark.parametrize("bad", [-1.0, math.nan, math.inf])
-def test_numbers_out_of_range_are_refused(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"^half-width must be zero or above"):
-        uncertainty.combined((1.0, bad))
-    with pytest.raises(ValueError, match=r"^uncertainty must be zero or above"):
-        uncertainty.expanded(bad)
-    with pytest.raises(ValueError, match=r"^coverage factor must be above zero"):
-        uncertainty.expanded(1.0, bad)
+def test_numbers_out_of_range_give_nan(bad: float) -> None:
+    assert math.isnan(uncertainty.combined((1.0, bad)))
+    assert math.isnan(uncertainty.expanded(bad))
+    assert math.isnan(uncertainty.expanded(1.0, bad))
