@@ -32,8 +32,8 @@ class FigureLine:
     """One measure of one subject at one condition, in the measure's unit.
 
     `uncertainty_up` and `uncertainty_down` are the standard uncertainty each way (JCGM 100:2008).
-    `verdict` is the worst that the rules say of it, `readings` those that decide it most where it is
-    not sound. `estimated` says that a reading behind it was not given and is only estimated.
+    `verdict` is the worst that the rules say of it, `readings` those that decide it most where it
+    is not sound. `estimated` says that a reading behind it was not given and is only estimated.
     """
 
     subject: str
@@ -146,9 +146,7 @@ def _subjects(judgement: Judgement) -> set[str]:
     return {judgement.subject, *ends, *corners_of(judgement.subject)}
 
 
-def _line(
-    found: Judgement, worst: Mapping[tuple[str, str, str | None], Judgement]
-) -> FigureLine:
+def _line(found: Judgement, worst: Mapping[tuple[str, str, str | None], Judgement]) -> FigureLine:
     measure, subject, condition = found.measure, found.subject, found.condition
     judged = worst.get((subject, measure.name, condition))
     verdict = judged.verdict if judged is not None else None
@@ -167,9 +165,7 @@ def _line(
             missing=found.missing,
             verdict=verdict,
         )
-    value, up, down = (
-        in_unit(v, measure.unit) for v in (figure.value, figure.up, figure.down)
-    )
+    value, up, down = (in_unit(v, measure.unit) for v in (figure.value, figure.up, figure.down))
     return FigureLine(
         subject,
         measure.name,

@@ -10,9 +10,9 @@ from buildlint.amounts import amount
 from buildlint.assembly import dampers
 from buildlint.cap_label import CORNER_CODES
 from buildlint.damper import Damper
-from buildlint.judging.values import lacking
 from buildlint.files.models import Build
 from buildlint.finding_writer import mistakes_in
+from buildlint.judging.values import lacking
 from buildlint.label_words import GOES_ON
 from buildlint.measures.lookups import label_disagreements
 from buildlint.rules_in_force import rules_in_force

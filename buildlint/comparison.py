@@ -210,7 +210,7 @@ class _Judged(NamedTuple):
 
 
 def _worst_by_corner(judgements: Iterable[Judgement]) -> dict[tuple[str, str], Verdict]:
-    """Return the worst verdict of each rule on each corner, on each end where sides are compared."""
+    """Return the worst verdict of each rule on each corner, or on each end that it compares."""
     worst: dict[tuple[str, str], Verdict] = {}
     for judgement in judgements:
         rule, verdict = judgement.rule, judgement.verdict

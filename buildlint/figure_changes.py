@@ -81,7 +81,9 @@ def by_corner(lines: Iterable[FigureLine]) -> Lines:
     return found
 
 
-def figure_changes(was: Lines, now: Lines, within: Within) -> tuple[tuple[FigureChange, ...], int, int]:
+def figure_changes(
+    was: Lines, now: Lines, within: Within
+) -> tuple[tuple[FigureChange, ...], int, int]:
     """Give the figures that differ, and count those that do not and those that nobody knows."""
     found: list[FigureChange] = []
     same = not_known = 0

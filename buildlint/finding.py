@@ -64,7 +64,7 @@ class Cure:
 class ReadingShare:
     """A reading behind a figure: its share of the variance, and whether anybody gave it.
 
-    One that was not given stands in by a default: measuring it more closely begins with measuring it.
+    A default stands in for one that was not given.
     """
 
     reading: str
@@ -94,10 +94,10 @@ class Finding:
     `cure` is the rule's advice; `solve` solves for figures when it is first asked.
     `chance` is that the limit is kept, `uncertainty_up` and `uncertainty_down` the standard
     uncertainty each way, in `unit`; `readings` are those that decide it most. `keys` lead to the
-    reading in the file; `subjects` are the corners that `subject` stands for. `stands` is the line of
-    the file, `brief` the message at its shortest. `concession` is the team's leave to use it as it is: it then counts as
-    conceded. `file` is as seen from the working directory; line and column count
-    from 1, in characters, and `end_column` is one past the last.
+    reading in the file; `subjects` are the corners that `subject` stands for. `stands` is the line
+    of the file, `brief` the message at its shortest. `concession` is the team's leave to use it as
+    it is: it then counts as conceded. `file` is as seen from the working directory; line and column
+    count from 1, in characters, and `end_column` is one past the last.
 
     Findings can be compared, kept in sets, and pickled: what can be solved for is solved then.
     """

@@ -26,11 +26,18 @@ from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
-from buildlint.team import Team
 from buildlint.subjects import corners_of
+from buildlint.team import Team
 from buildlint.words import clean, counted, listed, nearest, seen_from_here, short, shown
 
-__all__ = ["FindingWriter", "Unchecked", "limit_figures", "mistakes_behind", "mistakes_in", "mistakes_told"]
+__all__ = [
+    "FindingWriter",
+    "Unchecked",
+    "limit_figures",
+    "mistakes_behind",
+    "mistakes_in",
+    "mistakes_told",
+]
 
 
 # A file with more mistakes than this is another kind of file.

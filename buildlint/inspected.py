@@ -27,9 +27,10 @@ class Judged:
     """One build as judged: its file, its dampers, and what was found; its `counts` are of it alone.
 
     `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
-    with the subject that it holds on; `serious` are the findings on what fails, is borderline or is
-    conceded; `findings` has those on what was not checked too, which are written when they are first
-    asked for. `make` gives the dampers: of more than MANY builds they are not kept.
+    with the subject that it holds on; `musts_not_checked` counts what must hold and could not be
+    checked; `serious` are the findings on what fails, is borderline or is conceded; `findings` has
+    those on what was not checked too, which are written when they are first asked for. `make` gives
+    the dampers: of more than MANY builds they are not kept.
     """
 
     id: str
@@ -40,6 +41,7 @@ class Judged:
     serious: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     waits: bool = False
+    musts_not_checked: int = 0
     held: Sequence[HeldOn] = ()
     make: Callable[[], list[Damper]] = field(default=list, compare=False, repr=False)
     later: Callable[[], list[Finding]] = field(default=list, compare=False, repr=False)
@@ -78,7 +80,7 @@ class Judged:
         ident = named[1] if named is not None else path.name
         counts = Counts(builds=1, holds=len(held))
         file = seen_from_here(path)
-        return cls(ident, path, file, car, event, [], counts, waits, held)
+        return cls(ident, path, file, car, event, [], counts, waits, held=held)
 
 
 @dataclass(slots=True)

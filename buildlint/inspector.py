@@ -23,13 +23,7 @@ from buildlint.rules_in_force import InForce, rules_in_force
 from buildlint.selection import used_by
 from buildlint.team import Team
 
-__all__ = ["MOST_CURES", "Inspector", "Progress", "Work"]
-
-#: How many findings of one run are solved for: each may take a blink, and none reads thousands.
-MOST_CURES = 200
-_TOO_MANY = (
-    f"no figure is worked out for more than {MOST_CURES} findings: inspect this build by itself"
-)
+__all__ = ["Inspector", "Progress", "Work"]
 
 #: Is told how many builds are judged, of how many.
 Progress = Callable[[int, int], None]
@@ -72,7 +66,11 @@ class Work(NamedTuple):
 
 
 class Inspector:
-    """Judges the builds of one team by the rules in force, with its concessions as on a day."""
+    """Judges the builds of one team by the rules in force, with its concessions as on a day.
+
+    What would mend a finding is looked for where at most MANY builds are judged, when it is asked
+    for.
+    """
 
     def __init__(self, team: Team, force: InForce, on: datetime.date, many: bool = False) -> None:
         """Take the team; `many` where more than MANY of its builds are to be judged."""
@@ -83,7 +81,6 @@ class Inspector:
         self.judge = Judge(force.book, force.sure)
         self.writer = FindingWriter(team, force.book)
         self.leaves = Leaves(force.concessions, on)
-        self._solved = 0
         self._last: tuple[Path, list[Damper]] | None = None
 
     # --- builds ----------------------------------------------------------------------------------
@@ -116,6 +113,7 @@ class Inspector:
                 if part.verdict == "not checked":
                     self.leaves.note(part, found.id)
                     judged.counts.add("not checked")
+                    judged.musts_not_checked += part.rule.level == "must"
                     unchecked.append(self.writer.unchecked(part, found))
                     continue
                 finding = self.leaves.conceded(self.writer.of(part, found))
@@ -126,7 +124,7 @@ class Inspector:
             judged.later = lambda: [self.writer.of_unchecked(u, ident) for u in unchecked]
         judged.make = (lambda: made) if not self.many else partial(self._made_again, path)
         for number, finding in enumerate(judged.serious):
-            if self.force.book[finding.rule].turn:
+            if self.force.book[finding.rule].turn and not self.many:
                 # solved when a report asks for it
                 solve = cache(partial(self._cure, judged, finding))
                 judged.serious[number] = replace(finding, solve=solve)
@@ -144,9 +142,6 @@ class Inspector:
         return self._last[1]
 
     def _cure(self, judged: Judged, finding: Finding) -> Cure:
-        self._solved += 1
-        if self._solved > MOST_CURES:
-            return Cure(reason=_TOO_MANY)
         # a sound build has nothing to mend
         from buildlint.judging.cures import cure
 

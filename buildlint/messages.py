@@ -101,11 +101,7 @@ def _window(judgement: Judgement, found: float, limit: str) -> str:
     damper = judgement.dampers[0]
     small = value_of(damper, "smallest_hold_back")
     large = value_of(damper, "largest_hold_back")
-    most = (
-        f"at most {amount(large, 'mm')}"
-        if large >= 0
-        else "nothing held back is still too much"
-    )
+    most = f"at most {amount(large, 'mm')}" if large >= 0 else "nothing held back is still too much"
     return (
         f"to follow the shaft out, the bladder needs at least {amount(small, 'mm')} held "
         f"back; to have room in the cap, {most}"

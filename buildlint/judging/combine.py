@@ -54,51 +54,46 @@ def together(
     With a `floor`, no damper's figure goes below it.
     """
     array = worked.array if floor is None else np.maximum(worked.array, floor)
+    keys = figures.batch.reading[list(worked.over)][:, members]  # (reading, damper, subject)
     with np.errstate(all="ignore"):
-        as_read = combine(np.moveaxis(array[0][:, members], 1, 0))
+        as_read = combine(_by_damper(array[0][:, members]))
         rest = array[1 if len(array) > 1 else 0][:, members]  # (condition, damper, subject)
-        middle = combine(np.moveaxis(rest, 1, 0))
+        middle = combine(_by_damper(rest))
         moves: list[Array] = []
         readings: list[tuple[int, int]] = []
-        for number, row in enumerate(worked.over):
-            ends = array[2 + 2 * number : 4 + 2 * number][:, :, members]
+        if worked.over:
+            ends = array[2:].reshape(len(worked.over), 2, *array.shape[1:])[..., members]
             for k in range(len(members)):
-                if len(members) == 1:
-                    moved = ends
-                else:
-                    mask = _moved_with(figures, row, members, k)
-                    if not mask.any():
-                        continue
-                    moved = np.where(mask, ends, rest)
-                moves.append(combine(np.moveaxis(moved, 2, 0)) - middle)
-                readings.append((row, k))
+                moved = keys == keys[:, k : k + 1]
+                # what an earlier damper shares was moved with that one
+                moved &= ~moved[:, :k].any(axis=1, keepdims=True)
+                figure = combine(_by_damper(np.where(moved[:, None, None], ends, rest)))
+                moves.append(figure - middle)
+                readings += [(row, k) for row in worked.over]
+        every = np.concatenate(moves) if moves else np.zeros((0, 2, *middle.shape))
         # of what is without end both ways, nothing can be told
-        every = np.stack(moves) if moves else np.zeros((0, 2, *middle.shape))
         still = np.isnan(every) & np.isinf(middle)
         return Together(as_read, middle, np.where(still, 0.0, every), tuple(readings))
 
 
-def _moved_with(
-    figures: Figures, row: int, members: NDArray[np.intp], k: int
-) -> NDArray[np.bool_]:
-    """Tell which dampers a reading of the damper `k` moves; none where it is an earlier one's."""
-    batch = figures.batch
-    leads = np.ones(members.shape[1], dtype=bool)
-    for before in range(k):
-        leads &= ~batch.shared(row, members[before], members[k])
-    shared = [batch.shared(row, each, members[k]) for each in members]
-    return np.stack(shared) & leads
+def _by_damper(figure: Array) -> Array:
+    """Move the axis of dampers, the last but one, to the front."""
+    found: Array = np.moveaxis(figure, -2, 0)
+    return found
 
 
 def one(figure: Array) -> Array:
     """Return the figure of one damper by itself."""
-    return figure[0]
+    found: Array = figure[0]
+    return found
 
 
 def difference(figure: Array) -> Array:
     """Return left less right."""
+    left, right = figure
     # of two that are without end, what they differ by may be anything
-    found: Array = np.where(np.isposinf(figure[0]) & np.isposinf(figure[1]), np.inf, figure[0] - figure[1])
+    endless = np.isposinf(left) & np.isposinf(right)
+    found: Array = np.where(endless, np.inf, left - right)
     return found
 
 

@@ -1,14 +1,15 @@
 """What would mend what fails at one end of a car: a reading turned, or a part from the parts files.
 
 Nothing is worked out here. Candidates are builds like this one with a reading at another value, or
-with another part, as one more axis of the same evaluation; the rules judge all of them at once. Both
-sides of the end are turned alike.
+with another part, as one more axis of the same evaluation; the rules judge all of them at once.
+Both sides of the end are turned alike.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -45,14 +46,13 @@ _BENCH = (278.15, 313.15)
 _MOST_CHOICES = 3
 _MOST_PAIRS = 2_500
 
-_BAD = ("borderline", "fails")
-
 
 def cure(judge: Judge, rule: Rule, subject: str, dampers: Sequence[Damper], team: Team) -> Cure:
     """Look for what mends a finding together with all that fails at that end.
 
-    Tried in this order: each reading and each part that the rule names by itself, then the hold-back
-    with the bladder, the hold-back with the temperature of the bench, the oil with the piston.
+    Tried in this order: each reading and each part that the rule names by itself, then the
+    hold-back with the bladder, the hold-back with the temperature of the bench, the oil with the
+    piston.
     """
     ends = ("front", "rear") if subject == "car" else (subject.split(".")[0],)
     figures: list[CureFigure] = []
@@ -83,8 +83,8 @@ def window(judge: Judge, dampers: Sequence[Damper], end: str) -> tuple[float, fl
 class _Level(NamedTuple):
     """How one rule comes out for each candidate: at the end that is turned, and elsewhere.
 
-    `bad` is whether it fails or is borderline, `unknown` whether it was not checked; `chance` is the
-    least that its limit is kept.
+    `bad` is whether it fails or is borderline, `unknown` whether it was not checked; `chance` is
+    the least that its limit is kept.
     """
 
     bad: Mask
@@ -99,6 +99,11 @@ class _Search:
     dampers: list[Damper]
     end: str
     team: Team | None
+
+    @cached_property
+    def base(self) -> Figures:
+        """The build as it is."""
+        return Figures(Batch([self.dampers]))
 
     @property
     def pair(self) -> list[Damper]:
@@ -146,8 +151,7 @@ class _Search:
     def good(self, readings: dict[str, Array]) -> Mask:
         """Tell which values of readings, in step, mend the end and make nothing else worse."""
         ends = () if "bench_temperature" in readings else (self.end,)
-        batch = Batch([self.dampers])
-        turned = batch.turned(readings, ends)
+        turned = self.base.batch.turned(readings, ends)
         if "hold_back" in readings:
             turned = turned.without("rebound", self.end)  # it is read anew once it is sealed anew
         moved = set(readings)
@@ -190,9 +194,7 @@ class _Search:
         found: list[tuple[tuple[str, ...], list[Damper]]] = []
         pair = self.pair
         for idents in _products(drawers):
-            if all(
-                getattr(d, kind) == ident for d in pair for kind, ident in zip(kinds, idents, strict=True)
-            ):
+            if all(_parts_of(d, kinds) == idents for d in pair):
                 continue
             made = list(self.dampers)
             for number, damper in enumerate(made):
@@ -235,7 +237,7 @@ class _Search:
         return CureFigure("bladder", None, None, None, text, self.end, idents)
 
     def _with_bench(self) -> CureFigure | None:
-        """Try every temperature of the bench, each with the hold-back in the middle of its window."""
+        """Try every temperature of the bench, each with the middle of its window as hold-back."""
         now = self.pair[0].bench_temperature
         if now is None:
             return None
@@ -249,8 +251,7 @@ class _Search:
         if not usable.any():
             return None
         readings = {"bench_temperature": temperatures[usable], "hold_back": tried[usable]}
-        batch = Batch([self.dampers])
-        turned = batch.turned({"bench_temperature": readings["bench_temperature"]})
+        turned = self.base.batch.turned({"bench_temperature": readings["bench_temperature"]})
         turned = turned.set("hold_back", readings["hold_back"], self.end)
         good = self._mended(turned.without("rebound", self.end), set(readings))
         if not good.any():
@@ -261,8 +262,8 @@ class _Search:
         )
         at, hold_back = (float(readings[name][best]) for name in readings)
         text = (
-            f"Holds when sealed at {amount(at, 'degC')} with hold-back {amount(hold_back, 'mm')} at "
-            f"the {self.end}; write that temperature under [bench] then."
+            f"Holds when sealed at {amount(at, 'degC')} with hold-back {amount(hold_back, 'mm')} "
+            f"at the {self.end}; write that temperature under [bench] then."
         )
         value = round(in_unit(at, "degC"), 6)
         return CureFigure("bench_temperature", value, value, "degC", text, self.end)
@@ -289,13 +290,12 @@ class _Search:
     def _judged(
         self, builds: Sequence[Sequence[Damper]], moved: set[str]
     ) -> tuple[Mask, list[list[str]], Array]:
-        """Judge candidates: which mend, which shoulds each newly fails, and what each has to spare."""
+        """Judge candidates: which mend, the shoulds that each newly fails, and its least chance."""
         batch = Batch(builds)
         figures = Figures(batch)
         good = self._mended(batch, moved, figures)
         breaks: list[list[str]] = [[] for _ in builds]
         spare = np.ones(len(builds))
-        base = Figures(Batch([self.dampers]))
         for rule in self._moved_rules(moved):
             if MEASURES[rule.measure or ""].about == "label":
                 continue
@@ -303,7 +303,7 @@ class _Search:
             if rule.level == "must":
                 spare = np.minimum(spare, here.chance)
             elif good.any():
-                was, _ = self._levels(base, rule, 1)
+                was, _ = self._levels(self.base, rule, 1)
                 for number in np.flatnonzero(good & here.bad & ~was.bad[0]).tolist():
                     breaks[number].append(rule.id)
         return good, breaks, spare
@@ -315,7 +315,6 @@ class _Search:
         question; elsewhere no must falls below what is sure, nor further below it.
         """
         figures = figures or Figures(batch)
-        base = Figures(Batch([self.dampers]))
         count = len(batch.corner)
         good = np.ones(count, dtype=bool)
         for rule in self._moved_rules(moved):
@@ -323,7 +322,7 @@ class _Search:
             if rule.level != "must" and not asked:
                 continue
             here, elsewhere = self._levels(figures, rule, count)
-            was_here, was_elsewhere = self._levels(base, rule, 1)
+            was_here, was_elsewhere = self._levels(self.base, rule, 1)
             good &= ~here.bad & ~(here.unknown & ~was_here.unknown)
             if asked:
                 good &= ~here.unknown
@@ -365,7 +364,7 @@ class _Search:
         values = self.values("hold_back")
         if values is None:
             return ""
-        turned = Batch([self.dampers]).turned({"hold_back": values}, (self.end,))
+        turned = self.base.batch.turned({"hold_back": values}, (self.end,))
         figures = Figures(turned)
         least = np.ones(len(values))
         for rule in self._moved_rules({"hold_back"}):
@@ -406,6 +405,10 @@ def _ranges(values: Array, good: Mask) -> list[tuple[float, float]]:
     return [(float(values[a]), float(values[b - 1])) for a, b in edges.reshape(-1, 2).tolist()]
 
 
+def _parts_of(damper: Damper, kinds: Sequence[str]) -> tuple[str | None, ...]:
+    return tuple(getattr(damper, kind) for kind in kinds)
+
+
 def _products(drawers: Sequence[Sequence[str]]) -> Iterable[tuple[str, ...]]:
     if len(drawers) == 1:
         return ((ident,) for ident in drawers[0])
@@ -423,7 +426,7 @@ def _held(damper: Damper, hold_back: float) -> Damper:
 
 
 def _middle_of_window(pair: Sequence[Damper]) -> float | None:
-    """Return the hold-back midway between the smallest and the largest, in the step of a builder."""
+    """Return the hold-back midway between the smallest and the largest, to a builder's step."""
     small = max(value_of(d, "smallest_hold_back") for d in pair)
     large = min(value_of(d, "largest_hold_back") for d in pair)
     small = max(small, 0.0)
@@ -461,13 +464,13 @@ def _text(value: float, unit: str) -> str:
 
 
 def _no_window(pair: Sequence[Damper]) -> str:
-    """Say so where the bladder leaves no hold-back to choose, and by how much room it falls short."""
+    """Say so where the bladder leaves no hold-back to choose."""
     small = max(value_of(d, "smallest_hold_back") for d in pair)
     large = min(value_of(d, "largest_hold_back") for d in pair)
     if large < 0.0:
         return (
-            "No hold-back works with these parts: with none at all, the growth of oil and air alone "
-            f"fills the room in the cap. Another bladder is needed, or another temperature."
+            "No hold-back works with these parts: with none at all, the growth of oil and air "
+            "alone fills the room in the cap. Another bladder is needed, or another temperature."
         )
     if small > large:
         return (

@@ -41,17 +41,13 @@ class Differences:
         `corner` is "front.left" and the like, or "car" for a measure of the whole car.
         """
         old, new = self._at
-        if corner == "car":
-            members = [*new.values(), *old.values()]
-            combine = _of_cars
-        else:
-            members = [new[corner], old[corner]]
-            combine = difference
+        of_car = corner == "car"
+        members = [*new.values(), *old.values()] if of_car else [new[corner], old[corner]]
         found = together(
             self._figures,
             self._figures[measure],
             np.array(members)[:, None],
-            combine,
+            _of_cars if of_car else difference,
             MEASURES[measure].floor,
         )
         at = min(CONDITIONS.index(condition or "bench"), len(found.middle) - 1)

@@ -75,7 +75,9 @@ class Figure:
         """Return what moves it that way, the greatest share of the variance first."""
         found = [
             Weight(name, damper, float(share))
-            for (name, damper), share in zip(self.readings, shares(self.moves, upwards), strict=True)
+            for (name, damper), share in zip(
+                self.readings, shares(self.moves, upwards), strict=True
+            )
             if share > 0.0
         ]
         return sorted(found, key=lambda weight: -weight.share)
@@ -130,7 +132,7 @@ class Judgement:
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """What is missing for it, or makes no sense together, in words; nothing where it is known."""
+        """What is missing for it, or makes no sense together, in words."""
         if self.verdict != "not checked":
             return ()
         return missing_for(
@@ -142,7 +144,7 @@ class Judgement:
 
 
 class Outcome(NamedTuple):
-    """What came of one build: the rules that hold, each with its subject, and all other judgements."""
+    """What came of one build: the rules that hold with their subjects, and all other judgements."""
 
     held: list[tuple[str, str]]
     others: list[Judgement]
@@ -210,7 +212,7 @@ def speaks(measure: Measure, batch: Batch) -> NDArray[np.bool_]:
 
 
 def speaks_of(rule: Rule, measure: Measure, batch: Batch) -> NDArray[np.bool_]:
-    """Tell of which dampers a rule speaks; the cap of a body that is not found counts as if it did."""
+    """Tell of which dampers a rule speaks; a cap that is not known counts as if it did."""
     found = speaks(measure, batch)
     for key, word in rule.only.items():
         attribute = "car_class" if key == "class" else key
@@ -225,9 +227,7 @@ def measured(dampers: Sequence[Damper]) -> list[Judgement]:
     """Give every measure of the dampers of one build, at each condition, held against no limit."""
     judge = Judge(Rulebook({}))
     figures = Figures(Batch([dampers]))
-    rules = (
-        Rule(name, "", "should", "", "", "", Path(), measure=name) for name in MEASURES
-    )
+    rules = (Rule(name, "", "should", "", "", "", Path(), measure=name) for name in MEASURES)
     return [j for rule in rules for j in judge.weigh(figures, rule).judgements(at_each=True)]
 
 
@@ -289,14 +289,15 @@ class Weighed:
         """Where all that is needed is given and makes sense."""
         found = self._given(self.measure)
         if self.rule.by is not None:
-            found = found & self._given(MEASURES[self.rule.by]) & ~np.isnan(self.by[0])
+            found &= self._given(MEASURES[self.rule.by]) & ~np.isnan(self.by[0])
         if self.figure is not None:
-            found = found & ~np.isnan(self.value)
+            found &= ~np.isnan(self.value)
         return found
 
     def _given(self, measure: Measure) -> NDArray[np.bool_]:
-        found = self.figures.known(measure)[: len(self.conditions)]
-        return found[:, self.members].all(axis=1)
+        every = self.figures.known(measure)[: len(self.conditions)]
+        found: NDArray[np.bool_] = every[:, self.members].all(axis=1)
+        return found
 
     @cached_property
     def met(self) -> NDArray[np.bool_]:
@@ -404,9 +405,7 @@ class Weighed:
     def _of_words(self) -> NDArray[np.intp]:
         words = self.words
         ask = self.rule.ask or Ask()
-        sound = [
-            (each[0] == each[1] if ask.exactly else _is_sound(each[0], ask)) for each in words
-        ]
+        sound = [(each[0] == each[1] if ask.exactly else _is_sound(each[0], ask)) for each in words]
         return np.where(np.array(sound, dtype=bool), _HOLDS, _FAILS)[None, :]
 
     @cached_property
@@ -556,7 +555,9 @@ class Weighed:
         if not self.rule.compares_sides:
             return None
         as_read = self.figures[self.measure.name].as_read
-        left, right = (float(as_read[min(condition, len(as_read) - 1), n]) for n in self.members[:, column])
+        left, right = (
+            float(as_read[min(condition, len(as_read) - 1), n]) for n in self.members[:, column]
+        )
         floor = self.measure.floor
         return (left, right) if floor is None else (max(left, floor), max(right, floor))
 

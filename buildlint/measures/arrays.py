@@ -1,9 +1,9 @@
 """Dampers as arrays, and their measures worked out for all of them at once.
 
-The axes of a figure are variant, condition, damper. Variant 0 is as read; in variant 1 every reading
-is at the middle of its tolerance; then, for each reading behind the figure that is not exact, one
-variant has it at its least and one at its most, all others at their middle. An axis along which
-nothing changes has length 1.
+The axes of a figure are variant, condition, damper. Variant 0 is as read; in variant 1 every
+reading is at the middle of its tolerance; then, for each reading behind the figure that is not
+exact, one variant has it at its least and one at its most, all others at their middle. An axis
+along which nothing changes has length 1.
 """
 
 from __future__ import annotations
@@ -64,7 +64,7 @@ class Batch:
     def __init__(
         self, builds: Sequence[Sequence[Damper]], cars: Sequence[Hashable] | None = None
     ) -> None:
-        """Take the dampers of builds; `cars` tells which builds are of one car: it has one set of pieces."""
+        """Take the dampers of builds; builds for which `cars` is equal have the same pieces."""
         self.dampers = [damper for dampers in builds for damper in dampers]
         self.corner = np.full((len(builds), len(CORNERS)), -1, dtype=np.intp)
         piece: list[int] = []
@@ -81,6 +81,7 @@ class Batch:
         self._read_holes()
         self._read_words()
         self._read_places()
+        self._tell_readings_apart()
         self.middle = _middle(self.value, self.low, self.high)
 
     # --- readings --------------------------------------------------------------------------------
@@ -113,7 +114,7 @@ class Batch:
     def _read_holes(self) -> None:
         every = [d.holes if "holes" not in d.refused else None for d in self.dampers]
         sizes = max((len(holes or ()) for holes in every), default=0)
-        #: How many holes of each size (size, damper), and their diameters (as read, middle, least, most).
+        #: How many holes of each size (size, damper); their diameters as read, middle, least, most.
         self.holes = np.zeros((sizes, len(every)))
         self.drilled = np.full((4, sizes, len(every)), _ANY_DIAMETER)
         for column, holes in enumerate(every):
@@ -149,22 +150,29 @@ class Batch:
     def _read_places(self) -> None:
         """Number the places where readings stand; 0 where that is not known."""
         self.place = np.zeros(self.value.shape, dtype=np.intp)
-        seen: dict[int, int] = {}
-        codes: dict[Any, int] = {}
+        known: dict[tuple[str, int], int] = {}
+        numbers: dict[Any, int] = {}
         rows: list[int] = []
         columns: list[int] = []
         found: list[int] = []
         for column, damper in enumerate(self.dampers):
             for name, origin in damper.origin.items():
-                code = seen.get(id(origin))
-                if code is None:
-                    code = seen[id(origin)] = codes.setdefault(origin, len(codes) + 1)
-                row = _AT.get(name)
-                if row is not None:
-                    rows.append(row)
-                    columns.append(column)
-                    found.append(code)
+                key = (name, id(origin))
+                number = known.get(key)
+                if number is None:
+                    # of another revision, what stands in one place may be another reading
+                    reading = (name, origin, getattr(damper, name), damper.spread.get(name))
+                    number = known[key] = numbers.setdefault(reading, len(numbers) + 1)
+                rows.append(_AT[name])
+                columns.append(column)
+                found.append(number)
         self.place[rows, columns] = found
+
+    def _tell_readings_apart(self) -> None:
+        """Number the readings: what has one number in two dampers of a build is one reading."""
+        owned = self.place * (1 + self.piece.max(initial=0)) + self.piece
+        reading = np.where(_IN_PIECES[:, None], owned, self.place)
+        self.reading = np.where(self.place > 0, reading, -1 - np.arange(len(self.piece)))
 
     # --- candidates ------------------------------------------------------------------------------
 
@@ -179,6 +187,7 @@ class Batch:
         for name in ("value", "low", "high", "middle", "place", "holes"):
             setattr(made, name, np.tile(getattr(self, name), (1, times)))
         made.drilled = np.tile(self.drilled, (1, 1, times))
+        made._tell_readings_apart()
         return made
 
     def turned(self, readings: Mapping[str, Array], ends: Sequence[str] = ()) -> Batch:
@@ -216,45 +225,31 @@ class Batch:
         self.low[row, columns], self.high[row, columns] = least, turned + half
         self.middle = _middle(self.value, self.low, self.high)
 
-    # --- which readings are one and the same -----------------------------------------------------
-
-    def equal(self, row: int, one: Index, other: Index) -> Mask:
-        """Tell where a reading of two dampers has the same value, tolerance and place."""
-        found: Mask = self.place[row, one] == self.place[row, other]
-        for each in (self.value, self.low, self.high):
-            a, b = each[row, one], each[row, other]
-            found = found & ((a == b) | (np.isnan(a) & np.isnan(b)))
-        return found
-
-    def shared(self, row: int, one: Index, other: Index) -> Mask:
-        """Tell where a reading of two dampers is one and the same, so that it moves both."""
-        if one is other:
-            return np.ones(one.shape, dtype=bool)
-        same = self.equal(row, one, other) & (self.place[row, one] > 0)
-        if _IN_PIECES[row]:
-            same = same & (self.piece[one] == self.piece[other])
-        return same | (one == other)
+    # --- asked of it -----------------------------------------------------------------------------
 
     def alike(self, names: Iterable[str], one: Index, other: Index) -> Mask:
         """Tell where two dampers are the same reading by reading, from the same places."""
-        found = np.ones(one.shape, dtype=bool)
-        for name in names:
-            if name in _AT:
-                found = found & self.equal(_AT[name], one, other)
+        rows = np.array([_AT[name] for name in names if name in _AT], dtype=np.intp)[:, None]
+        a, b = self.value[rows, one], self.value[rows, other]
+        same_value = (a == b) | (np.isnan(a) & np.isnan(b))
+        place = self.place[rows, one]
+        found: Mask = ((place == self.place[rows, other]) & same_value).all(axis=0)
         return found
 
     def given(self, name: str) -> Mask:
         """Tell which dampers have a reading."""
-        return ~np.isnan(self.value[_AT[name]])
+        found: Mask = ~np.isnan(self.value[_AT[name]])
+        return found
 
     def where(self, attribute: str, wanted: Any) -> Mask:
         """Tell of which dampers a word, or a property, is as wanted."""
         get = attrgetter(attribute)
-        return np.array([get(d) == wanted for d in self.dampers], dtype=bool)
+        found: Mask = np.array([get(d) == wanted for d in self.dampers], dtype=bool)
+        return found
 
 
 def _middle(value: Array, low: Array, high: Array) -> Array:
-    """Return the middle of each tolerance: as read, but for the last bits, where it is symmetric."""
+    """Return the middle of each tolerance: exactly as read where it is symmetric."""
     middle = (low + high) / 2.0
     symmetric = np.abs(middle - value) <= 1e-12 * np.abs(middle)
     return np.where(symmetric | np.isnan(middle), value, middle)
@@ -345,7 +340,9 @@ class Figures:
     def _looked_up(self, name: str) -> Worked:
         lookup = LOOKUPS[name]
         found = [
-            float(lookup.of(d)) if all(getattr(d, n) is not None for n in lookup.required) else np.nan
+            float(lookup.of(d))
+            if all(getattr(d, n) is not None for n in lookup.required)
+            else np.nan
             for d in self.batch.dampers
         ]
         return Worked(np.array(found)[None, None, :], ())

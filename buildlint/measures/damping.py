@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 
-from buildlint.measures.marks import EMULSION, SEALED, Array, Holes, refuses
+from buildlint.measures.marks import EMULSION, SEALED, Holes, refuses
 from buildlint.physics import flow
 from buildlint.physics import oil as liquid
+from buildlint.physics.values import Values
 
 
 def viscosity_slope(
-    viscosity_given: Array,
-    viscosity_given_at: Array,
-    slope_given: Array | None = None,
-    second_viscosity: Array | None = None,
-    second_viscosity_at: Array | None = None,
-) -> Array:
+    viscosity_given: Values,
+    viscosity_given_at: Values,
+    slope_given: Values | None = None,
+    second_viscosity: Values | None = None,
+    second_viscosity_at: Values | None = None,
+) -> Values:
     """How steeply the oil thins with heat: B (K)."""
     assert slope_given is not None
     assert second_viscosity is not None and second_viscosity_at is not None
@@ -34,20 +35,28 @@ def viscosity_slope(
     "no viscosity can be worked out at this temperature",
 )
 def viscosity(
-    viscosity_given: Array, viscosity_given_at: Array, temperature: Array, viscosity_slope: Array
-) -> Array:
+    viscosity_given: Values,
+    viscosity_given_at: Values,
+    temperature: Values,
+    viscosity_slope: Values,
+) -> Values:
     """Kinematic viscosity of the oil at the condition (m^2/s)."""
     return liquid.viscosity_at(viscosity_given, viscosity_given_at, temperature, viscosity_slope)
 
 
-def viscosity_drift(viscosity_slope: Array, temperature: Array, bench_temperature: Array) -> Array:
+def viscosity_drift(
+    viscosity_slope: Values, temperature: Values, bench_temperature: Values
+) -> Values:
     """Viscosity at the condition over that at the bench, less one."""
     return liquid.viscosity_at(1.0, bench_temperature, temperature, viscosity_slope) - 1.0
 
 
 def blend_disagreement(
-    viscosity_given: Array, viscosity_given_at: Array, blend_viscosity: Array, blend_slope: Array
-) -> Array:
+    viscosity_given: Values,
+    viscosity_given_at: Values,
+    blend_viscosity: Values,
+    blend_slope: Values,
+) -> Values:
     """Viscosity stated for a blend over that worked out from its parts, less one."""
     worked_out = liquid.viscosity_at(
         blend_viscosity, liquid.REFERENCE_TEMPERATURE, viscosity_given_at, blend_slope
@@ -56,8 +65,8 @@ def blend_disagreement(
 
 
 def dynamic_viscosity(
-    viscosity: Array, density: Array, temperature: Array, expansion: Array
-) -> Array:
+    viscosity: Values, density: Values, temperature: Values, expansion: Values
+) -> Values:
     """Dynamic viscosity of the oil at the condition (Pa s)."""
     return liquid.dynamic(viscosity, liquid.density_at(density, temperature, expansion))
 
@@ -66,31 +75,31 @@ def dynamic_viscosity(
     lambda bore, shaft_diameter: shaft_diameter >= bore, "the shaft is not thinner than the bore"
 )
 def damping(
-    bore: Array,
-    shaft_diameter: Array,
+    bore: Values,
+    shaft_diameter: Values,
     holes: Holes,
-    piston_thickness: Array,
-    dynamic_viscosity: Array,
-    taper_to: Array | None = None,
-) -> Array:
+    piston_thickness: Values,
+    dynamic_viscosity: Values,
+    taper_to: Values | None = None,
+) -> Values:
     """Damping at low speed, force over speed (N s/m)."""
     return flow.damping(bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to)
 
 
 def flow_pressure(
-    cap: Array,
-    style: Array,
-    pressure: Array,
-    bench_pressure: Array,
-    temperature: Array,
-    bench_temperature: Array,
-) -> Array:
+    cap: Values,
+    style: Values,
+    pressure: Values,
+    bench_pressure: Values,
+    temperature: Values,
+    bench_temperature: Values,
+) -> Values:
     """Pressure behind the piston at rest (Pa): outside air, or under a sealed cap its own."""
     closed = (cap == SEALED) | (style == EMULSION)
     return np.where(closed, bench_pressure * temperature / bench_temperature, pressure)
 
 
-def oil_density(density: Array, temperature: Array, expansion: Array) -> Array:
+def oil_density(density: Values, temperature: Values, expansion: Values) -> Values:
     """Density of the oil at the condition (kg/m^3)."""
     return liquid.density_at(density, temperature, expansion)
 
@@ -99,14 +108,14 @@ def oil_density(density: Array, temperature: Array, expansion: Array) -> Array:
     lambda bore, shaft_diameter: shaft_diameter >= bore, "the shaft is not thinner than the bore"
 )
 def pack_speed(
-    bore: Array,
-    shaft_diameter: Array,
+    bore: Values,
+    shaft_diameter: Values,
     holes: Holes,
-    piston_thickness: Array,
-    dynamic_viscosity: Array,
-    oil_density: Array,
-    taper_to: Array | None = None,
-) -> Array:
+    piston_thickness: Values,
+    dynamic_viscosity: Values,
+    oil_density: Values,
+    taper_to: Values | None = None,
+) -> Values:
     """Shaft speed at which the kinetic loss equals the viscous one (m/s)."""
     return flow.pack_speed(
         bore,
@@ -123,15 +132,15 @@ def pack_speed(
     lambda bore, shaft_diameter: shaft_diameter >= bore, "the shaft is not thinner than the bore"
 )
 def cavitation_speed(
-    flow_pressure: Array,
-    bore: Array,
-    shaft_diameter: Array,
+    flow_pressure: Values,
+    bore: Values,
+    shaft_diameter: Values,
     holes: Holes,
-    piston_thickness: Array,
-    dynamic_viscosity: Array,
-    oil_density: Array,
-    taper_to: Array | None = None,
-) -> Array:
+    piston_thickness: Values,
+    dynamic_viscosity: Values,
+    oil_density: Values,
+    taper_to: Values | None = None,
+) -> Values:
     """Shaft speed going in at which the space behind the piston is drawn down to nothing (m/s)."""
     return flow.cavitation_speed(
         flow_pressure,

@@ -8,6 +8,8 @@ from typing import Any, NamedTuple, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from buildlint.physics.values import Values
+
 __all__ = [
     "EMULSION",
     "SEALED",
@@ -22,7 +24,7 @@ __all__ = [
 Array = NDArray[np.float64]
 
 #: The holes of a piston: how many and what diameter, for each size.
-Holes = tuple[tuple[Array, Array], ...]
+Holes = tuple[tuple[Values, Values], ...]
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -40,8 +42,8 @@ class Refusal(NamedTuple):
 def refuses(where: Callable[..., Any], words: str) -> Callable[[Function], Function]:
     """Mark a measure with a case in which its readings make no sense together.
 
-    `where` takes arrays by the names of its parameters, as the measure does, and returns a mask. The
-    measure itself is nan there.
+    `where` takes arrays by the names of its parameters, as the measure does, and returns a mask.
+    The measure itself is nan there.
     """
 
     def marked(function: Function) -> Function:

@@ -55,6 +55,6 @@ def refused_words(name: str, damper: Damper, condition: str) -> Iterator[str]:
         names = code.co_varnames[: code.co_argcount]
         given = [figures[each].as_read for each in names]
         with np.errstate(invalid="ignore"):
-            mask = np.broadcast_to(refusal.where(*given), np.broadcast_shapes(*(g.shape for g in given)))
+            mask = np.atleast_2d(refusal.where(*given))
         if mask[min(CONDITIONS.index(condition), len(mask) - 1)].any():
             yield refusal.words

@@ -1,8 +1,8 @@
 """The uncertainty of a figure, and the chance that a limit is kept.
 
-JCGM 100:2008 (GUM): a reading is taken as rectangular within its limits (4.3.7), so that its standard
-uncertainty is its half-width over the square root of 3; what it does to a figure is worked out
-directly, by moving the reading (5.1.3, note 2). A tolerance that meets a physical end is not
+JCGM 100:2008 (GUM): a reading is taken as rectangular within its limits (4.3.7), so that its
+standard uncertainty is its half-width over the square root of 3; what it does to a figure is worked
+out directly, by moving the reading (5.1.3, note 2). A tolerance that meets a physical end is not
 symmetric, so the figure starts from the middle of every tolerance (4.3.8), and each side has an
 uncertainty of its own. JCGM 106:2012, 7.4: the probability of conformity, with the normal
 distribution and no prior knowledge.

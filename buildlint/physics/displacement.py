@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 
-from buildlint.physics._arrays import Values, finite, formula, not_negative, positive, within
+from buildlint.physics.values import Values, finite, formula, not_negative, positive, within
 
 CUP_SHARE = 0.8
 """Share of a bladder cup's volume taken as its room when nobody has measured it.

@@ -23,7 +23,8 @@ from typing import TypeAlias
 
 import numpy as np
 
-from buildlint.physics._arrays import (
+from buildlint.physics.displacement import annulus_area
+from buildlint.physics.values import (
     Mask,
     Values,
     finite,
@@ -32,7 +33,6 @@ from buildlint.physics._arrays import (
     positive,
     within,
 )
-from buildlint.physics.displacement import annulus_area
 
 Holes: TypeAlias = Sequence[tuple[Values, Values]]
 """Piston holes: a count and a diameter in m for each size."""

@@ -7,8 +7,8 @@ import math
 
 import numpy as np
 
-from buildlint.physics._arrays import Values, finite, formula, not_negative, positive, within
 from buildlint.physics.displacement import circle_area
+from buildlint.physics.values import Values, finite, formula, not_negative, positive, within
 
 AIR_SOLUBILITY = 0.19
 """Ostwald coefficient of air in silicone oil, upper end of 0.10 to 0.19.

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from buildlint.physics._arrays import (
+from buildlint.physics.values import (
     Mask,
     Values,
     finite,

@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 
-from buildlint.physics._arrays import Values, finite, formula, not_negative, positive, within
+from buildlint.physics.values import Values, finite, formula, not_negative, positive, within
 
 STANDARD_GRAVITY = 9.80665
 """Standard gravity, m/s^2: exact, 3rd General Conference on Weights and Measures, 1901."""

@@ -1,6 +1,6 @@
 """Coil springs of round wire."""
 
-from buildlint.physics._arrays import Values, formula, positive, within
+from buildlint.physics.values import Values, formula, positive, within
 
 MUSIC_WIRE_SHEAR_MODULUS = 81.5e9
 """Shear modulus of music wire, Pa.

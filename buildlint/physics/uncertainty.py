@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from buildlint.physics._arrays import Values, formula, not_negative, positive, within
+from buildlint.physics.values import Values, formula, not_negative, positive, within
 
 
 @formula

@@ -61,8 +61,8 @@ def comparison_text(found: Comparison) -> str:
 
 _LEGEND = (
     "Within tolerance: no more than the expanded uncertainty (k = 2) of the difference; what both "
-    "builds share, such as the same piece or the same bottle of oil, cancels in it. Both builds are "
-    "judged by the rules and settings as they are now."
+    "builds share, such as the same piece or the same bottle of oil, cancels in it. Both builds "
+    "are judged by the rules and settings as they are now."
 )
 
 

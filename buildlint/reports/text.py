@@ -31,7 +31,9 @@ def inspection_text(inspection: Inspection, colour: bool = False, strict: bool =
         blocks.append(block)
         serious = (f for f in judged.serious if f.verdict == "fails")
         cautions.update((f.caution, None) for f in serious if f.caution)
-    lines = [line for block in blocks for line in (*block, "")]
+    # one of many builds is told in a line or two: blanks would double that
+    lines = [line for block in blocks for line in (block if many else (*block, ""))]
+    lines += [""] if many else []
     for caution in cautions:
         lines += [*wrapped(f"Caution: {caution}", 0), ""]
     if drawn:
@@ -89,21 +91,40 @@ class _Writer:
         """Give the block of a build, and whether a gauge is drawn in it."""
         bad = judged.serious
         lines = [f"{self.bold(clean(judged.id))}  {meant_for(judged.car, judged.event)}"]
-        if brief and not bad:
-            return [f"{lines[0]}: sound"], False
+        if brief:
+            return list(self.in_brief(lines[0], judged)), False
         lines.append(clean(judged.file))
         drawn = False
         for subject in ("front", "rear", "car"):
             here = [f for f in bad if f.subject.split(".")[0] == subject]
-            failing = any(f.verdict == "fails" for f in here)
-            gauge = list(gauges(judged, subject, here)) if failing or not brief else []
+            gauge = list(gauges(judged, subject, here))
             drawn = drawn or bool(gauge)
             if here or gauge:
-                lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here, brief)]
+                lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here)]
         lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged)]
         return lines, drawn
 
-    def findings(self, findings: list[Finding], many: bool = False) -> Iterator[str]:
+    def in_brief(self, head: str, judged: Judged) -> Iterator[str]:
+        """Give one of many builds: how it stands, and in a line each what must hold and fails."""
+        counts = judged.counts
+        standing = [f for f in judged.serious if f.concession is None]
+        musts = [f for f in standing if f.level == "must" and f.verdict == "fails"]
+        should = counts.fails - len(musts)
+        said = [f"{len(musts)} must{'s' if len(musts) > 1 else ''} fail"] if musts else []
+        said += [f"{should} should{'s' if should > 1 else ''} fail"] if should else []
+        said += [f"{counts.borderline} borderline"] if counts.borderline else []
+        said += [f"{counts.conceded} conceded"] if counts.conceded else []
+        unchecked = judged.musts_not_checked
+        said += [f"{unchecked} must{'s' if unchecked > 1 else ''} not checked"] if unchecked else []
+        yield from wrapped(f"{head}: {', '.join(said) or 'sound'}", 4, first="")
+        for group in _sides_together(_worst_first(musts)):
+            one = group[0]
+            where = " and ".join(dict.fromkeys(f"{clean(f.file)}:{f.line}" for f in group))
+            subject = one.subject.split(".")[0]
+            text = f"{one.rule}  {subject} {_sides(group)}{one.brief}  {where}"
+            yield from wrapped(text, 8, first=f"    {self.mark(one).rstrip()} ")
+
+    def findings(self, findings: list[Finding]) -> Iterator[str]:
         """Give what fails in full, then in brief what follows from it and what is borderline."""
         full: list[list[Finding]] = []
         short: list[list[Finding]] = []
@@ -129,7 +150,7 @@ class _Writer:
             if group[0].concession is not None:
                 leave = group[0].concession
                 yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", 12)
-            elif group[0].verdict == "borderline" and not many:
+            elif group[0].verdict == "borderline":
                 yield from wrapped(what_decides(group[0]), 12)
                 yield from self.cures(group[0])
 
@@ -187,6 +208,12 @@ class _Writer:
         alone = len(inspection.builds) == 1 and not inspection.in_files
         tally = "" if alone or not inspection.builds else _tally(counts, inspection.serious)
         lines = wrapped(f"{counted(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
+        if len(inspection.builds) > MANY and any(f.build is not None for f in musts):
+            lines += wrapped(
+                "To see what would mend a build, inspect it by itself: buildlint inspect "
+                f"{clean(next(f.build for f in musts if f.build is not None))}",
+                0,
+            )
         if strict and not musts and not inspection.passes(strict=True):
             should = sum(f.verdict == "fails" for f in standing)
             also = [f"{counts.borderline} borderline"] if counts.borderline else []

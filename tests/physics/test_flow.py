@@ -11,7 +11,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from buildlint.physics import flow
-from buildlint.physics._arrays import Values
+from buildlint.physics.values import Values
 from buildlint.physics.flow import Holes
 
 BORE = 0.016

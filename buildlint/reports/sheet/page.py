@@ -74,7 +74,9 @@ def sheet_and_mistakes(
     made = dampers(team, found)
     leaves = Leaves(force.concessions, day_of(on))
     judgements = tuple(
-        part for judged in Judge(force.book, force.sure).judge(made) for part in leaves.parts(judged, found.id)
+        part
+        for judged in Judge(force.book, force.sure).judge(made)
+        for part in leaves.parts(judged, found.id)
     )
     mistakes = mistakes_behind(team, path, force.book)
     # as seen from the repository's root, so that the sheet is the same from any folder
