@@ -1,20 +1,61 @@
-"""What git knows: which files it tracks, and which of them a commit changes."""
+"""What git knows: which files it tracks, and which of them a commit changes.
+
+What differs on the disk is found by reading the files: asked for it, git would run the filters
+that a repository's settings name.
+"""
 
 from __future__ import annotations
 
+import hashlib
 import os
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path, PurePath
+from typing import NamedTuple
 
 from buildlint.errors import PathError
+from buildlint.files.disk import bytes_of
+from buildlint.files.fault import Fault
 from buildlint.files.names import is_ours
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import find_root, passed_over
-from buildlint.git import git, top_of, without_history
+from buildlint.git import git, git_bytes, top_of, without_history
 from buildlint.settings import SETTINGS
 from buildlint.words import clean
 
-__all__ = ["changed_in_commit", "differs_from_staged", "in_range", "tracked_files"]
+__all__ = [
+    "Unseen",
+    "changed_in_commit",
+    "differs_from_staged",
+    "in_range",
+    "not_checked_out",
+    "tracked_files",
+    "unseen",
+]
+
+
+class _Entry(NamedTuple):
+    """A file in git's index: its path, git's id of its content, how git looks at it."""
+
+    name: str
+    path: Path
+    mode: str
+    blob: str
+    merged: bool
+    #: Git does not look at the disk: it is told to leave the file out, or to take it as unchanged.
+    flagged: bool
+    left_out: bool
+
+
+class Unseen(NamedTuple):
+    """Files that git tracks and that are judged otherwise than one would think, or not at all."""
+
+    #: Below a name that begins with a dot: not judged.
+    hidden: list[Path]
+    #: Not on the disk, and git was told not to put them there.
+    left_out: list[Path]
+    #: Not on the disk as they were added, and git was told not to look.
+    changed: list[Path]
 
 
 def tracked_files(root: Path, others: bool = False) -> list[Path]:
@@ -54,26 +95,27 @@ def changed_in_commit(folder: Path) -> list[Path]:
     """
     top = top_of(folder)
     since, until = _range()
-    # a renamed file counts as one deleted and one new
-    listing = ("diff", "--name-only", "--no-renames", "-z")
     if since and until:
-        from buildlint.revision import commit_of
+        from buildlint.revision import NoCommitError, commit_of
 
         if not since.strip("0"):
             return [top]  # a branch that is new: all of it
         if since.startswith("-") or until.startswith("-"):
             raise PathError("the range of commits to judge is not written as git names commits")
         for end in (since, until):
-            if commit_of(top, end) is None:
-                raise PathError(f"git does not know {clean(end)} here{without_history(top)}")
-        which: tuple[str, ...] = (since, until, "--")
+            try:
+                commit_of(top, end)
+            except NoCommitError as error:
+                what = f"git does not know {clean(end)} here ({error})"
+                raise PathError(f"{what}{without_history(top)}") from None
+        which: tuple[str, ...] = ("diff-tree", "-r", since, until)
     else:
-        which = ("--cached",)
-    names = git(top, *listing, *which)
-    if not names and which == ("--cached",):
+        which = ("diff-index", "--cached", "--ita-invisible-in-index", _base(top))
+    names = _changed(top, which)
+    if not names and which[0] == "diff-index":
         return [top]
     found = [top / name for name in names if _matters(name) or _holds_ours(top / name, top)]
-    for name in git(top, *listing, "--diff-filter=A", *which):
+    for name in _changed(top, which, "--diff-filter=A"):
         path = top / name
         if path.name == SETTINGS and path.parent != top:
             found.append(find_root(path.parent.parent) / SETTINGS)
@@ -90,13 +132,105 @@ def _range() -> tuple[str, str]:
     return since, until
 
 
+def _base(top: Path) -> str:
+    """Return what a commit being made is compared with: the last one, or nothing at all."""
+    from buildlint.revision import NoCommitError, commit_of
+
+    try:
+        return commit_of(top, "HEAD")
+    except NoCommitError:
+        return git_bytes(top, "hash-object", "-t", "tree", "--stdin").decode("ascii").strip()
+
+
+def _changed(top: Path, which: tuple[str, ...], *more: str) -> list[str]:
+    # a renamed file counts as one deleted and one new
+    plain = ("--name-only", "--no-renames", "--no-ext-diff", "--no-textconv", "-z", *more)
+    return git(top, which[0], *plain, *which[1:], "--")
+
+
 def differs_from_staged(folder: Path) -> list[str]:
-    """Give the files that matter here and stand otherwise on disk than what is staged of them."""
-    # "git diff" would write into the index; a renamed file counts as one deleted and one new
-    status = ("status", "--porcelain", "-z", "--untracked-files=no", "--ignore-submodules=all")
-    found = git(top_of(folder), "-c", "status.renames=false", "-c", "diff.renames=false", *status)
-    # XY NAME: X is how what is staged differs from what was committed, Y the file from that
-    return [entry[3:] for entry in found if entry[1] != " " and _matters(entry[3:])]
+    """Return the files that matter here and stand otherwise on disk than what is staged of them.
+
+    Those that git was told not to look at are not among them: `unseen` has them.
+    """
+    entries = _index(top_of(folder))
+    differ = (e.name for e in entries if not e.flagged and _matters(e.name) and not _as_staged(e))
+    return list(dict.fromkeys(differ))
+
+
+def unseen(folder: Path) -> Unseen:
+    """Return what git tracks below a folder and a reader of a report would not know of.
+
+    Raises PathError where git cannot say.
+    """
+    found = Unseen([], [], [])
+    for entry in _index(folder):
+        parts = PurePath(entry.name).parts
+        if any(part.startswith(".") for part in parts):
+            if is_ours(parts[-1]):
+                found.hidden.append(entry.path)
+        elif entry.flagged and _matters(entry.name):
+            if not os.path.lexists(entry.path):
+                found.left_out.append(entry.path)
+            elif not _as_staged(entry):
+                found.changed.append(entry.path)
+    return found
+
+
+def not_checked_out(root: Path) -> list[Path]:
+    """Return the files of the team that git tracks and was told not to put on the disk.
+
+    As in a sparse checkout. None where git cannot say.
+    """
+    try:
+        entries = list(_index(root))
+    except PathError:
+        return []
+    names = map(PurePath, (entry.name for entry in entries))
+    roots = {name.parent for name in names if name.name == SETTINGS}
+    return [
+        entry.path
+        for entry in entries
+        if entry.left_out
+        and is_ours(entry.path.name)
+        and not passed_over(PurePath(entry.name), roots.__contains__)
+        and not os.path.lexists(entry.path)
+    ]
+
+
+def _index(folder: Path) -> Iterator[_Entry]:
+    """Give what git has in its index below a folder, with names as seen from there."""
+    for line in git(folder, "ls-files", "-s", "-v", "-z"):
+        about, _, name = line.partition("\t")
+        # S: left out of the disk; a small letter: taken as unchanged
+        tag, mode, blob, stage = about.split()
+        flagged, left_out = tag.islower() or tag == "S", tag in "sS"
+        yield _Entry(name, folder / name, mode, blob, stage == "0", flagged, left_out)
+
+
+def _as_staged(entry: _Entry) -> bool:
+    """Say whether a file stands on the disk as it was added.
+
+    Ends of lines are no matter: git may write them in another way than it keeps them.
+    """
+    if entry.mode == "160000":
+        return True  # another repository
+    link = entry.mode == "120000"
+    if not entry.merged or entry.path.is_symlink() != link:
+        return False
+    try:
+        path = entry.path
+        data = os.fsencode(path.readlink()) if link else bytes_of(path, "", path.parent, {})
+    except OSError:
+        return False
+    if isinstance(data, Fault):
+        return data.rule == "file/too-large"  # told anyway
+    return entry.blob in (_id(data, entry), _id(data.replace(b"\r\n", b"\n"), entry))
+
+
+def _id(data: bytes, entry: _Entry) -> str:
+    kind = "sha256" if len(entry.blob) == 64 else "sha1"
+    return hashlib.new(kind, b"blob %d\0" % len(data) + data, usedforsecurity=False).hexdigest()
 
 
 def _holds_ours(path: Path, top: Path) -> bool:
