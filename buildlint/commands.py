@@ -49,15 +49,12 @@ def inspect(chosen: Namespace) -> Outcome:
 
     notes: tuple[str, ...] = ()
     if chosen.commit:
-        from buildlint.commit import changed_in_commit, differs_from_staged, in_range
+        from buildlint.commit import changed_in_commit, in_range
         from buildlint.errors import PathError
 
         if chosen.paths:
             raise PathError("--commit takes no paths: git says what the commit changes")
-        notes = tuple(
-            f"{clean(name)} is not on the disk as it was added: it is judged as it is on the disk"
-            for name in differs_from_staged(Path.cwd())
-        )
+        notes = _not_as_added()
     progress = Progress()
     try:
         found = inspect(
@@ -98,6 +95,14 @@ def inspect(chosen: Namespace) -> Outcome:
         what = "" if differ else ": what is judged is what was added"
         text += "\n".join(["", *wrapped(f"{_MEND}{what}.", 0), ""])
     return Outcome(text, code, notes)
+
+
+def _not_as_added() -> tuple[str, ...]:
+    """Give what is to be said of files that stand otherwise on the disk than they were added."""
+    from buildlint.commit import differs_from_staged
+
+    what = "is not on the disk as it was added: it is judged as it is on the disk"
+    return tuple(f"{clean(name)} {what}" for name in differs_from_staged(Path.cwd()))
 
 
 def _unseen(chosen: Namespace) -> tuple[str, ...]:

@@ -1,25 +1,18 @@
-"""What git knows: which files it tracks, and which of them a commit changes.
-
-What differs on the disk is found by reading the files: asked for it, git would run the filters
-that a repository's settings name.
-"""
+"""What git knows: which files it tracks, and which of them a commit changes."""
 
 from __future__ import annotations
 
-import hashlib
 import os
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path, PurePath
 from typing import NamedTuple
 
 from buildlint.errors import PathError
-from buildlint.files.disk import bytes_of
-from buildlint.files.fault import Fault
 from buildlint.files.names import is_ours
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import find_root, passed_over
 from buildlint.git import git, git_bytes, top_of, without_history
+from buildlint.index import as_staged, entries
 from buildlint.settings import SETTINGS
 from buildlint.words import clean
 
@@ -28,23 +21,9 @@ __all__ = [
     "changed_in_commit",
     "differs_from_staged",
     "in_range",
-    "not_checked_out",
     "tracked_files",
     "unseen",
 ]
-
-
-class _Entry(NamedTuple):
-    """A file in git's index: its path, git's id of its content, how git looks at it."""
-
-    name: str
-    path: Path
-    mode: str
-    blob: str
-    merged: bool
-    #: Git does not look at the disk: it is told to leave the file out, or to take it as unchanged.
-    flagged: bool
-    left_out: bool
 
 
 class Unseen(NamedTuple):
@@ -153,9 +132,8 @@ def differs_from_staged(folder: Path) -> list[str]:
 
     Those that git was told not to look at are not among them: `unseen` has them.
     """
-    entries = _index(top_of(folder))
-    differ = (e.name for e in entries if not e.flagged and _matters(e.name) and not _as_staged(e))
-    return list(dict.fromkeys(differ))
+    looked_at = (e for e in entries(top_of(folder)) if not e.flagged and _matters(e.name))
+    return list(dict.fromkeys(e.name for e in looked_at if not as_staged(e)))
 
 
 def unseen(folder: Path) -> Unseen:
@@ -164,7 +142,7 @@ def unseen(folder: Path) -> Unseen:
     Raises PathError where git cannot say.
     """
     found = Unseen([], [], [])
-    for entry in _index(folder):
+    for entry in entries(folder):
         parts = PurePath(entry.name).parts
         if any(part.startswith(".") for part in parts):
             if is_ours(parts[-1]):
@@ -172,65 +150,9 @@ def unseen(folder: Path) -> Unseen:
         elif entry.flagged and _matters(entry.name):
             if not os.path.lexists(entry.path):
                 found.left_out.append(entry.path)
-            elif not _as_staged(entry):
+            elif not as_staged(entry):
                 found.changed.append(entry.path)
     return found
-
-
-def not_checked_out(root: Path) -> list[Path]:
-    """Return the files of the team that git tracks and was told not to put on the disk.
-
-    As in a sparse checkout. None where git cannot say.
-    """
-    try:
-        entries = list(_index(root))
-    except PathError:
-        return []
-    names = map(PurePath, (entry.name for entry in entries))
-    roots = {name.parent for name in names if name.name == SETTINGS}
-    return [
-        entry.path
-        for entry in entries
-        if entry.left_out
-        and is_ours(entry.path.name)
-        and not passed_over(PurePath(entry.name), roots.__contains__)
-        and not os.path.lexists(entry.path)
-    ]
-
-
-def _index(folder: Path) -> Iterator[_Entry]:
-    """Give what git has in its index below a folder, with names as seen from there."""
-    for line in git(folder, "ls-files", "-s", "-v", "-z"):
-        about, _, name = line.partition("\t")
-        # S: left out of the disk; a small letter: taken as unchanged
-        tag, mode, blob, stage = about.split()
-        flagged, left_out = tag.islower() or tag == "S", tag in "sS"
-        yield _Entry(name, folder / name, mode, blob, stage == "0", flagged, left_out)
-
-
-def _as_staged(entry: _Entry) -> bool:
-    """Say whether a file stands on the disk as it was added.
-
-    Ends of lines are no matter: git may write them in another way than it keeps them.
-    """
-    if entry.mode == "160000":
-        return True  # another repository
-    link = entry.mode == "120000"
-    if not entry.merged or entry.path.is_symlink() != link:
-        return False
-    try:
-        path = entry.path
-        data = os.fsencode(path.readlink()) if link else bytes_of(path, "", path.parent, {})
-    except OSError:
-        return False
-    if isinstance(data, Fault):
-        return data.rule == "file/too-large"  # told anyway
-    return entry.blob in (_id(data, entry), _id(data.replace(b"\r\n", b"\n"), entry))
-
-
-def _id(data: bytes, entry: _Entry) -> str:
-    kind = "sha256" if len(entry.blob) == 64 else "sha1"
-    return hashlib.new(kind, b"blob %d\0" % len(data) + data, usedforsecurity=False).hexdigest()
 
 
 def _holds_ours(path: Path, top: Path) -> bool:

@@ -41,7 +41,7 @@ class _Entry(NamedTuple):
 def commit_of(root: Path, revision: str) -> str:
     """Return the id of the commit that a revision names in the repository that a root is in.
 
-    Raises NoCommitError where it names none, another PathError where the root is in no git repository.
+    Raises NoCommitError where it names none, another PathError where there is no repository.
     """
     top = _top(root)
     if not revision or revision.startswith("-") or "\0" in revision:

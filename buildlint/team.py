@@ -297,7 +297,7 @@ class Team:
         if not self._on_disk:
             return None
         if self._not_here is None:
-            from buildlint.commit import not_checked_out
+            from buildlint.index import not_checked_out
 
             self._not_here = not_checked_out(self.root)
         of_parts = kind in PART_KINDS
