@@ -11,7 +11,7 @@ from buildlint.errors import PathError
 from buildlint.files.names import is_ours
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import find_root, passed_over
-from buildlint.git import git, git_bytes, top_of, without_history
+from buildlint.git import git_bytes, names_below, top_of, without_history
 from buildlint.index import as_staged, entries
 from buildlint.settings import SETTINGS
 from buildlint.words import clean
@@ -47,7 +47,7 @@ def tracked_files(root: Path, others: bool = False) -> list[Path]:
     top = top_of(Path.cwd())
     if not root.is_relative_to(top):
         top = top_of(root)
-    names = git(top, "ls-files", "-z")
+    names = names_below(top, "ls-files", "-z")
     last = ((name, name.rpartition("/")[2]) for name in names)
     found = (top / name for name, end in last if is_ours(end) or (others and may_hold(end)))
 
@@ -124,7 +124,7 @@ def _base(top: Path) -> str:
 def _changed(top: Path, which: tuple[str, ...], *more: str) -> list[str]:
     # a renamed file counts as one deleted and one new
     plain = ("--name-only", "--no-renames", "--no-ext-diff", "--no-textconv", "-z", *more)
-    return git(top, which[0], *plain, *which[1:], "--")
+    return names_below(top, which[0], *plain, *which[1:], "--")
 
 
 def differs_from_staged(folder: Path) -> list[str]:
@@ -132,8 +132,9 @@ def differs_from_staged(folder: Path) -> list[str]:
 
     Those that git was told not to look at are not among them: `unseen` has them.
     """
-    looked_at = (e for e in entries(top_of(folder)) if not e.flagged and _matters(e.name))
-    return list(dict.fromkeys(e.name for e in looked_at if not as_staged(e)))
+    top = top_of(folder)
+    looked_at = (e for e in entries(top) if not e.flagged and _matters(e.name))
+    return list(dict.fromkeys(e.name for e in looked_at if not as_staged(e, top)))
 
 
 def unseen(folder: Path) -> Unseen:
@@ -150,7 +151,7 @@ def unseen(folder: Path) -> Unseen:
         elif entry.flagged and _matters(entry.name):
             if not os.path.lexists(entry.path):
                 found.left_out.append(entry.path)
-            elif not as_staged(entry):
+            elif not as_staged(entry, folder):
                 found.changed.append(entry.path)
     return found
 

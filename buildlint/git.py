@@ -8,12 +8,20 @@ would run filters over them, none that shows what differs, none that writes.
 from __future__ import annotations
 
 import os
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from buildlint.errors import PathError
 from buildlint.words import clean
 
-__all__ = ["RefusedError", "git", "git_bytes", "top_of", "without_history"]
+__all__ = [
+    "RefusedError",
+    "git",
+    "git_bytes",
+    "names_below",
+    "stays_below",
+    "top_of",
+    "without_history",
+]
 
 # No hook, no pager, no helper that watches files; and no folder of files is taken for a repository
 # because it looks like the inside of one.
@@ -58,6 +66,20 @@ def git(folder: Path, *words: str) -> list[str]:
     Raises PathError where git is not there or does not know.
     """
     return [name for name in os.fsdecode(git_bytes(folder, *words)).split("\0") if name]
+
+
+def names_below(folder: Path, *words: str) -> list[str]:
+    """Return the names of files that git answers, without those that lead out of the folder."""
+    return [name for name in git(folder, *words) if stays_below(name)]
+
+
+def stays_below(name: str) -> bool:
+    """Say whether a name that git gives leads to no other folder than it is seen from.
+
+    Git itself writes no other, but whoever makes an index or a commit by hand can.
+    """
+    path = PurePath(name)
+    return not path.anchor and ".." not in path.parts
 
 
 def git_bytes(folder: Path, *words: str, told: bytes = b"") -> bytes:

@@ -17,7 +17,7 @@ from buildlint.files.disk import bytes_of
 from buildlint.files.fault import Fault
 from buildlint.files.names import is_ours
 from buildlint.folders import passed_over
-from buildlint.git import git
+from buildlint.git import git, stays_below
 from buildlint.settings import SETTINGS
 
 __all__ = ["Entry", "as_staged", "entries", "not_checked_out"]
@@ -42,12 +42,14 @@ def entries(folder: Path) -> Iterator[Entry]:
         about, _, name = line.partition("\t")
         # S: left out of the disk; a small letter: taken as unchanged
         tag, mode, blob, stage = about.split()
+        if not stays_below(name):
+            continue
         flagged, left_out = tag.islower() or tag == "S", tag in "sS"
         yield Entry(name, folder / name, mode, blob, stage == "0", flagged, left_out)
 
 
-def as_staged(entry: Entry) -> bool:
-    """Say whether a file stands on the disk as it was added.
+def as_staged(entry: Entry, root: Path) -> bool:
+    """Say whether a file stands on the disk, below a root, as it was added.
 
     Ends of lines are no matter: git may write them in another way than it keeps them.
     """
@@ -58,7 +60,7 @@ def as_staged(entry: Entry) -> bool:
         return False
     try:
         path = entry.path
-        data = os.fsencode(path.readlink()) if link else bytes_of(path, "", path.parent, {})
+        data = os.fsencode(path.readlink()) if link else bytes_of(path, "", root, {})
     except OSError:
         return False
     if isinstance(data, Fault):

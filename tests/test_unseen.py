@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
 import subprocess
@@ -182,6 +183,26 @@ def test_files_that_a_repository_says_are_elsewhere_are_not_read(
     assert code == 2
     assert "core.worktree" in said
     assert "secret" not in said
+
+
+@pytest.mark.parametrize("name", ["../secret.build.toml", "/tmp/secrets.build.toml"])
+def test_a_name_in_the_index_that_leads_out_is_passed_by(
+    root: Path, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    """Git adds no such name; an index that was made by hand can have it."""
+    (root.parent / "secret.build.toml").write_text("secret = 1\n", encoding="utf-8")
+    stand_in = "z" * len(name)
+    (root / stand_in).write_text("secret = 2\n", encoding="utf-8")
+    git(root, "add", ".")
+    index = root / ".git" / "index"
+    content = index.read_bytes()[:-20].replace(stand_in.encode(), name.encode())
+    index.write_bytes(content + hashlib.sha1(content, usedforsecurity=False).digest())
+    assert name in git(root, "ls-files")
+    for command in COMMANDS:
+        code = main(command)
+        printed = capsys.readouterr()
+        assert code == 0
+        assert "secret" not in printed.out + printed.err
 
 
 def test_a_git_in_the_folder_itself_is_not_the_one_that_is_asked(
