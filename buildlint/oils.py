@@ -6,15 +6,11 @@ from collections.abc import Callable, Sequence
 from itertools import product
 
 from buildlint.files.part_models import Oil
+from buildlint.files.viscosities import Three
 from buildlint.physics import oil
-from buildlint.readings import Reading
 from buildlint.team import Team
-from buildlint.unit_sizes import SIZES
 
-__all__ = ["Point", "Three", "blend_of", "kinematic", "viscosity_refused"]
-
-#: As read, least and most.
-Three = tuple[float, float, float]
+__all__ = ["Point", "blend_of", "viscosity_refused"]
 
 #: A viscosity at 25 degC (m^2/s) with its slope (K).
 Point = tuple[Three, Three]
@@ -31,35 +27,6 @@ def viscosity_refused(team: Team, ident: str) -> bool:
         path[:2] == ("oil", ident) and (len(path) < 3 or path[2] in _VISCOUS_KEYS)
         for path in part.file.refused
     )
-
-
-def kinematic(table: Oil, viscosity: Reading | None, at: Reading | None) -> Three | None:
-    """Give a viscosity of an oil in m^2/s, as read, least and most; None where it cannot be had."""
-    if viscosity is None:
-        return None
-    three = viscosity[:3]
-    try:
-        if viscosity.unit == "SUS":
-            if at is None:
-                return None
-            value, low, high = (oil.viscosity_from_saybolt(s, at.value) for s in three)
-            return value, low, high
-        if viscosity.unit in SIZES["dynamic viscosity"]:
-            if table.density is None:
-                return None
-            temperature = at.value if at is not None else oil.REFERENCE_TEMPERATURE
-            expansion = table.expansion.value if table.expansion else oil.SILICONE_EXPANSION
-            value, low, high = (
-                oil.density_at(d, temperature, expansion) for d in table.density[:3]
-            )
-            return (
-                oil.kinematic(three[0], value),
-                oil.kinematic(three[1], high),
-                oil.kinematic(three[2], low),
-            )
-    except ValueError:
-        return None  # the file's own finding says what is wrong
-    return three
 
 
 def blend_of(team: Team, ident: str) -> Point | None:
@@ -145,12 +112,12 @@ def _at_reference(team: Team, ident: str) -> Point | None:
 
 def _given(team: Team, ident: str) -> bool:
     table = _oil(team, ident)
-    return table is not None and kinematic(table, table.viscosity, table.at) is not None
+    return table is not None and table.kinematic(table.viscosity, table.at) is not None
 
 
 def _stated(team: Team, ident: str) -> Point | None:
     table = _oil(team, ident)
-    given = kinematic(table, table.viscosity, table.at) if table is not None else None
+    given = table.kinematic(table.viscosity, table.at) if table is not None else None
     if table is None or given is None or viscosity_refused(team, ident):
         return None
     at = table.at.value if table.at is not None else oil.REFERENCE_TEMPERATURE
@@ -170,7 +137,7 @@ def _stated(team: Team, ident: str) -> Point | None:
 def _slope(table: Oil, given: Three, at: float) -> Three:
     second = table.second
     if second is not None and second.at is not None:
-        other = kinematic(table, second.viscosity, second.at)
+        other = table.kinematic(second.viscosity, second.at)
         if other is not None:
             warm = second.at.value
 
