@@ -6,7 +6,7 @@ from buildlint.damper import KEYS_OF_PART
 from buildlint.files.holes import Holes
 from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
 from buildlint.gathering import Gathering
-from buildlint.oils import Point, blend_of, viscosity_refused
+from buildlint.oils import Point, blend_of, by_share, viscosity_refused
 from buildlint.origin import Origin
 from buildlint.physics import displacement, oil
 from buildlint.physics import spring as springs
@@ -79,9 +79,15 @@ def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     assert isinstance(table, Oil)
     path, keys = part.file.path, ("oil", ident)
     whole = Origin(path, keys)
-    made.about("expansion", oil.SILICONE_EXPANSION, oil.SILICONE_EXPANSION_TOLERANCE, whole)
-    made.about("density", oil.SILICONE_DENSITY, oil.SILICONE_DENSITY_TOLERANCE, whole)
     made.readings(table, part.file, keys, **KEYS_OF_PART["oil"])
+    for name in ("expansion", "density"):
+        if name in made.figures:
+            continue
+        known = by_share(team, ident, name)
+        if known is None:
+            made.refused.add(name)
+        else:
+            made.figure(name, *known, Origin(path, (*keys, "blend")) if table.blend else whole)
     if viscosity_refused(team, ident):
         made.refused.add("viscosity_given")
         return
