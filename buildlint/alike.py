@@ -11,12 +11,14 @@ from buildlint.measures import Measure, plan
 __all__ = ["alike", "all_alike", "same_readings"]
 
 
-def alike(measure: Measure, left: Damper, right: Damper) -> bool:
+def alike(measure: Measure, left: Damper, right: Damper, by: str | None = None) -> bool:
     """Say whether a measure is the same reading by reading, from the same places, on both sides.
 
     One that has words for why it is not so is alike too where these are the same, and so is what
-    it cannot do without.
+    it cannot do without. `by` is the measure that picks the band, where there are bands.
     """
+    if by is not None and not same_readings(stands_on(by), left, right):
+        return False
     names = stands_on(measure.name)
     if measure.why_not and left.end == right.end:
         here = plan(measure.name)

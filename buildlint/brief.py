@@ -40,10 +40,11 @@ class _Layout:
         """
         number_of = {id(damper): number for number, damper in enumerate(dampers)}
 
-        def alike(measure: Measure) -> Any:
-            names = stands_on(measure.name)
+        def alike(measure: Measure, by: str | None) -> Any:
+            bands: frozenset[str] = stands_on(by) if by is not None else frozenset()
+            names = stands_on(measure.name) | bands
             here = plan(measure.name)
-            without = {measure.about, *here.inputs} - here.optional
+            without = ({measure.about, *here.inputs} - here.optional) | bands
 
             def same(one: Damper, other: Damper) -> bool:
                 # where it holds, it has no words for why it is not so
@@ -58,7 +59,7 @@ class _Layout:
         left: set[int] = set().union(*(kind.open for kind in kinds))
         for number, rule in enumerate(rules):
             measure = MEASURES[rule.measure or ""]
-            told = list(subjects(rule, measure, dampers, alike(measure)))
+            told = list(subjects(rule, measure, dampers, alike(measure, rule.by)))
             self.held.append(tuple((rule.id, subject) for subject, _ in told))
             if measure.of and told and number not in left:
                 self.cars.append(number)

@@ -12,9 +12,9 @@ from buildlint.bounds import Bounds
 from buildlint.damper import KEY_IN_PART, Damper
 from buildlint.derived import FUNCTIONS
 from buildlint.enclosures import OWN, Enclosing, Ends, Target, enclosing
-from buildlint.figure import conditions_of, lacks
+from buildlint.figure import conditions_of, lacks, needs_event
 from buildlint.measures import MEASURES, Measure, plan
-from buildlint.reach import speaks_of
+from buildlint.reach import needs_class, speaks_of
 from buildlint.rule import Ask, Rule
 from buildlint.weighing import bands_touched, is_sound
 
@@ -89,6 +89,8 @@ class DamperKind:
 
     def _take(self, number: int, rule: Rule, measure: Measure, like: Damper) -> bool:
         """Take a rule, unless something is missing for it."""
+        if needs_class(rule, like) or needs_event(measure, like):
+            return False
         of = MEASURES[measure.of] if measure.of else measure
         at = [
             (c if plan(of.name, c).conditional else "bench") for c in conditions_of(measure, like)

@@ -18,6 +18,7 @@ __all__ = [
     "conditions_of",
     "figure_of",
     "lacks",
+    "needs_event",
     "share_of",
     "speaks",
     "stands_on",
@@ -57,6 +58,12 @@ def conditions_of(measure: Measure, damper: Damper) -> tuple[str, ...]:
         return ("bench",)
     # what a journey does shows only once it is over
     return tuple(c for c in CONDITIONS if c != "bench" or not measure.after_journey)
+
+
+def needs_event(measure: Measure, damper: Damper) -> bool:
+    """Say whether a measure is judged at an event too, and there is none."""
+    here = plan(measure.name)
+    return not damper.has_event and (here.conditional or not _AT_EVENT.isdisjoint(here.inputs))
 
 
 def figure_of(

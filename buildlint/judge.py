@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any
 from buildlint.alike import alike
 from buildlint.bounds import Bounds
 from buildlint.damper import Damper
-from buildlint.figure import Figure, conditions_of, figure_of, named, share_of
+from buildlint.figure import Figure, conditions_of, figure_of, named, needs_event, share_of
 from buildlint.finding import BADNESS, HeldOn, Verdict
 from buildlint.measures import MEASURES, Measure, plan
-from buildlint.reach import subjects
+from buildlint.reach import needs_class, subjects
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
 from buildlint.subjects import corners_of
@@ -75,7 +75,7 @@ class Judge:
     def judge(self, dampers: Sequence[Damper]) -> Iterator[Judgement]:
         """Judge the dampers of one build by every rule that speaks of them."""
         for rule in self.rules:
-            yield from self.one(rule, dampers)
+            yield from self._worst_of(rule, dampers)
 
     def settle(self, dampers: Sequence[Damper]) -> tuple[Sequence[HeldOn], list[Judgement]]:
         """Judge as `judge` does, but tell what holds by rule and subject alone.
@@ -92,7 +92,7 @@ class Judge:
             if brief is not None and number not in brief[1]:
                 held += brief[0].held[number]
                 continue
-            for judgement in self.one(rule, dampers):
+            for judgement in self._worst_of(rule, dampers):
                 if judgement.verdict == "holds":
                     held.append((rule.id, judgement.subject))
                 else:
@@ -103,12 +103,17 @@ class Judge:
         """Judge as `judge` does, but give every condition's judgement, not the worst alone."""
         for rule in self.rules:
             for conditions in self._by_subject(rule, dampers):
-                yield from conditions
+                yield from _with_event(conditions)
+
+    def _worst_of(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Judgement]:
+        for conditions in self._by_subject(rule, dampers):
+            yield max(_with_event(conditions), key=_badness)
 
     def one(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[Judgement]:
-        """Judge the dampers by one rule, wherever it speaks of them."""
-        if len(self._known) > _MOST_KNOWN:
-            self._known.clear()
+        """Judge the dampers by one rule, wherever it speaks of them; with no event, at the bench.
+
+        So are cures looked for: what would mend a build at the bench is told without an event too.
+        """
         for conditions in self._by_subject(rule, dampers):
             yield max(conditions, key=_badness)
 
@@ -118,8 +123,14 @@ class Judge:
 
     def _by_subject(self, rule: Rule, dampers: Sequence[Damper]) -> Iterator[list[Judgement]]:
         """Give, for each subject that a rule speaks of, the judgement at each condition."""
+        if len(self._known) > _MOST_KNOWN:
+            self._known.clear()
         measure = MEASURES[rule.measure or ""]
-        for subject, meant in subjects(rule, measure, dampers, partial(alike, measure)):
+        for subject, meant in subjects(rule, measure, dampers, partial(alike, measure, by=rule.by)):
+            if needs_class(rule, meant[0]):
+                missing = (meant[0].in_words("car_class"),)
+                yield [Judgement(rule, measure, subject, meant, "not judged", missing=missing)]
+                continue
             judged = self._car if measure.of else self._compare if rule.compares_sides else self._at
             yield [
                 judged(rule, measure, subject, meant, condition)
@@ -247,6 +258,18 @@ class Judge:
         )
         wide = Bounds(value, low, high)
         return Figure(bounds=wide) if weigh(wide, rule.ask)[0] == "holds" else None
+
+
+def _with_event(conditions: list[Judgement]) -> list[Judgement]:
+    """Give the judgements of a rule on a subject; that it needs an event, where there is none."""
+    first = conditions[0]
+    rule, measure, dampers = first.rule, first.measure, first.dampers
+    if not needs_event(measure, dampers[0]):
+        return conditions
+    judged = [j for j in conditions if j.verdict != "not judged"]
+    missing = [*(m for j in conditions for m in j.missing), dampers[0].in_words("coldest")]
+    later = Judgement(rule, measure, first.subject, dampers, "not judged", missing=tuple(missing))
+    return [*judged, later]
 
 
 def worst_by_corner(judgements: Iterable[Judgement]) -> dict[tuple[str, str], Verdict]:

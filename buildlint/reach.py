@@ -9,7 +9,7 @@ from buildlint.figure import speaks
 from buildlint.measures import Measure
 from buildlint.rule import Rule
 
-__all__ = ["speaks_of", "subjects"]
+__all__ = ["needs_class", "speaks_of", "subjects"]
 
 #: Says whether two dampers are alike in all that a rule's measure stands on.
 Alike = Callable[[Damper, Damper], bool]
@@ -20,10 +20,24 @@ def speaks_of(rule: Rule, measure: Measure, damper: Damper) -> bool:
     if not speaks(measure, damper):
         return False
     for key, word in rule.only.items():
-        has = damper.car_class if key == "class" else getattr(damper, key)
+        if key == "class":
+            has = damper.car_class
+            if has is not None and _class(has) != _class(word):
+                return False
+            continue
+        has = getattr(damper, key)
         if has != word and not (has is None and key == "cap"):
             return False
     return True
+
+
+def needs_class(rule: Rule, damper: Damper) -> bool:
+    """Say whether a rule is for cars of one class, and that of the car is not known."""
+    return "class" in rule.only and damper.car_class is None
+
+
+def _class(name: str) -> str:
+    return name.strip().casefold()
 
 
 def subjects(

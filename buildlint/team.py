@@ -91,6 +91,8 @@ class Team:
         self.behind: dict[tuple[str, str], set[Path]] = {}
         #: What `oils` has worked out of the blends of this team.
         self.oil_points: dict[str, tuple[_Three, _Three] | None] = {}
+        #: The density and expansion of each oil, as far as `oils` has worked them out, by key.
+        self.oil_means: dict[str, dict[str, _Three | None]] = {}
 
     # --- files -----------------------------------------------------------------------------------
 

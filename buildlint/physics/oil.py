@@ -242,20 +242,22 @@ def blend_viscosity(
     return math.exp(_mean(shares, [math.log(viscosity) for viscosity in viscosities]))
 
 
-def blend_slope(
-    shares: tuple[float, ...] | list[float], slopes: tuple[float, ...] | list[float]
+def blend_mean(
+    shares: tuple[float, ...] | list[float], figures: tuple[float, ...] | list[float]
 ) -> float:
-    """Slope B of a blend, K, for `viscosity_at`: the mean of its parts' slopes by share.
+    """Density, expansion or slope B of a blend: the mean of its parts' by share of the volume.
 
-    `shares` as for `blend_viscosity`; `slopes` in K, as many. Raises ValueError otherwise.
-    Source: derived: the logarithmic mixing law at two temperatures.
+    `shares` as for `blend_viscosity`; `figures` in any one unit, as many. Raises ValueError
+    otherwise.
+    Source: derived. Density and expansion: masses and volumes add up. Slope, for `viscosity_at`:
+    the logarithmic mixing law at two temperatures.
 
-    >>> round(blend_slope((1.0, 3.0), (1688.0, 1732.0)), 6)
+    >>> round(blend_mean((1.0, 3.0), (1688.0, 1732.0)), 6)
     1721.0
     """
-    for slope in slopes:
-        finite("slope", slope)
-    return _mean(shares, slopes)
+    for figure in figures:
+        finite("figure", figure)
+    return _mean(shares, figures)
 
 
 def saybolt_seconds(viscosity: float, temperature: float) -> float:

@@ -89,7 +89,9 @@ class _Writer:
         bad = [f for f in judged.findings if f.verdict != "not judged"]
         lines = [f"{self.bold(clean(judged.id))}  {meant_for(judged.car, judged.event)}"]
         if brief and not bad:
-            return [f"{lines[0]}: sound"], False
+            left = judged.counts.not_judged
+            found = f"nothing fails, {left} not judged" if left else "sound"
+            return [f"{lines[0]}: {found}"], False
         lines.append(clean(judged.file))
         drawn = False
         for subject in ("front", "rear", "car"):
