@@ -50,6 +50,7 @@ def _shared(team: Team, model: Build, build: FileRead) -> Gathering:
     shared = Gathering()
     shared.figures["style"] = model.style
     shared.figures["event"] = model.event
+    shared.figures["car"] = model.car
     if model.bench is not None:
         shared.readings(
             model.bench,

@@ -27,6 +27,9 @@ __all__ = [
 
 _FAILED = 1
 
+# So many files are named where more may be meant.
+_SOME = 3
+
 _MEND = "Nothing was committed. Mend and save, then `git add` the files, then commit again"
 
 
@@ -46,15 +49,12 @@ def inspect(chosen: Namespace) -> Outcome:
 
     notes: tuple[str, ...] = ()
     if chosen.commit:
-        from buildlint.commit import changed_in_commit, differs_from_staged, in_range
+        from buildlint.commit import changed_in_commit, in_range
         from buildlint.errors import PathError
 
         if chosen.paths:
             raise PathError("--commit takes no paths: git says what the commit changes")
-        notes = tuple(
-            f"{clean(name)} was changed after git add: it is judged as it is on the disk"
-            for name in differs_from_staged(Path.cwd())
-        )
+        notes = _not_as_added()
     progress = Progress()
     try:
         found = inspect(
@@ -65,6 +65,7 @@ def inspect(chosen: Namespace) -> Outcome:
         )
     finally:
         progress.close()
+    differ, notes = bool(notes), (*notes, *_unseen(chosen))
     code = 0 if found.passes(chosen.strict) else _FAILED
     if chosen.form == "json":
         from buildlint.reports.as_json import inspection_json
@@ -90,9 +91,50 @@ def inspect(chosen: Namespace) -> Outcome:
     if chosen.commit and code and not in_range():
         from buildlint.reports.wrapping import wrapped
 
-        what = "" if notes else ": what is judged is what was added"
+        what = "" if differ else ": what is judged is what was added"
         text += "\n".join(["", *wrapped(f"{_MEND}{what}.", 0), ""])
     return Outcome(text, code, notes)
+
+
+def _not_as_added() -> tuple[str, ...]:
+    """Give what is to be said of files that stand otherwise on the disk than they were added."""
+    from buildlint.commit import differs_from_staged
+
+    what = "is not on the disk as it was added: it is judged as it is on the disk"
+    return tuple(f"{clean(name)} {what}" for name in differs_from_staged(Path.cwd()))
+
+
+def _unseen(chosen: Namespace) -> tuple[str, ...]:
+    """Give what is to be said of files that git tracks and that are not judged as one would think.
+
+    Nothing where there is no git to ask.
+    """
+    from buildlint.commit import unseen
+    from buildlint.errors import PathError
+    from buildlint.git import top_of
+
+    notes: list[str] = []
+    try:
+        given = [top_of(Path.cwd())] if chosen.commit else map(Path, chosen.paths or ["."])
+        for folder in (path for path in given if path.is_dir()):
+            found = unseen(folder.absolute())
+            what = "in git, but not judged, for a name that begins with a dot is passed over"
+            notes += _some(found.hidden, what)
+            notes += _some(found.left_out, "in git, but not checked out here, so not judged")
+            what = "git was told not to look at what is changed there; judged as it is on the disk"
+            notes += _some(found.changed, what)
+    except (PathError, OSError):
+        return ()
+    return tuple(dict.fromkeys(notes))
+
+
+def _some(files: list[Path], what: str) -> list[str]:
+    """Give one line about some files, or none."""
+    from buildlint.words import seen_from_here
+
+    names = [clean(seen_from_here(path)) for path in files]
+    more = f" and {len(names) - _SOME} more" if len(names) > _SOME else ""
+    return [f"{', '.join(names[:_SOME])}{more}: {what}"] if names else []
 
 
 def figures(chosen: Namespace) -> Outcome:

@@ -5,16 +5,36 @@ from __future__ import annotations
 import os
 from functools import cache
 from pathlib import Path, PurePath
+from typing import NamedTuple
 
 from buildlint.errors import PathError
 from buildlint.files.names import is_ours
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import find_root, passed_over
-from buildlint.git import git, top_of, without_history
+from buildlint.git import git_bytes, names_below, top_of, without_history
+from buildlint.index import as_staged, entries
 from buildlint.settings import SETTINGS
 from buildlint.words import clean
 
-__all__ = ["changed_in_commit", "differs_from_staged", "in_range", "tracked_files"]
+__all__ = [
+    "Unseen",
+    "changed_in_commit",
+    "differs_from_staged",
+    "in_range",
+    "tracked_files",
+    "unseen",
+]
+
+
+class Unseen(NamedTuple):
+    """Files that git tracks and that are judged otherwise than one would think, or not at all."""
+
+    #: Below a name that begins with a dot: not judged.
+    hidden: list[Path]
+    #: Not on the disk, and git was told not to put them there.
+    left_out: list[Path]
+    #: Not on the disk as they were added, and git was told not to look.
+    changed: list[Path]
 
 
 def tracked_files(root: Path, others: bool = False) -> list[Path]:
@@ -27,7 +47,7 @@ def tracked_files(root: Path, others: bool = False) -> list[Path]:
     top = top_of(Path.cwd())
     if not root.is_relative_to(top):
         top = top_of(root)
-    names = git(top, "ls-files", "-z")
+    names = names_below(top, "ls-files", "-z")
     last = ((name, name.rpartition("/")[2]) for name in names)
     found = (top / name for name, end in last if is_ours(end) or (others and may_hold(end)))
 
@@ -54,26 +74,27 @@ def changed_in_commit(folder: Path) -> list[Path]:
     """
     top = top_of(folder)
     since, until = _range()
-    # a renamed file counts as one deleted and one new
-    listing = ("diff", "--name-only", "--no-renames", "-z")
     if since and until:
-        from buildlint.revision import commit_of
+        from buildlint.revision import NoCommitError, commit_of
 
         if not since.strip("0"):
             return [top]  # a branch that is new: all of it
         if since.startswith("-") or until.startswith("-"):
             raise PathError("the range of commits to judge is not written as git names commits")
         for end in (since, until):
-            if commit_of(top, end) is None:
-                raise PathError(f"git does not know {clean(end)} here{without_history(top)}")
-        which: tuple[str, ...] = (since, until, "--")
+            try:
+                commit_of(top, end)
+            except NoCommitError as error:
+                what = f"git does not know {clean(end)} here ({error})"
+                raise PathError(f"{what}{without_history(top)}") from None
+        which: tuple[str, ...] = ("diff-tree", "-r", since, until)
     else:
-        which = ("--cached",)
-    names = git(top, *listing, *which)
-    if not names and which == ("--cached",):
+        which = ("diff-index", "--cached", "--ita-invisible-in-index", _base(top))
+    names = _changed(top, which)
+    if not names and which[0] == "diff-index":
         return [top]
     found = [top / name for name in names if _matters(name) or _holds_ours(top / name, top)]
-    for name in git(top, *listing, "--diff-filter=A", *which):
+    for name in _changed(top, which, "--diff-filter=A"):
         path = top / name
         if path.name == SETTINGS and path.parent != top:
             found.append(find_root(path.parent.parent) / SETTINGS)
@@ -90,13 +111,49 @@ def _range() -> tuple[str, str]:
     return since, until
 
 
+def _base(top: Path) -> str:
+    """Return what a commit being made is compared with: the last one, or nothing at all."""
+    from buildlint.revision import NoCommitError, commit_of
+
+    try:
+        return commit_of(top, "HEAD")
+    except NoCommitError:
+        return git_bytes(top, "hash-object", "-t", "tree", "--stdin").decode("ascii").strip()
+
+
+def _changed(top: Path, which: tuple[str, ...], *more: str) -> list[str]:
+    # a renamed file counts as one deleted and one new
+    plain = ("--name-only", "--no-renames", "--no-ext-diff", "--no-textconv", "-z", *more)
+    return names_below(top, which[0], *plain, *which[1:], "--")
+
+
 def differs_from_staged(folder: Path) -> list[str]:
-    """Give the files that matter here and stand otherwise on disk than what is staged of them."""
-    # "git diff" would write into the index; a renamed file counts as one deleted and one new
-    status = ("status", "--porcelain", "-z", "--untracked-files=no", "--ignore-submodules=all")
-    found = git(top_of(folder), "-c", "status.renames=false", "-c", "diff.renames=false", *status)
-    # XY NAME: X is how what is staged differs from what was committed, Y the file from that
-    return [entry[3:] for entry in found if entry[1] != " " and _matters(entry[3:])]
+    """Return the files that matter here and stand otherwise on disk than what is staged of them.
+
+    Those that git was told not to look at are not among them: `unseen` has them.
+    """
+    top = top_of(folder)
+    looked_at = (e for e in entries(top) if not e.flagged and _matters(e.name))
+    return list(dict.fromkeys(e.name for e in looked_at if not as_staged(e, top)))
+
+
+def unseen(folder: Path) -> Unseen:
+    """Return what git tracks below a folder and a reader of a report would not know of.
+
+    Raises PathError where git cannot say.
+    """
+    found = Unseen([], [], [])
+    for entry in entries(folder):
+        parts = PurePath(entry.name).parts
+        if any(part.startswith(".") for part in parts):
+            if is_ours(parts[-1]):
+                found.hidden.append(entry.path)
+        elif entry.flagged and _matters(entry.name):
+            if not os.path.lexists(entry.path):
+                found.left_out.append(entry.path)
+            elif not as_staged(entry, folder):
+                found.changed.append(entry.path)
+    return found
 
 
 def _holds_ours(path: Path, top: Path) -> bool:

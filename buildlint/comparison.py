@@ -160,19 +160,18 @@ class _Build(NamedTuple):
         except PathError as error:
             no_build = error
         from buildlint.git import without_history
-        from buildlint.revision import commit_of, team_at
+        from buildlint.revision import NoCommitError, commit_of, team_at
 
         revision = os.fspath(given)
         root = now.team.root
         try:
             commit = commit_of(root, revision)
+        except NoCommitError as error:
+            here = clean(seen_from_here(root))
+            nor = f"nor is it a git revision of the repository at {here} ({error})"
+            raise PathError(f"{no_build}; {nor}{without_history(root)}") from None
         except PathError as error:
             raise PathError(f"{no_build}; nor is it a git revision: {error}") from None
-        if commit is None:
-            here = clean(seen_from_here(root))
-            hint = without_history(root)
-            nor = f"nor is it a git revision of the repository at {here}{hint}"
-            raise PathError(f"{no_build}; {nor}")
         team = team_at(root, commit)
         if now.path not in team.paths("build"):
             name = clean(team.relative(now.path))

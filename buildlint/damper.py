@@ -30,6 +30,7 @@ class Damper:
     end: str
     side: str
     style: Literal["bladder", "emulsion"] = "bladder"
+    car: str | None = None  # as named, known or not
     car_class: str | None = None
     event: str | None = None  # as named, known or not
 
@@ -180,6 +181,8 @@ class Damper:
     def _elsewhere(self, name: str) -> str:
         if name in _KEY_IN_EVENT and self.event is not None:
             return f"{_KEY_IN_EVENT[name]} of event {clean(self.event)}"
+        if name == "car_class" and self.car is not None:
+            return f"class of car {clean(self.car)}"
         return _KEY_ELSEWHERE.get(name, name)
 
 
@@ -248,10 +251,11 @@ _KEY_ELSEWHERE = {
     "bench_altitude": "bench altitude",
     "bench_on": "bench date",
     "done": "bench steps listed under done",
-    "event_on": "event",
-    "coldest": "event",
-    "hottest": "event",
-    "event_altitude": "event",
+    "car_class": "class of the car",
+    "event_on": "an event",
+    "coldest": "an event",
+    "hottest": "an event",
+    "event_altitude": "an event",
     "highest": "highest altitude of the event",
     "corner_mass": "corner_mass of the car",
     "motion_ratio": "motion_ratio of the car",

@@ -1,63 +1,82 @@
-"""The viscosity of the oils in the drawers: in SI, and of blends at 25 degC."""
+"""What oils are in SI: viscosity, density, expansion, those of blends worked out from parts."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from itertools import product
 from math import isnan
+from typing import TypeVar
 
 from buildlint.files.part_models import Oil
+from buildlint.files.viscosities import Three
 from buildlint.physics import oil
+from buildlint.physics.values import Values
 from buildlint.readings import Reading
 from buildlint.team import Team
-from buildlint.unit_sizes import SIZES
 
-__all__ = ["Point", "Three", "blend_of", "kinematic", "viscosity_refused"]
-
-#: As read, least and most.
-Three = tuple[float, float, float]
+__all__ = ["Point", "blend_of", "by_share", "viscosity_refused"]
 
 #: A viscosity at 25 degC (m^2/s) with its slope (K).
 Point = tuple[Three, Three]
 
+Known = TypeVar("Known")
+
 _VISCOUS_KEYS = frozenset({"viscosity", "at", "second", "vtc", "blend", "density", "expansion"})
+
+
+_SILICONE: dict[str, Three] = {
+    key: (usual, usual - half, usual + half)
+    for key, usual, half in (
+        ("density", oil.SILICONE_DENSITY, oil.SILICONE_DENSITY_TOLERANCE),
+        ("expansion", oil.SILICONE_EXPANSION, oil.SILICONE_EXPANSION_TOLERANCE),
+    )
+}
 
 
 def viscosity_refused(team: Team, ident: str) -> bool:
     """Say whether something that an oil's viscosity stands on was refused in its file."""
+    return _refused(team, ident, _VISCOUS_KEYS)
+
+
+def _refused(team: Team, ident: str, keys: Collection[str]) -> bool:
     part = team.part("oil", ident)
     if part is None:
         return False
     return any(
-        path[:2] == ("oil", ident) and (len(path) < 3 or path[2] in _VISCOUS_KEYS)
+        path[:2] == ("oil", ident) and (len(path) < 3 or path[2] in keys)
         for path in part.file.refused
     )
 
 
-def kinematic(table: Oil, viscosity: Reading | None, at: Reading | None) -> Three | None:
-    """Give a viscosity of an oil in m^2/s, as read, least and most; None where it cannot be had."""
-    if viscosity is None:
-        return None
-    three = viscosity[:3]
-    if viscosity.unit == "SUS":
-        if at is None:
+def by_share(team: Team, ident: str, key: str) -> Three | None:
+    """Give the density or expansion of an oil: as given, else the mean of its parts' by share.
+
+    What neither an oil nor a part of it gives is that of silicone. None where it was refused, or
+    where a blend has a part that is not known.
+    """
+
+    def parts_of(here: str) -> tuple[str, ...]:
+        table = _oil(team, here)
+        if table is None or getattr(table, key) is not None or not team.blend_is_sound(here):
+            return ()
+        return () if _refused(team, here, (key, "blend")) else tuple(table.blend or ())
+
+    def work(here: str, means: list[Three | None]) -> Three | None:
+        table = _oil(team, here)
+        if table is None:
             return None
-        value, low, high = (float(oil.viscosity_from_saybolt(s, at.value)) for s in three)
-    elif viscosity.unit in SIZES["dynamic viscosity"]:
-        if table.density is None:
+        known = [mean for mean in means if mean is not None]
+        if table.blend and means:
+            mixed = len(known) == len(means)
+            return _mix(table.blend, oil.blend_mean, known) if mixed else None
+        given: Reading | None = getattr(table, key)
+        if given is not None:
+            return given[:3]
+        if table.blend or _refused(team, here, (key, "blend")):
             return None
-        temperature = at.value if at is not None else oil.REFERENCE_TEMPERATURE
-        expansion = table.expansion.value if table.expansion else oil.SILICONE_EXPANSION
-        densities = (oil.density_at(d, temperature, expansion) for d in table.density[:3])
-        dense, least_dense, most_dense = densities
-        value = float(oil.kinematic(three[0], dense))
-        low = float(oil.kinematic(three[1], most_dense))
-        high = float(oil.kinematic(three[2], least_dense))
-    else:
-        return three
-    if isnan(value) or isnan(low) or isnan(high):
-        return None  # the file's own finding says what is wrong
-    return value, low, high
+        return _SILICONE[key]
+
+    return _parts_first(ident, team.oil_means.setdefault(key, {}), parts_of, work)
 
 
 def blend_of(team: Team, ident: str) -> Point | None:
@@ -84,71 +103,81 @@ def _parts(team: Team, ident: str) -> tuple[str, ...]:
 
 
 def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
-    """Mix points by a blend's shares.
-
-    The mixing law rises with each part's viscosity; stated tolerances of the shares are tried at
-    both their ends.
-    """
+    """Mix points by a blend's shares."""
     table = _oil(team, ident)
     known = [point for point in points if point is not None]
     if table is None or table.blend is None or len(known) != len(points):
         return None
-    shares = list(table.blend.values())
-    values = [share.value for share in shares]
-    ends = list(product(*((s.low, s.high) if s.low != s.high else (s.value,) for s in shares)))
-    ends = [end for end in ends if any(end)]  # of nothing there is no blend
     viscosities, slopes = ([point[which] for point in known] for which in (0, 1))
-
-    def mix(law: Callable[[Sequence[float], Sequence[float]], float], parts: list[Three]) -> Three:
-        of = [[three[which] for three in parts] for which in range(3)]
-        value = law(values, of[0])
-        # of oils that are all alike, the ends may miss it by a last bit
-        return (
-            value,
-            min([value, *(law(end, of[1]) for end in ends)]),
-            max([value, *(law(end, of[2]) for end in ends)]),
-        )
-
-    return mix(_blend_viscosity, viscosities), mix(_blend_slope, slopes)
+    return (
+        _mix(table.blend, oil.blend_viscosity, viscosities),
+        _mix(table.blend, oil.blend_mean, slopes),
+    )
 
 
-def _blend_viscosity(shares: Sequence[float], viscosities: Sequence[float]) -> float:
-    return float(oil.blend_viscosity(list(shares), list(viscosities)))
+def _mix(
+    blend: Mapping[str, Reading],
+    law: Callable[[list[float], list[float]], Values],
+    parts: Sequence[Three],
+) -> Three:
+    """Mix figures by a blend's shares.
 
-
-def _blend_slope(shares: Sequence[float], slopes: Sequence[float]) -> float:
-    return float(oil.blend_slope(list(shares), list(slopes)))
+    The laws rise with each part's figure; stated tolerances of the shares are tried at both ends.
+    """
+    shares = blend.values()
+    every = product(*((s.low, s.high) if s.low != s.high else (s.value,) for s in shares))
+    ends = [list(end) for end in every if any(end)]  # of nothing there is no blend
+    read, lows, highs = ([three[which] for three in parts] for which in range(3))
+    value = float(law([share.value for share in shares], read))
+    # of oils that are all alike, the ends may miss it by a last bit
+    return (
+        value,
+        min([value, *(float(law(end, lows)) for end in ends)]),
+        max([value, *(float(law(end, highs)) for end in ends)]),
+    )
 
 
 def _at_reference(team: Team, ident: str) -> Point | None:
-    """Give an oil's viscosity at 25 degC and its slope; a blend's parts first, each only once."""
-    known: dict[str, Point | None] = team.oil_points
+    """Give an oil's viscosity at 25 degC and its slope."""
+
+    def parts_of(here: str) -> tuple[str, ...]:
+        return () if _given(team, here) else _parts(team, here)
+
+    def work(here: str, points: list[Point | None]) -> Point | None:
+        return _mixed(team, here, points) if points else _stated(team, here)
+
+    return _parts_first(ident, team.oil_points, parts_of, work)
+
+
+def _parts_first(
+    ident: str,
+    known: dict[str, Known | None],
+    parts_of: Callable[[str], tuple[str, ...]],
+    work: Callable[[str, list[Known | None]], Known | None],
+) -> Known | None:
+    """Work out something of an oil, a blend's parts first, each only once."""
     waiting = [ident]
     while waiting:
         here = waiting[-1]
-        parts = () if _given(team, here) else _parts(team, here)
+        parts = parts_of(here)
         first = [other for other in parts if other not in known]
         if here not in known and first:
             waiting.extend(first)
             continue
         waiting.pop()
         if here not in known:
-            known[here] = (
-                _mixed(team, here, [known[other] for other in parts])
-                if parts
-                else _stated(team, here)
-            )
+            known[here] = work(here, [known[other] for other in parts])
     return known[ident]
 
 
 def _given(team: Team, ident: str) -> bool:
     table = _oil(team, ident)
-    return table is not None and kinematic(table, table.viscosity, table.at) is not None
+    return table is not None and table.kinematic(table.viscosity, table.at) is not None
 
 
 def _stated(team: Team, ident: str) -> Point | None:
     table = _oil(team, ident)
-    given = kinematic(table, table.viscosity, table.at) if table is not None else None
+    given = table.kinematic(table.viscosity, table.at) if table is not None else None
     if table is None or given is None or viscosity_refused(team, ident):
         return None
     at = table.at.value if table.at is not None else oil.REFERENCE_TEMPERATURE
@@ -167,7 +196,7 @@ def _stated(team: Team, ident: str) -> Point | None:
 def _slope(table: Oil, given: Three, at: float) -> Three:
     second = table.second
     if second is not None and second.at is not None:
-        other = kinematic(table, second.viscosity, second.at)
+        other = table.kinematic(second.viscosity, second.at)
         if other is not None:
             warm = second.at.value
 

@@ -6,7 +6,7 @@ from buildlint.damper import KEYS_OF_PART
 from buildlint.files.holes import Holes
 from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
 from buildlint.gathering import Gathering
-from buildlint.oils import Point, blend_of, kinematic, viscosity_refused
+from buildlint.oils import Point, blend_of, by_share, viscosity_refused
 from buildlint.origin import Origin
 from buildlint.physics import displacement, oil
 from buildlint.physics import spring as springs
@@ -79,9 +79,15 @@ def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     assert isinstance(table, Oil)
     path, keys = part.file.path, ("oil", ident)
     whole = Origin(path, keys)
-    made.about("expansion", oil.SILICONE_EXPANSION, oil.SILICONE_EXPANSION_TOLERANCE, whole)
-    made.about("density", oil.SILICONE_DENSITY, oil.SILICONE_DENSITY_TOLERANCE, whole)
     made.readings(table, part.file, keys, **KEYS_OF_PART["oil"])
+    for name in ("expansion", "density"):
+        if name in made.figures:
+            continue
+        known = by_share(team, ident, name)
+        if known is None:
+            made.refused.add(name)
+        else:
+            made.figure(name, *known, Origin(path, (*keys, "blend")) if table.blend else whole)
     if viscosity_refused(team, ident):
         made.refused.add("viscosity_given")
         return
@@ -95,7 +101,7 @@ def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
 
 def _take_viscosity(made: Gathering, table: Oil, blended: Point | None, whole: Origin) -> None:
     path, keys = whole
-    given = kinematic(table, table.viscosity, table.at)
+    given = table.kinematic(table.viscosity, table.at)
     if given is not None:
         at = table.at
         made.figure("viscosity_given", *given, Origin(path, (*keys, "viscosity")))
@@ -113,7 +119,7 @@ def _take_slope(made: Gathering, table: Oil, blended: Point | None, whole: Origi
     """Take what says how the oil thins: a second point, else its coefficient, else the usual."""
     path, keys = whole
     if table.second is not None and table.second.at is not None:
-        second = kinematic(table, table.second.viscosity, table.second.at)
+        second = table.kinematic(table.second.viscosity, table.second.at)
         if second is not None:
             here = (*keys, "second")
             made.figure("second_viscosity", *second, Origin(path, (*here, "viscosity")))

@@ -12,17 +12,21 @@ from buildlint.errors import PathError
 from buildlint.files.disk import LARGEST
 from buildlint.files.names import is_ours
 from buildlint.folders import passed_over
-from buildlint.git import git, git_bytes, top_of
+from buildlint.git import RefusedError, git, git_bytes, top_of
 from buildlint.settings import SETTINGS
 from buildlint.team import Team
 from buildlint.words import shown
 
-__all__ = ["commit_of", "team_at"]
+__all__ = ["NoCommitError", "commit_of", "team_at"]
 
 _COMMIT = re.compile(r"[0-9a-f]{40,64}")
 
 # What is no file of its own in a revision: a link, another repository.
 _REGULAR = ("100644", "100755", "100664")
+
+
+class NoCommitError(PathError):
+    """A revision names no commit; the message says what git has to say of it."""
 
 
 class _Entry(NamedTuple):
@@ -34,22 +38,26 @@ class _Entry(NamedTuple):
     size: int
 
 
-def commit_of(root: Path, revision: str) -> str | None:
-    """Give the id of the commit that a revision names in the repository that a root is in.
+def commit_of(root: Path, revision: str) -> str:
+    """Return the id of the commit that a revision names in the repository that a root is in.
 
-    None where it names no commit. Raises PathError where the root is in no git repository.
+    Raises NoCommitError where it names none, another PathError where there is no repository.
     """
     top = _top(root)
     if not revision or revision.startswith("-") or "\0" in revision:
-        return None
+        raise NoCommitError("no commit is written so")
     named = f"{revision}^{{commit}}"
     try:
-        found = git(top, "rev-parse", "--verify", "--quiet", "--end-of-options", named)
+        found = git(top, "rev-parse", "--verify", "--end-of-options", named)
+    except RefusedError as error:
+        raise NoCommitError(error.said) from None
     except PathError:
-        return None
+        raise NoCommitError("no commit is written so") from None
     # an older git repeats --end-of-options; ^REV is not a commit but all that it does not lead to
     last = found[0].split("\n")[-2] if found and found[0].endswith("\n") else ""
-    return last if _COMMIT.fullmatch(last) else None
+    if not _COMMIT.fullmatch(last):
+        raise NoCommitError("it is not one commit")
+    return last
 
 
 def team_at(root: Path, commit: str) -> Team:
@@ -79,7 +87,7 @@ def team_at(root: Path, commit: str) -> Team:
         root / entry.name: contents.get(entry.blob) or bytes(min(entry.size, 100 * LARGEST))
         for entry in ours
     }
-    return Team(root, held, held)
+    return Team(root, held, held, on_disk=False)
 
 
 def _top(root: Path) -> Path:

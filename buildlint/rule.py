@@ -89,6 +89,11 @@ class Rule:
     only: Mapping[str, str] = field(default_factory=dict)
 
     @property
+    def limits(self) -> bool:
+        """Whether it asks anything of its measure."""
+        return self.ask is not None or bool(self.bands)
+
+    @property
     def compares_sides(self) -> bool:
         """Whether left is compared with right."""
         return self.ask is not None and (self.ask.exactly or self.ask.same_within is not None)

@@ -43,7 +43,7 @@ _ONLY_ABOUT = {
     "style": "Only dampers of this style.",
     "end": "Only dampers at this end of the car.",
     "cap": "Only dampers with such a cap.",
-    "class": "Only cars of this class.",
+    "class": "Only cars of this class; capitals make no difference.",
 }
 _BAND_ABOUT = {
     "up_to": "The band holds up to this value of the figure under by.",

@@ -19,7 +19,7 @@ from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.references import no_such, references
 from buildlint.settings import OWN
-from buildlint.words import clean, shown
+from buildlint.words import clean, listed, shown
 
 __all__ = ["Sourced", "Team", "load_team"]
 
@@ -47,13 +47,21 @@ class Team:
     """
 
     def __init__(
-        self, root: Path, paths: Iterable[Path], held: Mapping[Path, Held] | None = None
+        self,
+        root: Path,
+        paths: Iterable[Path],
+        held: Mapping[Path, Held] | None = None,
+        *,
+        on_disk: bool = True,
     ) -> None:
         """Take the files of these paths as the team's; sorted, so that their order is no matter.
 
-        What is `held` in memory is taken in the place of the file of that path.
+        What is `held` in memory is taken in the place of the file of that path. A team that is not
+        `on_disk` is as it was in a revision.
         """
         self.root = root
+        self._on_disk = on_disk
+        self._not_here: list[Path] | None = None
         self._held = held if held is not None else {}
         self._read: dict[Path, FileRead] = {}
         self._paths: dict[str, dict[str, list[Path]]] = {kind: {} for kind in KINDS}
@@ -83,6 +91,8 @@ class Team:
         self.behind: dict[tuple[str, str], set[Path]] = {}
         #: What `oils` has worked out of the blends of this team.
         self.oil_points: dict[str, tuple[_Three, _Three] | None] = {}
+        #: The density and expansion of each oil, as far as `oils` has worked them out, by key.
+        self.oil_means: dict[str, dict[str, _Three | None]] = {}
 
     # --- files -----------------------------------------------------------------------------------
 
@@ -139,7 +149,7 @@ class Team:
             more[path] = content.encode() if isinstance(content, str) else content
         every = [p for kind in self._paths for p in self.paths(kind)]
         every += [*self._misnamed, *self._others, *more]
-        return Team(self.root, every, {**self._held, **more})
+        return Team(self.root, every, {**self._held, **more}, on_disk=self._on_disk)
 
     def forget(self, path: Path) -> None:
         """Let go of what was read of a file; it is read again if it is asked for."""
@@ -280,8 +290,31 @@ class Team:
                 known = self._paths[kind]
             if ident not in known:
                 count += 1
-                message = no_such(kind, ident, known, with_hint=count <= _MOST_HINTS)
+                message = self._not_checked_out(kind, ident)
+                message = message or no_such(kind, ident, known, with_hint=count <= _MOST_HINTS)
                 yield Fault("file/no-such-id", message, keys)
+
+    def _not_checked_out(self, kind: str, ident: str) -> str | None:
+        """Say that what an id means is, or may be, in a file that git has and the disk has not."""
+        if not self._on_disk:
+            return None
+        if self._not_here is None:
+            from buildlint.index import not_checked_out
+
+            self._not_here = not_checked_out(self.root)
+        of_parts = kind in PART_KINDS
+        wanted = "parts" if of_parts else kind
+        files = []
+        for path in self._not_here:
+            named = kind_and_id(path.name)
+            if named is not None and named[0] == wanted and (of_parts or named[1] == ident):
+                files.append(clean(self.relative(path)))
+        if not files:
+            return None
+        if not of_parts:
+            return f"the {kind} {shown(ident)} is not checked out here: git has it in {files[0]}"
+        some = listed(files) if len(files) < 4 else f"{', '.join(files[:3])}, …"
+        return f"no {kind} {shown(ident)} is checked out here; git has more parts in {some}"
 
     def _blends_of_themselves(self) -> None:
         oils = self.parts()["oil"]

@@ -11,11 +11,12 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from buildlint import inspect
+from buildlint import figures, inspect
+from buildlint.build_figures import BuildFigures, FigureLine
 from buildlint.oils import Point, blend_of
 from buildlint.physics import oil
 from buildlint.team import Team, load_team
-from tests.making import repository, toml, write
+from tests.making import build_path, repository, toml, write
 
 Oils = dict[str, dict[str, Any]]
 
@@ -269,3 +270,145 @@ def test_tolerances_of_slopes_are_carried_into_the_blend(tmp_path):
     }
     slope = blend(tmp_path, oils)[1]
     assert slope == pytest.approx((1745.5, 1722.5, 1769.5), abs=1.0)
+
+
+# --- density and expansion -----------------------------------------------------------------------
+
+
+def with_oil(folder: Path, oils: Oils, ident: str = "mix") -> BuildFigures:
+    """Give the figures of the sound build with one of some oils in front, all of 450 cSt."""
+    tables = {
+        f"oil.{name}": table if "blend" in table else {"viscosity": "450 cSt", **table}
+        for name, table in oils.items()
+    }
+    write(folder, {"bottles.parts.toml": toml(tables)})
+    return figures(build_path(repository(folder, build={"front.oil": ident})))
+
+
+def figure(found: BuildFigures, measure: str, condition: str | None = None) -> FigureLine:
+    (line,) = (
+        f
+        for f in found.figures
+        if (f.measure, f.condition) == (measure, condition) and f.subject in ("front", "front.left")
+    )
+    return line
+
+
+def density(folder: Path, oils: Oils, ident: str = "mix") -> tuple[Any, Any, Any]:
+    """As read, least and most, in g/cm^3."""
+    line = figure(with_oil(folder, oils, ident), "density")
+    return line.value, line.low, line.high
+
+
+def heat(folder: Path, oils: Oils) -> Any:
+    """What 9 ml grow by from 20 to 38 degC, mm^3.
+
+    The room needed into the cap is that and what the shaft takes over 6.4 mm of hold-back,
+    pi/4 * 3.5^2 * 6.4 = 61.575 mm^3.
+    """
+    line = figure(with_oil(folder, oils), "into_cap_need", "hot")
+    assert isinstance(line.value, float)
+    return line.value - 61.575
+
+
+HALVES = {"a": "50 %", "b": "50 %"}
+PETROLEUM: Oils = {
+    "a": {"density": "0.87 g/cm^3 ± 0.01 g/cm^3", "expansion": "7.5e-4 1/K"},
+    "b": {"density": "0.88 g/cm^3 ± 0.02 g/cm^3", "expansion": "7.5e-4 1/K"},
+}
+
+
+def test_a_blend_has_the_mean_density_of_its_parts_by_share(tmp_path):
+    """A quarter of 0.87 ± 0.01, three quarters of 0.88 ± 0.02: 0.8775, 0.8600 to 0.8950."""
+    oils = {**PETROLEUM, "mix": {"blend": {"a": "25 %", "b": "75 %"}}}
+    assert density(tmp_path, oils) == pytest.approx((0.8775, 0.86, 0.895))
+
+
+def test_a_blend_grows_with_heat_as_its_parts_do(tmp_path):
+    """9000 mm^3 * (beta - 3 * 23.6e-6) * 18 K: 110.03 for 7.5e-4, 142.43 for 9.5e-4 /K.
+
+    A blend of a third and two thirds of oils of 7.5e-4 and 10.5e-4 has 9.5e-4.
+    """
+    assert heat(tmp_path / "one", {**PETROLEUM, "mix": {"blend": HALVES}}) == pytest.approx(
+        110.03, abs=0.01
+    )
+    oils: Oils = {
+        "a": {"expansion": "7.5e-4 1/K"},
+        "b": {"expansion": "10.5e-4 1/K"},
+        "mix": {"blend": {"a": "1/3", "b": "2/3"}},
+    }
+    assert heat(tmp_path / "two", oils) == pytest.approx(142.43, abs=0.01)
+
+
+def test_a_part_that_gives_none_counts_as_silicone_with_its_tolerance(tmp_path):
+    """Half of 0.87 exactly and half of 0.968 ± 0.005: 0.919 ± 0.0025."""
+    oils: Oils = {"a": {"density": "0.87 g/cm^3 ± 0 %"}, "b": {}, "mix": {"blend": HALVES}}
+    assert density(tmp_path, oils) == pytest.approx((0.919, 0.9165, 0.9215))
+
+
+def test_of_parts_that_give_none_the_blend_is_silicone(tmp_path):
+    oils: Oils = {"a": {}, "b": {}, "mix": {"blend": HALVES}}
+    assert density(tmp_path, oils) == pytest.approx((0.968, 0.963, 0.973))
+
+
+def test_stated_tolerances_of_shares_move_the_mean(tmp_path):
+    """50 ± 10 points of 0.80 and 0.90: 0.6 * 0.80 + 0.4 * 0.90 = 0.84, and 0.86."""
+    oils: Oils = {
+        "a": {"density": "0.80 g/cm^3 ± 0 %"},
+        "b": {"density": "0.90 g/cm^3 ± 0 %"},
+        "mix": {"blend": {"a": "50 % ± 10 %", "b": "50 % ± 10 %"}},
+    }
+    assert density(tmp_path, oils) == pytest.approx((0.85, 0.84, 0.86))
+
+
+def test_what_the_blend_itself_gives_wins(tmp_path):
+    """Its density is its own, and what it does not give, the expansion, that of its parts."""
+    mix = {"blend": HALVES, "density": "0.91 g/cm^3 ± 0 %"}
+    oils = {**PETROLEUM, "mix": mix}
+    assert density(tmp_path / "one", oils) == pytest.approx((0.91, 0.91, 0.91))
+    assert heat(tmp_path / "two", oils) == pytest.approx(110.03, abs=0.01)
+
+
+def test_a_blend_of_a_blend_has_the_mean_of_means(tmp_path):
+    """Half of 0.80 and half of 0.90 are 0.85; half of that and half of 0.95 are 0.90.
+
+    Where the first blend was weighed, 0.86 in its place: 0.905.
+    """
+    oils: Oils = {
+        "a": {"density": "0.80 g/cm^3 ± 0 %"},
+        "b": {"density": "0.90 g/cm^3 ± 0 %"},
+        "c": {"density": "0.95 g/cm^3 ± 0 %"},
+        "first": {"blend": HALVES},
+        "mix": {"blend": {"first": "50 %", "c": "50 %"}},
+    }
+    assert density(tmp_path / "one", oils)[0] == pytest.approx(0.90)
+    oils["first"] = {"blend": HALVES, "density": "0.86 g/cm^3"}
+    assert density(tmp_path / "two", oils)[0] == pytest.approx(0.905)
+
+
+def test_a_long_chain_of_blends_keeps_its_density(tmp_path):
+    """Each of 600 halves what is left of the thin oil: the last is the thick one's, 0.9."""
+    oils = chain()
+    oils["thick"] = {**oils["thick"], "density": "0.9 g/cm^3 ± 0 %"}
+    assert density(tmp_path, oils, f"c{LONG}")[0] == pytest.approx(0.9)
+
+
+@pytest.mark.parametrize(
+    "oils",
+    [
+        {"a": {}, "mix": {"blend": {"a": "50 %", "lost": "50 %"}}},
+        {"a": {}, "mix": {"blend": {"a": "50 %", "mix": "50 %"}}},
+        {"a": {}, "b": {"expansion": "7.5e-4 1/F"}, "mix": {"blend": HALVES}},
+        {"a": {}, "b": {}, "mix": {"blend": {"a": "50 %", "b": "60 %"}}},
+    ],
+    ids=["not there", "of itself", "refused in a part", "more than the whole"],
+)
+def test_what_a_part_that_is_not_known_would_do_is_not_guessed(tmp_path, oils):
+    """The heat of an oil that nobody knows is not that of silicone."""
+    line = figure(with_oil(tmp_path, oils), "into_cap_need", "hot")
+    assert line.value is None
+    assert "expansion of oil mix" in line.missing
+
+
+def test_an_oil_that_is_no_blend_is_silicone_where_it_says_nothing(tmp_path):
+    assert density(tmp_path, {"a": {}}, "a") == pytest.approx((0.968, 0.963, 0.973))

@@ -63,7 +63,9 @@ def test_a_rule_narrowed_to_an_end_speaks_of_that_alone():
         ({"cap": "sealed"}, {"cap": "vented"}, False),
         ({"cap": "sealed"}, {}, True),  # a cap that is not known may be sealed
         ({"class": "truggy"}, {"car_class": "truggy"}, True),
-        ({"class": "truggy"}, {}, False),
+        ({"class": "truggy"}, {"car_class": "Truggy "}, True),
+        ({"class": "truggy"}, {"car_class": "buggy"}, False),
+        ({"class": "truggy"}, {}, True),  # and then needs the class
         ({"style": "emulsion"}, {}, False),
     ],
 )

@@ -9,6 +9,7 @@ from buildlint.files.fields import Name, Note, Quantity
 from buildlint.files.holes import PistonHoles
 from buildlint.files.kind import LEAST_SUS, MOST_SUS
 from buildlint.files.tables import Complaint, Table
+from buildlint.files.viscosities import Three, kinematic
 from buildlint.physics.displacement import circle_area
 from buildlint.readings import Mistake, Reading, read
 from buildlint.unit_sizes import SIZES
@@ -172,6 +173,10 @@ class Oil(Part):
     label: Name | None = None
     blend: dict[str, Quantity.share] | None = None
 
+    def kinematic(self, viscosity: Reading | None, at: Reading | None) -> Three | None:
+        """Give a viscosity of the oil in m^2/s; None where it cannot be had."""
+        return kinematic(viscosity, at, self.density, self.expansion)
+
     def complaints(self) -> Iterator[Complaint]:
         """A viscosity or a blend; SUS with a temperature, dynamic with a density; whole shares."""
         if self.viscosity is None and self.blend is None:
@@ -204,10 +209,19 @@ class Oil(Part):
         if abs(change) < 0.01:
             message = f"both viscosities are at the same temperature, {shown(warm.text)}"
             yield ("second", "at"), Mistake("file/out-of-range", message)
-        elif _alike(one, other) and (other.value - one.value) * change > 0.0:
+            return
+        points = self.kinematic(one, self.at), self.kinematic(other, warm)
+        pair, in_cst = (one.value, other.value), ""
+        if points[0] is not None and points[1] is not None:
+            pair = points[0][0], points[1][0]
+            if one.unit != other.unit:
+                in_cst = f", {pair[0] * 1e6:.5g} and {pair[1] * 1e6:.5g} cSt"
+        elif not all(reading.unit in SIZES["dynamic viscosity"] for reading in (one, other)):
+            return  # what it lacks to be compared is a complaint of its own
+        if (pair[1] - pair[0]) * change > 0.0:
             message = (
                 f"{shown(one.text)} at {shown((self.at or STATED_AT).text)}, but "
-                f"{shown(other.text)} at {shown(warm.text)}: no oil is thicker when warmer"
+                f"{shown(other.text)} at {shown(warm.text)}{in_cst}: no oil is thicker when warmer"
             )
             yield ("second", "viscosity"), Mistake("file/out-of-range", message)
 
@@ -220,12 +234,6 @@ class Oil(Part):
         if abs(total - 1.0) > 0.005:
             message = f"the shares add up to {total * 100:.6g} %; a blend's add up to 100 %"
             yield ("blend",), Mistake("file/out-of-range", message)
-
-
-def _alike(one: Reading, other: Reading) -> bool:
-    """Say whether two viscosities can be compared as they are."""
-    dynamic = [reading.unit in SIZES["dynamic viscosity"] for reading in (one, other)]
-    return "SUS" not in (one.unit, other.unit) and dynamic[0] == dynamic[1]
 
 
 def _viscosity_complaints(

@@ -324,8 +324,6 @@ class _Search:
             here, elsewhere = self._levels(figures, rule, count)
             was_here, was_elsewhere = self._levels(self.base, rule, 1)
             good &= ~here.bad & ~(here.unknown & ~was_here.unknown)
-            if asked:
-                good &= ~here.unknown
             fell = elsewhere.chance < np.minimum(was_elsewhere.chance, self.judge.sure) - 1e-9
             good &= ~(elsewhere.bad & (fell | ~was_elsewhere.bad))
             if not good.any():

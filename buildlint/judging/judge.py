@@ -23,7 +23,7 @@ from buildlint.judging.combine import (
 )
 from buildlint.measures import MEASURES, Measure
 from buildlint.measures.arrays import NAMES, Batch, Figures
-from buildlint.measures.graph import CONDITIONS, is_conditional, stands_on
+from buildlint.measures.graph import CONDITIONS, is_conditional, needs_event, stands_on
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
 from buildlint.measures.missing import missing_for
@@ -135,11 +135,14 @@ class Judgement:
         """What is missing for it, or makes no sense together, in words."""
         if self.verdict != "not checked":
             return ()
+        if "class" in self.rule.only and self.dampers[0].car_class is None:
+            return (self.dampers[0].in_words("car_class"),)
         return missing_for(
             [name for name in (self.measure.name, self.rule.by) if name is not None],
             self.dampers if self.rule.compares_sides or self.measure.of else self.dampers[:1],
             self.condition or "bench",
             by_end=bool(self.measure.of),
+            at_event=self.rule.limits,
         )
 
 
@@ -215,12 +218,19 @@ def speaks_of(rule: Rule, measure: Measure, batch: Batch) -> NDArray[np.bool_]:
     """Tell of which dampers a rule speaks; a cap that is not known counts as if it did."""
     found = speaks(measure, batch)
     for key, word in rule.only.items():
-        attribute = "car_class" if key == "class" else key
-        has = batch.where(attribute, word)
-        if key == "cap":
-            has |= batch.where(attribute, None)
+        if key == "class":
+            classes = [d.car_class for d in batch.dampers]
+            has = np.array([c is None or _folded(c) == _folded(word) for c in classes], dtype=bool)
+        else:
+            has = batch.where(key, word)
+            if key == "cap":
+                has |= batch.where(key, None)
         found = found & has
     return found
+
+
+def _folded(car_class: str) -> str:
+    return car_class.strip().casefold()
 
 
 def measured(dampers: Sequence[Damper]) -> list[Judgement]:
@@ -287,12 +297,12 @@ class Weighed:
     @cached_property
     def known(self) -> NDArray[np.bool_]:
         """Where all that is needed is given and makes sense."""
-        found = self._given(self.measure)
+        given = [self._given(self.measure)]
         if self.rule.by is not None:
-            found &= self._given(MEASURES[self.rule.by]) & ~np.isnan(self.by[0])
+            given += [self._given(MEASURES[self.rule.by]), ~np.isnan(self.by[0])]
         if self.figure is not None:
-            found &= ~np.isnan(self.value)
-        return found
+            given.append(~np.isnan(self.value))
+        return np.logical_and.reduce(given)
 
     def _given(self, measure: Measure) -> NDArray[np.bool_]:
         every = self.figures.known(measure)[: len(self.conditions)]
@@ -304,10 +314,9 @@ class Weighed:
         """At which conditions each subject is judged."""
         found = np.ones((len(self.conditions), len(self.builds)), dtype=bool)
         if len(self.conditions) > 1:
-            has_event = self.figures.has_event[self.members[0]]
-            found[1:] = has_event
+            found[1:] = self.has_event
             if self.measure.after_journey:
-                found[0] = ~has_event
+                found[0] = ~self.has_event
         return found
 
     # --- limits ----------------------------------------------------------------------------------
@@ -400,7 +409,24 @@ class Weighed:
                 unsure = (found == _HOLDS) & self.known & (self.chance < self.judge.sure)
                 found = np.where(unsure, _BORDERLINE, found)
         found = np.where(self.known, found, _NOT_CHECKED)
+        # with no event, what is sound at the bench is no more than that
+        if self.rule.limits and needs_event(self.measure.name):
+            found = np.where(~self.has_event & (found == _HOLDS), _NOT_CHECKED, found)
+        if "class" in self.rule.only:
+            found = np.where(self.of_no_class, _NOT_CHECKED, found)
         return np.where(self.met, found, -1)
+
+    @cached_property
+    def has_event(self) -> NDArray[np.bool_]:
+        """Which subjects have an event to be judged at."""
+        found: NDArray[np.bool_] = self.figures.has_event[self.members[0]]
+        return found
+
+    @cached_property
+    def of_no_class(self) -> NDArray[np.bool_]:
+        """Which subjects are of a car that says no class."""
+        found: NDArray[np.bool_] = self.figures.batch.where("car_class", None)[self.members[0]]
+        return found
 
     def _of_words(self) -> NDArray[np.intp]:
         words = self.words

@@ -19,6 +19,7 @@ __all__ = [
     "function_of",
     "is_conditional",
     "needs",
+    "needs_event",
     "parameters",
     "refusals_of",
     "stands_on",
@@ -136,6 +137,13 @@ def stands_on(name: str) -> frozenset[str]:
     """Return the readings that a measure stands on at any condition, and what it is about."""
     about = {MEASURES[name].about} if name in MEASURES else set()
     return frozenset(about.union(*(needs(name, c).readings for c in CONDITIONS)))
+
+
+@cache
+def needs_event(name: str) -> bool:
+    """Tell whether a measure is worked out at the event too, where there is one."""
+    readings = {r for c in CONDITIONS for r in needs(name, c).readings}
+    return not readings.isdisjoint({"coldest", "hottest", "event_altitude"})
 
 
 @cache

@@ -8,18 +8,23 @@ import numpy as np
 
 from buildlint.damper import Damper
 from buildlint.measures.arrays import Batch, Figures
-from buildlint.measures.graph import CONDITIONS, needs, refusals_of
+from buildlint.measures.graph import CONDITIONS, needs, needs_event, refusals_of
 from buildlint.measures.lookups import LOOKUPS
 
 __all__ = ["missing_for", "refused_words"]
 
 
 def missing_for(
-    names: Sequence[str], dampers: Sequence[Damper], condition: str, by_end: bool = False
+    names: Sequence[str],
+    dampers: Sequence[Damper],
+    condition: str,
+    by_end: bool = False,
+    at_event: bool = False,
 ) -> tuple[str, ...]:
     """Say what is missing for some measures of dampers at a condition, each thing once.
 
-    Where nothing is, say what makes no sense together. `by_end` names the end of the car too.
+    Where nothing is, say what makes no sense together. `by_end` names the end of the car too; with
+    `at_event`, what is worked out at an event needs one.
     """
     found = [
         f"{damper.in_words(reading)} at the {damper.end}" if by_end else damper.in_words(reading)
@@ -27,6 +32,12 @@ def missing_for(
         for name in names
         for reading in _missing(name, damper, condition)
     ]
+    if (
+        at_event
+        and any(not damper.has_event for damper in dampers)
+        and any(map(needs_event, names))
+    ):
+        found.append(dampers[0].in_words("coldest"))
     if not found:
         words = (w for d in dampers for name in names for w in refused_words(name, d, condition))
         found = [f"readings that go together ({each})" for each in words]

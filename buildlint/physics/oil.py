@@ -240,17 +240,18 @@ def blend_viscosity(shares: Sequence[Values], viscosities: Sequence[Values]) -> 
 
 
 @formula
-def blend_slope(shares: Sequence[Values], slopes: Sequence[Values]) -> Values:
-    """Return the slope B of a blend, K, for `viscosity_at`: the mean of its parts' slopes by share.
+def blend_mean(shares: Sequence[Values], figures: Sequence[Values]) -> Values:
+    """Return the density, expansion or slope B of a blend: the mean of its parts' by share.
 
-    `shares` as for `blend_viscosity`; `slopes` in K, as many. Return nan outside that; raise
-    ValueError where there are more of one than of the other.
-    Source: derived: the logarithmic mixing law at two temperatures.
+    `shares` of the volume as for `blend_viscosity`; `figures` in any one unit, as many. Return nan
+    outside that; raise ValueError where there are more of one than of the other.
+    Source: derived. Density and expansion: masses and volumes add up. Slope, for `viscosity_at`:
+    the logarithmic mixing law at two temperatures.
 
-    >>> round(blend_slope((1.0, 3.0), (1688.0, 1732.0)), 6)
+    >>> round(blend_mean((1.0, 3.0), (1688.0, 1732.0)), 6)
     1721.0
     """
-    return within(finite(*slopes), _mean(shares, slopes))
+    return within(finite(*figures), _mean(shares, figures))
 
 
 @formula

@@ -163,9 +163,51 @@ def test_no_oil_is_thicker_when_warmer(tmp_path: Path) -> None:
             'both viscosities are at the same temperature, "77 degF"',
         )
     ]
-    # a dynamic viscosity beside a kinematic one is not compared as it stands
-    dynamic = text.format("60 degC").replace("450 cSt", "185 mPa.s")
-    assert oil(tmp_path, dynamic + '\ndensity = "0.97 g/ml"') == []
+
+
+# The same 100 cSt at 25 degC in other units: ASTM D2161 has 100 SUS at 100 degF as 20.515 cSt and
+# 700 SUS as 151.09 cSt; a dynamic viscosity is the kinematic one times the density.
+THICKER_WHEN_WARMER = [
+    ("100 cSt", "25 degC", "120 mm^2/s", "60 degC", "100 and 120"),
+    ("100 cSt", "25 degC", "1.2 St", "333.15 K", "100 and 120"),
+    ("1 St", "77 degF", "120 cSt", "140 degF", "100 and 120"),
+    ("120 cSt", "60 degC", "1 St", "25.0 degC ± 1 degC", "120 and 100"),
+    ("100 cSt", "60 degC", "0.8 St", "77 degF", "100 and 80"),
+    ("100 cSt", "25 degC", "700 SUS", "100 degF", "100 and 151.09"),
+    ("100 SUS", "100 degF", "30 cSt", "60 degC", "20.515 and 30"),
+    ("100 SUS", "100 degF", "15 cSt", "60 degC", None),
+    ("700 SUS", "100 degF", "100 cSt", "25 degC", "151.09 and 100"),
+    ("700 SUS", "100 degF", "155 cSt", "100 degF", "same"),
+    ("100 cSt", "25 degC", "97 cP", "60 degC", "100 and 103.36"),
+    ("100 cSt", "25 degC", "0.050 Pa.s", "60 degC", None),
+    ("97 mPa.s", "25 degC", "101 cSt", "60 degC", "100 and 101"),
+    ("97 mPa.s", "25 degC", "100 mPa.s", "60 degC", ""),
+    ("97 cP", "25 degC", "90 mPa.s", "60 degC", None),
+]
+
+
+@pytest.mark.parametrize(("one", "at", "other", "warm", "refused"), THICKER_WHEN_WARMER)
+def test_whatever_its_units_no_oil_is_thicker_when_warmer(
+    tmp_path: Path, one: str, at: str, other: str, warm: str, refused: str | None
+) -> None:
+    """At 60 degC 0.97 g/ml are 0.97/(1 + 9.6e-4 * 35) = 0.93847, and 97 cP are 103.36 cSt."""
+    text = (
+        f'viscosity = "{one}"\nat = "{at}"\ndensity = "0.97 g/ml"\n'
+        f'expansion = "9.6e-4 1/K"\nsecond = {{ viscosity = "{other}", at = "{warm}" }}'
+    )
+    if refused is None:
+        assert oil(tmp_path, text) == []
+        return
+    message = f'"{one}" at "{at}", but "{other}" at "{warm}"'
+    message += f", {refused} cSt" if refused else ""
+    message += ": no oil is thicker when warmer"
+    column = 24
+    if refused == "same":
+        message = f'both viscosities are at the same temperature, "{warm}"'
+        column += len(f'"{other}", at = ')
+    (found,) = oil(tmp_path, text)
+    assert (found[0], found[1], found[2]) == ("file/out-of-range", 6, column)
+    assert found[4] == message
 
 
 def test_no_spring_is_longer_with_its_coils_touching(tmp_path: Path) -> None:

@@ -251,7 +251,7 @@ def test_blending_and_warming_may_be_swapped(
         for grade, slope in zip(grades, slopes, strict=True)
     ]
     blend = oil.blend_viscosity(shares, grades)
-    slope = oil.blend_slope(shares, slopes)
+    slope = oil.blend_mean(shares, slopes)
     assert oil.viscosity_at(blend, 298.15, temperature, slope) == pytest.approx(
         oil.blend_viscosity(shares, warmed), rel=1e-12
     )
@@ -259,7 +259,7 @@ def test_blending_and_warming_may_be_swapped(
 
 def test_a_share_of_zero_adds_nothing() -> None:
     assert oil.blend_viscosity((1, 0), (100 * CST, 1000 * CST)) == pytest.approx(100 * CST)
-    assert oil.blend_slope((0, 1), (1700.0, 1750.0)) == 1750.0
+    assert oil.blend_mean((0, 1), (1700.0, 1750.0)) == 1750.0
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
@@ -312,7 +312,7 @@ def test_saybolt_gives_nan_below_32_seconds() -> None:
 @pytest.mark.parametrize("shares", [(1.0, -1.0), (1.0, math.nan), (0.0, 0.0), (1.0, math.inf)])
 def test_shares_that_make_no_blend_give_nan(shares: tuple[float, ...]) -> None:
     assert math.isnan(oil.blend_viscosity(shares, (100 * CST, 1000 * CST)))
-    assert math.isnan(oil.blend_slope(shares, (1700.0, 1750.0)))
+    assert math.isnan(oil.blend_mean(shares, (1700.0, 1750.0)))
 
 
 @pytest.mark.parametrize("shares", [(), (1.0,), (1.0, 1.0, 1.0)])
@@ -320,13 +320,13 @@ def test_a_blend_has_as_many_shares_as_parts(shares: tuple[float, ...]) -> None:
     with pytest.raises(ValueError, match="zip"):
         oil.blend_viscosity(shares, (100 * CST, 1000 * CST))
     with pytest.raises(ValueError, match="zip"):
-        oil.blend_slope(shares, (1700.0, 1750.0))
+        oil.blend_mean(shares, (1700.0, 1750.0))
 
 
 def test_an_empty_blend_and_bad_parts_give_nan() -> None:
     assert math.isnan(oil.blend_viscosity((), ()))
     assert math.isnan(oil.blend_viscosity((1, 1), (100 * CST, 0.0)))
-    assert math.isnan(oil.blend_slope((1, 1), (1700.0, math.nan)))
+    assert math.isnan(oil.blend_mean((1, 1), (1700.0, math.nan)))
 
 
 def test_the_density_taken_where_none_is_given_is_that_of_the_sheet() -> None:
