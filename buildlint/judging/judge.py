@@ -302,11 +302,12 @@ class Weighed:
             given += [self._given(MEASURES[self.rule.by]), ~np.isnan(self.by[0])]
         if self.figure is not None:
             given.append(~np.isnan(self.value))
-        return np.logical_and.reduce(given)
+        found: NDArray[np.bool_] = np.logical_and.reduce(given)
+        return found
 
     def _given(self, measure: Measure) -> NDArray[np.bool_]:
         every = self.figures.known(measure)[: len(self.conditions)]
-        found: NDArray[np.bool_] = every[:, self.members].all(axis=1)
+        found: NDArray[np.bool_] = np.logical_and.reduce(every[:, self.members], axis=1)
         return found
 
     @cached_property
