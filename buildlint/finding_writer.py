@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import NamedTuple
 
 from buildlint.amounts import in_unit, unit_of
 from buildlint.concession import Concession
@@ -19,20 +19,18 @@ from buildlint.files.unnamed import HOLDS, name_for
 from buildlint.finding import Finding, ReadingShare, Sides
 from buildlint.folders import DEEPEST
 from buildlint.judging.judge import Judgement
-from buildlint.measures import MEASURES
 from buildlint.messages import brief, message
 from buildlint.origin import Origin
-from buildlint.rule import Ask, Rule
+from buildlint.rule import Ask
 from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
 from buildlint.subjects import corners_of
 from buildlint.team import Team
-from buildlint.words import clean, counted, listed, nearest, seen_from_here, short, shown
+from buildlint.words import clean, counted, nearest, seen_from_here, short, shown
 
 __all__ = [
     "FindingWriter",
-    "Unchecked",
     "limit_figures",
     "mistakes_behind",
     "mistakes_in",
@@ -45,17 +43,6 @@ _MOST_IN_A_FILE = 100
 
 # So many of the readings behind a finding are told.
 _MOST_READINGS = 3
-
-
-class Unchecked(NamedTuple):
-    """What is kept of a judgement that could not be made, until its finding is asked for."""
-
-    rule: Rule
-    measure: str
-    subject: str
-    condition: str | None
-    missing: tuple[str, ...]
-    origin: Origin
 
 
 class FindingWriter:
@@ -120,10 +107,9 @@ class FindingWriter:
         return findings
 
     def of(self, judgement: Judgement, build: FileRead) -> Finding:
-        """Give the finding that a judgement stands for."""
+        """Give the finding that a judgement stands for, but for where in its file that is."""
         rule, unit, found = judgement.rule, judgement.unit, judgement.figure
         origin = _origin(judgement) or Origin(build.path, (judgement.dampers[0].end,))
-        place, stands = self._at(origin)
         value = up = down = None
         if found is not None:
             value = in_unit(found.value, unit)
@@ -136,9 +122,6 @@ class FindingWriter:
             verdict=judgement.verdict,
             message=message(judgement),
             file=seen_from_here(origin.path),
-            line=place.line,
-            column=place.column,
-            end_column=place.end_column,
             keys=origin.keys,
             build=build.id,
             subject=judgement.subject,
@@ -158,50 +141,20 @@ class FindingWriter:
             cure=rule.cure,
             caution=rule.caution,
             missing=judgement.missing,
-            stands=stands,
             path=origin.path,
         )
 
-    def unchecked(self, judgement: Judgement, build: FileRead) -> Unchecked:
-        """Keep what the finding of a judgement that could not be made needs."""
-        return Unchecked(
-            judgement.rule,
-            judgement.measure.name,
-            judgement.subject,
-            judgement.condition,
-            judgement.missing,
-            _origin(judgement) or Origin(build.path, (judgement.dampers[0].end,)),
-        )
-
-    def of_unchecked(self, given: Unchecked, build: str) -> Finding:
-        """Give the finding of a judgement that could not be made."""
-        place, stands = self._at(given.origin)
-        rule = given.rule
-        needs = f"needs {listed(given.missing)}"
-        return Finding(
-            rule=rule.id,
-            title=rule.title,
-            level=rule.level,
-            verdict="not checked",
-            message=needs,
-            brief=needs,
-            file=seen_from_here(given.origin.path),
+    def placed(self, finding: Finding) -> Finding:
+        """Give a finding with its line and columns, and what stands there."""
+        if finding.path is None or finding.stands:
+            return finding
+        place, stands = self._at(Origin(finding.path, finding.keys))
+        return replace(
+            finding,
             line=place.line,
             column=place.column,
             end_column=place.end_column,
-            keys=given.origin.keys,
-            build=build,
-            subject=given.subject,
-            subjects=corners_of(given.subject),
-            measure=given.measure,
-            condition=given.condition,
-            unit=unit_of(MEASURES[given.measure].unit),
-            limit=limit_figures(rule.ask, _unit(rule, given.measure)) if rule.ask else {},
-            cure=rule.cure,
-            caution=rule.caution,
-            missing=given.missing,
             stands=stands,
-            path=given.origin.path,
         )
 
     def _fault(self, found: FileRead, fault: Fault) -> Finding:
@@ -291,11 +244,6 @@ def mistakes_told(mistakes: Iterable[Finding]) -> tuple[str, ...]:
 def mistakes_in(team: Team, path: Path, book: Rulebook) -> tuple[str, ...]:
     """Give every mistake behind a build as FILE:LINE:COL: what."""
     return mistakes_told(mistakes_behind(team, path, book))
-
-
-def _unit(rule: Rule, measure: str) -> str:
-    relative = rule.ask is not None and rule.ask.relative
-    return "1" if relative else MEASURES[measure].unit
 
 
 def _leave(leave: Concession) -> str:

@@ -28,9 +28,10 @@ class Judged:
 
     `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
     with the subject that it holds on; `musts_not_checked` counts what must hold and could not be
-    checked; `serious` are the findings on what fails, is borderline or is conceded; `findings` has
-    those on what was not checked too, which are written when they are first asked for. `make` gives
-    the dampers: of more than MANY builds they are not kept.
+    checked. `drafts` are the findings on what fails, is borderline or is conceded, as they are
+    before `place` has looked up where in its file each stands; `serious` has them in full, and
+    `findings` those on what was not checked too. `make` gives the dampers: of more than MANY builds
+    they are not kept.
     """
 
     id: str
@@ -38,13 +39,19 @@ class Judged:
     file: str
     car: str | None
     event: str | None
-    serious: list[Finding] = field(default_factory=list)
+    drafts: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     waits: bool = False
     musts_not_checked: int = 0
     held: Sequence[HeldOn] = ()
+    place: Callable[[Finding], Finding] = field(default=handed, compare=False, repr=False)
     make: Callable[[], list[Damper]] = field(default=list, compare=False, repr=False)
     later: Callable[[], list[Finding]] = field(default=list, compare=False, repr=False)
+
+    @cached_property
+    def serious(self) -> list[Finding]:
+        """The findings on what fails, is borderline or is conceded."""
+        return [self.place(draft) for draft in self.drafts]
 
     @cached_property
     def unchecked(self) -> list[Finding]:
@@ -64,7 +71,7 @@ class Judged:
     def __reduce__(self) -> tuple[Any, ...]:
         """Give what a copy is made of: with the dampers, in the place of what makes them."""
         make, later = (partial(handed, given) for given in (self.dampers, self.unchecked))
-        return made_again(self, make=make, later=later)
+        return made_again(self, drafts=self.serious, place=handed, make=make, later=later)
 
     @classmethod
     def of(
@@ -107,9 +114,9 @@ class Inspection:
         return [*self.in_files, *(f for build in self.builds for f in build.findings)]
 
     @property
-    def serious(self) -> list[Finding]:
-        """The findings but those on what was not checked."""
-        return [*self.in_files, *(f for build in self.builds for f in build.serious)]
+    def drafts(self) -> list[Finding]:
+        """The findings but those on what was not checked; of builds as they are without a place."""
+        return [*self.in_files, *(f for build in self.builds for f in build.drafts)]
 
     def passes(self, strict: bool = False) -> bool:
         """Say whether no `must` fails; when strict, also no `should`, and nothing is borderline.
@@ -119,6 +126,6 @@ class Inspection:
         return not any(
             (f.verdict == "fails" and (strict or f.level == "must"))
             or (strict and f.verdict == "borderline")
-            for f in self.serious
+            for f in self.drafts
             if f.concession is None
         )

@@ -14,7 +14,7 @@ from buildlint.damper import Damper
 from buildlint.files.models import KINDS, Build
 from buildlint.files.reader import FileRead
 from buildlint.finding import Cure, Finding
-from buildlint.finding_writer import FindingWriter, Unchecked
+from buildlint.finding_writer import FindingWriter
 from buildlint.inspected import Inspection, Judged
 from buildlint.judging.judge import AT_A_TIME, Judge, Judgement, Outcome
 from buildlint.leaves import Leaves
@@ -82,6 +82,7 @@ class Inspector:
         self.writer = FindingWriter(team, force.book)
         self.leaves = Leaves(force.concessions, on)
         self._last: tuple[Path, list[Damper]] | None = None
+        self._unchecked: dict[Path, list[Finding]] = {}
 
     # --- builds ----------------------------------------------------------------------------------
 
@@ -97,42 +98,79 @@ class Inspector:
             if found.faults or not self.many:
                 files.add(path)
             read.append((found, found.model, dampers(self.team, found)))
-        outcomes = self.judge.outcomes([made for _, _, made in read])
+        in_full = (lambda rule: rule in self.leaves.rules) if self.many else (lambda rule: True)
+        outcomes = self.judge.outcomes([made for _, _, made in read], in_full)
+        together = tuple(found.path for found, _, _ in read)
         for (found, model, made), outcome in zip(read, outcomes, strict=True):
-            yield self._judged(found, model, made, outcome)
+            yield self._judged(found, model, made, outcome, together)
 
     def _judged(
-        self, found: FileRead, model: Build, made: list[Damper], outcome: Outcome
+        self,
+        found: FileRead,
+        model: Build,
+        made: list[Damper],
+        outcome: Outcome,
+        together: tuple[Path, ...],
     ) -> Judged:
         judged = Judged.of(found.path, model.car, model.event, outcome.held)
         used = used_by(self.team, model)
         judged.waits = any(self.team.file(p).faults for p in (found.path, *used))
-        unchecked: list[Unchecked] = []
+        levels = list(outcome.unchecked)
+        unchecked: list[Judgement] = []
         for judgement in _told_once(outcome.others):
             for part in self.leaves.parts(judgement, found.id):
                 if part.verdict == "not checked":
                     self.leaves.note(part, found.id)
-                    judged.counts.add("not checked")
-                    judged.musts_not_checked += part.rule.level == "must"
-                    unchecked.append(self.writer.unchecked(part, found))
+                    levels.append(part.rule.level)
+                    unchecked.append(part)
                     continue
                 finding = self.leaves.conceded(self.writer.of(part, found))
+                if finding.level == "must" and finding.verdict == "fails":
+                    # told in every report: while its file is at hand
+                    finding = self.writer.placed(finding)
                 judged.counts.add("conceded" if finding.concession else finding.verdict)
-                judged.serious.append(finding)
-        path, ident = found.path, found.id
-        if unchecked:
-            judged.later = lambda: [self.writer.of_unchecked(u, ident) for u in unchecked]
-        judged.make = (lambda: made) if not self.many else partial(self._made_again, path)
-        for number, finding in enumerate(judged.serious):
-            if self.force.book[finding.rule].turn and not self.many:
-                # solved when a report asks for it
-                solve = cache(partial(self._cure, judged, finding))
-                judged.serious[number] = replace(finding, solve=solve)
+                judged.drafts.append(finding)
+        judged.counts.not_checked = len(levels)
+        judged.musts_not_checked = levels.count("must")
+        judged.place = self.writer.placed
+        path = found.path
+        if self.many:
+            judged.make = partial(self._made_again, path)
+            judged.later = partial(self._unchecked_again, together, path)
+        else:
+            judged.make = lambda: made
+            judged.later = lambda: [self.writer.placed(self.writer.of(j, found)) for j in unchecked]
+            for number, finding in enumerate(judged.drafts):
+                if self.force.book[finding.rule].turn:
+                    # solved when a report asks for it
+                    solve = cache(partial(self._cure, judged, finding))
+                    judged.drafts[number] = replace(finding, solve=solve)
         if self.many and not found.faults:
             # of many, what is judged is counted and let go
             self.team.forget(path)
             self.writer.forget(path)
         return judged
+
+    def _unchecked_again(self, together: tuple[Path, ...], path: Path) -> list[Finding]:
+        """Give the findings on what was not checked in one of many builds.
+
+        They are not kept: the builds that were judged together with it are judged again, and the
+        findings of these are kept until those of others are asked for.
+        """
+        if path not in self._unchecked:
+            self._unchecked.clear()
+            read = [self.team.file(each) for each in together]
+            outcomes = self.judge.outcomes([dampers(self.team, each) for each in read])
+            for found, outcome in zip(read, outcomes, strict=True):
+                self._unchecked[found.path] = [
+                    self.writer.placed(self.writer.of(part, found))
+                    for judgement in outcome.others
+                    if judgement.verdict == "not checked"
+                    for part in self.leaves.parts(judgement, found.id)
+                ]
+                self.team.forget(found.path)
+                self.writer.forget(found.path)
+        return self._unchecked[path]
 
     def _made_again(self, path: Path) -> list[Damper]:
         """Give the dampers of one of many builds; the last ones are kept for its next finding."""

@@ -24,6 +24,8 @@ class Leaves:
         self._by_rule: dict[str, list[Concession]] = {}
         for leave in concessions:
             self._by_rule.setdefault(leave.rule, []).append(leave)
+        #: The rules that concessions are for.
+        self.rules = frozenset(self._by_rule)
         #: The numbers of those that were of use.
         self.used: set[int] = set()
 

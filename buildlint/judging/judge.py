@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
@@ -31,7 +31,7 @@ from buildlint.measures.uncertainty import Spread, chance, shares, spread
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
 from buildlint.settings import SURE
-from buildlint.subjects import SUBJECTS
+from buildlint.subjects import SUBJECTS, corners_of
 
 __all__ = ["AT_A_TIME", "Figure", "Judge", "Judgement", "Outcome", "Weighed", "measured"]
 
@@ -47,6 +47,8 @@ _HOLDS, _NOT_CHECKED, _BORDERLINE, _FAILS = range(4)
 _CAR = SUBJECTS.index("car")
 _ENDS = (SUBJECTS.index("front"), SUBJECTS.index("rear"))
 _CORNERS = tuple(SUBJECTS.index(f"{end}.{side}") for end, side in CORNERS)
+#: The corners that each subject stands for, by their numbers.
+_SLOTS = [[_CORNERS.index(SUBJECTS.index(c)) for c in corners_of(s)] for s in SUBJECTS]
 
 
 class Weight(NamedTuple):
@@ -147,10 +149,14 @@ class Judgement:
 
 
 class Outcome(NamedTuple):
-    """What came of one build: the rules that hold with their subjects, and all other judgements."""
+    """What came of one build: the rules that hold with their subjects, and all other judgements.
+
+    Of rules that are only counted, `unchecked` are those that were not checked, with their levels.
+    """
 
     held: list[tuple[str, str]]
     others: list[Judgement]
+    unchecked: list[str]
 
 
 class Judge:
@@ -161,14 +167,19 @@ class Judge:
         self.rules = tuple(rulebook.measured())
         self.sure = sure
 
-    def outcomes(self, builds: Sequence[Sequence[Damper]]) -> Iterator[Outcome]:
-        """Judge builds, so many at a time; gives what came of each, in their order."""
+    def outcomes(
+        self, builds: Sequence[Sequence[Damper]], in_full: Callable[[str], bool] = lambda rule: True
+    ) -> Iterator[Outcome]:
+        """Judge builds, so many at a time; gives what came of each, in their order.
+
+        Of rules that are not told `in_full`, what was not checked is only counted.
+        """
         for start in range(0, len(builds), AT_A_TIME):
             here = builds[start : start + AT_A_TIME]
-            found = [Outcome([], []) for _ in here]
+            found = [Outcome([], [], []) for _ in here]
             figures = Figures(Batch(here))
             for rule in self.rules:
-                self.weigh(figures, rule).tell(found)
+                self.weigh(figures, rule).tell(found, in_full(rule.id))
             yield from found
 
     def judge(self, dampers: Sequence[Damper], at_each: bool = False) -> list[Judgement]:
@@ -469,7 +480,7 @@ class Weighed:
 
     # --- told ------------------------------------------------------------------------------------
 
-    def tell(self, outcomes: Sequence[Outcome]) -> None:
+    def tell(self, outcomes: Sequence[Outcome], in_full: bool = True) -> None:
         """Add what came of each build; what holds by rule and subject alone."""
         if not len(self.builds):
             return
@@ -482,7 +493,12 @@ class Weighed:
             self.builds[first[holds]].tolist(), subjects[holds].tolist(), strict=True
         ):
             outcomes[build].held.append(held[subject])
-        for number in np.flatnonzero(~holds).tolist():
+        told = ~holds
+        if not in_full:
+            told &= verdicts != _NOT_CHECKED
+            for build in self.builds[first[verdicts == _NOT_CHECKED]].tolist():
+                outcomes[build].unchecked.append(self.rule.level)
+        for number in np.flatnonzero(told).tolist():
             at_first = int(first[number])
             judgement = self._judgement(
                 at_first, int(self.worst[at_first]), int(subjects[number]), groups(number)
@@ -508,31 +524,26 @@ class Weighed:
         if len(self.members) > 1:
             every = np.arange(len(self.builds))
             return every, self.subjects, lambda number: self.members[:, number].tolist()
-        batch = self.figures.batch
-        at = np.full((len(batch.corner), len(CORNERS)), -1, dtype=np.intp)
-        number_of = {subject: i for i, subject in enumerate(_CORNERS)}
-        where = np.array([number_of[int(s)] for s in self.subjects], dtype=np.intp)
-        at[self.builds, where] = np.arange(len(self.builds))
-        alike = [self._alike(at[:, a], at[:, b]) for a, b in ((0, 1), (2, 3), (0, 2))]
-        whole = alike[0] & alike[1] & alike[2]
-        groups: list[tuple[int, int, list[int]]] = []
-        for build in range(len(at)):
-            here = at[build].tolist()
-            if whole[build]:
-                groups.append((here[0], _CAR, here))
-                continue
-            for end in (0, 1):
-                left, right = here[2 * end], here[2 * end + 1]
-                if alike[end][build]:
-                    groups.append((left, _ENDS[end], [left, right]))
-                    continue
-                for side, column in enumerate((left, right)):
-                    if column >= 0:
-                        groups.append((column, _CORNERS[2 * end + side], [column]))
-        first = np.array([g[0] for g in groups], dtype=np.intp)
-        subjects = np.array([g[1] for g in groups], dtype=np.intp)
-        members = self.members[0]
-        return first, subjects, lambda number: [int(members[c]) for c in groups[number][2]]
+        corner = np.array([_CORNERS.index(s) for s in self.subjects.tolist()], dtype=np.intp)
+        at = np.full((len(self.figures.batch.corner), len(CORNERS)), -1, dtype=np.intp)
+        at[self.builds, corner] = np.arange(len(self.builds))
+        fronts, rears, lefts = (
+            self._alike(at[:, a], at[:, b]) for a, b in ((0, 1), (2, 3), (0, 2))
+        )
+        told = np.where(at >= 0, np.array(_CORNERS), -1)
+        told[fronts, :2] = _ENDS[0], -1
+        told[rears, 2:] = _ENDS[1], -1
+        told[fronts & rears & lefts] = _CAR, -1, -1, -1
+        builds, corners = np.nonzero(told >= 0)
+        subjects = told[builds, corners]
+
+        rows, every = at.tolist(), self.members[0].tolist()
+
+        def members(number: int) -> list[int]:
+            row = rows[builds[number]]
+            return [every[row[slot]] for slot in _SLOTS[subjects[number]]]
+
+        return at[builds, corners], subjects, members
 
     def _alike(self, one: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.bool_]:
         both = (one >= 0) & (other >= 0)

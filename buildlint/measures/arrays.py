@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import fields
+from functools import cached_property
 from operator import attrgetter
 from typing import Any, NamedTuple
 
@@ -93,6 +94,7 @@ class Batch:
             get = attrgetter(*NUMBERS)
             self.value[: len(NUMBERS)] = np.array([get(d) for d in dampers], dtype=float).T
         self.low, self.high = self.value.copy(), self.value.copy()
+        self.refused = np.zeros(self.value.shape, dtype=bool)
         rows: list[int] = []
         columns: list[int] = []
         lows: list[float] = []
@@ -105,6 +107,7 @@ class Batch:
                     lows.append(low)
                     highs.append(high)
             for name in damper.refused:
+                self.refused[_AT[name], column] = True
                 for each in (self.value, self.low, self.high):
                     each[_AT[name], column] = np.nan
         known = ~np.isnan(self.value[rows, columns])
@@ -184,7 +187,7 @@ class Batch:
         corner = np.tile(self.corner, (times, 1))
         made.corner = np.where(corner >= 0, corner + steps[:, None], -1)
         made.piece = np.tile(self.piece, times)
-        for name in ("value", "low", "high", "middle", "place", "holes"):
+        for name in ("value", "low", "high", "middle", "place", "holes", "refused"):
             setattr(made, name, np.tile(getattr(self, name), (1, times)))
         made.drilled = np.tile(self.drilled, (1, 1, times))
         made._tell_readings_apart()
@@ -377,24 +380,20 @@ class Figures:
             for each in LOOKUPS[name].required:
                 found = found & batch.given(each)
             for each in (*LOOKUPS[name].required, *LOOKUPS[name].optional):
-                found = found & ~self._refused(each)
+                found = found & ~batch.refused[_AT[each]]
             return found
         here = needs(name, condition)
-        for each in here.readings:
-            if each in here.optional:
-                found = found & ~self._refused(each)
-            elif each in here.of_event:
-                found = found & (batch.given(each) | ~self.has_event)
-            else:
-                found = found & batch.given(each)
-        return found
+        missing = np.isnan(batch.value)
+        required = [_AT[n] for n in here.required]
+        of_event = [_AT[n] for n in here.of_event - here.optional]
+        refused = batch.refused[[_AT[n] for n in here.optional]].any(axis=0)
+        lacking = missing[of_event].any(axis=0) & self.has_event
+        known: Mask = ~(missing[required].any(axis=0) | lacking | refused)
+        return known
 
-    def _refused(self, name: str) -> Mask:
-        return np.array([name in d.refused for d in self.batch.dampers], dtype=bool)
-
-    @property
+    @cached_property
     def has_event(self) -> Mask:
-        """Tell which dampers have an event to be judged at."""
+        """Which dampers have an event to be judged at."""
         return np.array([d.has_event for d in self.batch.dampers], dtype=bool)
 
 

@@ -96,14 +96,13 @@ def chance(middle: Array, found: Spread, at_least: Array, at_most: Array) -> Arr
 
 def _side(room: Array, uncertainty: Array, most: Array) -> Array:
     """Return the probability that a figure does not go past one limit, from the room up to it."""
-    within = normal(room / uncertainty)
+    room, uncertainty, most = np.broadcast_arrays(room, uncertainty, most)
     # rounding in the last bits of long sums is no reason to doubt
-    hair = 1e-12 * (np.abs(most) + 1e-300)
-    certain = room - most >= -hair
-    exact = np.where(room >= 0.0, 1.0, 0.0)
-    within = np.where(uncertainty > 0.0, within, exact)
-    result: Array = np.where(certain, 1.0, within)
-    return result
+    certain = room - most >= -1e-12 * (np.abs(most) + 1e-300)
+    found: Array = np.where(certain, 1.0, np.where(np.isnan(room), np.nan, 0.0))
+    open_ = ~certain & (uncertainty > 0.0)
+    found[open_] = normal(room[open_] / uncertainty[open_])
+    return found
 
 
 _tail = np.frompyfunc(lambda z: 0.5 * erfc(-z / sqrt(2.0)), 1, 1)

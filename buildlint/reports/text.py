@@ -29,7 +29,7 @@ def inspection_text(inspection: Inspection, colour: bool = False, strict: bool =
         block, has_gauge = writer.build(judged, brief=many)
         drawn = drawn or has_gauge
         blocks.append(block)
-        serious = (f for f in judged.serious if f.verdict == "fails")
+        serious = (f for f in judged.drafts if f.verdict == "fails")
         cautions.update((f.caution, None) for f in serious if f.caution)
     # one of many builds is told in a line or two: blanks would double that
     lines = [line for block in blocks for line in (block if many else (*block, ""))]
@@ -89,10 +89,10 @@ class _Writer:
 
     def build(self, judged: Judged, brief: bool) -> tuple[list[str], bool]:
         """Give the block of a build, and whether a gauge is drawn in it."""
-        bad = judged.serious
         lines = [f"{self.bold(clean(judged.id))}  {meant_for(judged.car, judged.event)}"]
         if brief:
             return list(self.in_brief(lines[0], judged)), False
+        bad = judged.serious
         lines.append(clean(judged.file))
         drawn = False
         for subject in ("front", "rear", "car"):
@@ -107,8 +107,9 @@ class _Writer:
     def in_brief(self, head: str, judged: Judged) -> Iterator[str]:
         """Give one of many builds: how it stands, and in a line each what must hold and fails."""
         counts = judged.counts
-        standing = [f for f in judged.serious if f.concession is None]
-        musts = [f for f in standing if f.level == "must" and f.verdict == "fails"]
+        standing = [f for f in judged.drafts if f.concession is None]
+        fails = [f for f in standing if f.level == "must" and f.verdict == "fails"]
+        musts = [judged.place(f) for f in fails]
         should = counts.fails - len(musts)
         said = [f"{len(musts)} must{'s' if len(musts) > 1 else ''} fail"] if musts else []
         said += [f"{should} should{'s' if should > 1 else ''} fail"] if should else []
@@ -187,8 +188,8 @@ class _Writer:
     def sum(self, inspection: Inspection, strict: bool) -> list[str]:
         """Give the last lines: how many builds, and whether they may go out."""
         counts = inspection.counts
-        conceded = [f for f in inspection.serious if f.concession is not None]
-        standing = [f for f in inspection.serious if f.concession is None]
+        conceded = [f for f in inspection.drafts if f.concession is not None]
+        standing = [f for f in inspection.drafts if f.concession is None]
         musts = [f for f in standing if f.verdict == "fails" and f.level == "must"]
         builds = len({f.build for f in musts if f.build is not None})
         files = len({f.file for f in musts if f.build is None})
@@ -206,7 +207,7 @@ class _Writer:
             verdict += ", except what is conceded"
         # what one build's own block says already is not said again
         alone = len(inspection.builds) == 1 and not inspection.in_files
-        tally = "" if alone or not inspection.builds else _tally(counts, inspection.serious)
+        tally = "" if alone or not inspection.builds else _tally(counts, inspection.drafts)
         lines = wrapped(f"{counted(counts.builds, 'build')} judged: {verdict}. {tally}", 0)
         if len(inspection.builds) > MANY and any(f.build is not None for f in musts):
             lines += wrapped(
