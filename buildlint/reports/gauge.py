@@ -96,4 +96,5 @@ def _use(figures: Figures, name: str, condition: str, number: int) -> float:
     if not figures.known(MEASURES[name])[at, number]:
         return nan
     found = figures[name].as_read
-    return max(0.0, float(found[min(at, len(found) - 1), number]))
+    use = float(found[min(at, len(found) - 1), number])
+    return use if isnan(use) else max(0.0, use)
