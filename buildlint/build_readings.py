@@ -12,7 +12,7 @@ from buildlint.files.holes import Holes
 from buildlint.files.models import Build, Corner
 from buildlint.files.part_models import PART_KINDS, STATED_AT
 from buildlint.files.reader import FileRead
-from buildlint.files.tables import Table, fields_of
+from buildlint.files.tables import Table, fields_of, nothing_of
 from buildlint.readings import Reading
 from buildlint.team import Team
 
@@ -42,7 +42,7 @@ class BuildReadings:
     def __init__(self, team: Team, file: FileRead) -> None:
         self.team = team
         self.file = file
-        self.build = file.model if isinstance(file.model, Build) else Build()
+        self.build = file.model if isinstance(file.model, Build) else nothing_of(Build)
         self.car, self.car_file = team.car_of(self.build)
         self.event, self.event_file = team.event_of(self.build)
 

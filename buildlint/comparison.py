@@ -14,6 +14,7 @@ from buildlint.damper import Damper
 from buildlint.errors import PathError
 from buildlint.figure_changes import FigureChange, Lines, by_corner, figure_changes
 from buildlint.files.models import Build
+from buildlint.files.tables import nothing_of
 from buildlint.finding import BADNESS, Verdict
 from buildlint.finding_writer import mistakes_in
 from buildlint.judging.differences import Differences
@@ -180,7 +181,7 @@ class _Build(NamedTuple):
 
     def compared(self) -> Compared:
         found = self.team.file(self.path)
-        model = found.model if isinstance(found.model, Build) else Build()
+        model = found.model if isinstance(found.model, Build) else nothing_of(Build)
         file = seen_from_here(self.path)
         return Compared(found.id, file, model.car, model.event, self.revision, self.commit)
 

@@ -13,10 +13,13 @@ from __future__ import annotations
 
 import math
 import re
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from buildlint.units import BOTTLE_WEIGHT, DIMENSIONS, dimension_of, near_unit, plain, size
 from buildlint.words import shown
+
+if TYPE_CHECKING:
+    import pint
 
 __all__ = ["LONGEST", "Mistake", "Reading", "Written", "read", "written"]
 
@@ -67,6 +70,64 @@ class Reading(NamedTuple):
     high: float
     unit: str
     text: str
+    dimension: str = ""
+
+    @property
+    def tolerance(self) -> float:
+        """How far the reading may be off, in SI units."""
+        return max(self.high - self.value, self.value - self.low)
+
+    def to(self, unit: str) -> float:
+        """Return the value in a unit, such as "mm".
+
+        Raises ValueError for what is no unit of its dimension, and for Saybolt seconds, which only
+        their temperature makes a viscosity.
+
+        >>> round(read("1/4 in", "length").to("mm"), 3)
+        6.35
+        """
+        if self.unit == "SUS":
+            raise ValueError("Saybolt seconds are a viscosity only with their temperature")
+        found = size(unit, self.dimension) if unit else (1.0, 0.0)
+        if found is None:
+            raise ValueError(f"{shown(unit)} is no unit of {DIMENSIONS[self.dimension]}")
+        factor, offset = found
+        return (self.value - offset) / factor
+
+    def quantity(self, registry: pint.UnitRegistry[Any] | None = None) -> pint.Quantity[Any]:
+        """Return the reading as a quantity of pint, in SI units.
+
+        `registry` is that of the program that asks; left out, pint's own. Raises ValueError for
+        Saybolt seconds.
+
+        >>> f"{read('450 cSt', 'viscosity').quantity().to('mm^2/s').magnitude:.0f}"
+        '450'
+        """
+        if self.unit == "SUS":
+            raise ValueError("Saybolt seconds are a viscosity only with their temperature")
+        import pint
+
+        known: Any = registry if registry is not None else pint.application_registry
+        made: pint.Quantity[Any] = known.Quantity(self.value, _SI_UNITS[self.dimension])
+        return made
+
+
+#: The SI unit of each dimension, as pint writes it.
+_SI_UNITS = {
+    "length": "m",
+    "volume": "m**3",
+    "viscosity": "m**2/s",
+    "dynamic viscosity": "Pa*s",
+    "temperature": "K",
+    "density": "kg/m**3",
+    "expansion": "1/K",
+    "spring rate": "N/m",
+    "stiffness": "Pa",
+    "mass": "kg",
+    "time": "s",
+    "share": "",
+    "ratio": "",
+}
 
 
 _NUMBER = re.compile(
@@ -203,7 +264,7 @@ def read(
     half = _half_width(parts, text, dimension, factor, value, tolerance)
     if not math.isfinite(value) or not math.isfinite(half):
         raise _without_end(text, math.inf)
-    return Reading(value, value - half, value + half, parts.unit, text)
+    return Reading(value, value - half, value + half, parts.unit, text, dimension)
 
 
 def _half_width(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from buildlint.files.patterns import limit_pattern
-from buildlint.files.texts import title_of
+from buildlint.files.tables import title_of
 from buildlint.measures import MEASURES
 from buildlint.readings import LONGEST
 from buildlint.rule import ASKS, KEYS, ONLY, TURNABLE

@@ -9,20 +9,16 @@ from __future__ import annotations
 import datetime
 from typing import Annotated
 
-from buildlint.files.kind import Kind, as_pydantic
+from buildlint.files.kind import Kind
 from buildlint.files.tables import PlainDate, Text
 from buildlint.readings import Mistake, Reading
 
 __all__ = ["Date", "Name", "Note", "Quantity"]
 
 
-def _no_date() -> Exception:
-    return as_pydantic(
-        Mistake("file/wrong-kind", "a date without quotes belongs here, such as 2027-03-14")
-    )
+_NO_DATE = Mistake("file/wrong-kind", "a date without quotes belongs here, such as 2027-03-14")
 
-
-Date = Annotated[datetime.date, PlainDate(_no_date)]
+Date = Annotated[datetime.date, PlainDate(_NO_DATE)]
 Name = Annotated[str, Text(1, 200)]
 Note = Annotated[str, Text(0, 10_000)]
 

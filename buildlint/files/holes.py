@@ -49,13 +49,19 @@ class _HolesKind:
         return int(match[1]), self.size.read(match[2])
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
-        return schema_of(self)
+        return schema_of(self, Holes)
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
+        return self.json_schema()
+
+    def in_words(self) -> str:
+        return f"How many of each size. {self.size.in_words()}"
 
     def json_schema(self) -> dict[str, Any]:
         from buildlint.files.patterns import holes_pattern
 
         return {
-            "description": f"How many of each size. {self.size.in_words()}",
+            "description": self.in_words(),
             "type": "string",
             "maxLength": LONGEST * 2,
             "pattern": holes_pattern(_MOST_SIZES),

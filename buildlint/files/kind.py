@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Protocol
 
-from pydantic_core import PydanticCustomError, core_schema
+from pydantic_core import core_schema
 
+from buildlint.files.tables import custom_error
 from buildlint.readings import LONGEST, Mistake, Reading, Written, read, written
 from buildlint.units import DIMENSIONS, plain, size
 from buildlint.words import shown
@@ -17,7 +18,6 @@ __all__ = [
     "LEAST_SUS",
     "MOST_SUS",
     "Kind",
-    "as_pydantic",
     "range_text",
     "schema_of",
     "shown_number",
@@ -61,7 +61,11 @@ class Kind:
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
         """Let a model use this kind as the annotation of a reading."""
-        return schema_of(self)
+        return schema_of(self, Reading)
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
+        """Describe the field to an editor."""
+        return self.json_schema()
 
     def json_schema(self) -> dict[str, Any]:
         """Describe the field to an editor: a reading's form and range, or a bare number."""
@@ -108,24 +112,24 @@ class _Reads(Protocol):
     def read(self, given: object) -> object: ...
 
 
-def schema_of(kind: _Reads) -> core_schema.CoreSchema:
-    """Give what pydantic's core has to know of what reads the value of a field."""
+def schema_of(kind: _Reads, made: type[Any]) -> core_schema.CoreSchema:
+    """Return what pydantic's core has to know of what reads the value of a field.
+
+    What was read already passes; it is written out as its text.
+    """
 
     def reading(given: object) -> object:
+        if isinstance(given, made):
+            return given
         try:
             return kind.read(given)
         except Mistake as mistake:
-            raise as_pydantic(mistake) from None
+            raise custom_error(mistake) from None
 
-    reading.__dict__["kind"] = kind
-    return core_schema.no_info_plain_validator_function(reading)
-
-
-def as_pydantic(mistake: Mistake) -> PydanticCustomError:
-    """Carry a mistake through pydantic: the rule is the error's type, the text its message."""
-    return PydanticCustomError(
-        "buildlint", "{message}", {"rule": mistake.rule, "message": mistake.message}
+    text = core_schema.plain_serializer_function_ser_schema(
+        lambda read: read.text, return_schema=core_schema.str_schema()
     )
+    return core_schema.no_info_plain_validator_function(reading, serialization=text)
 
 
 @lru_cache(maxsize=65536)

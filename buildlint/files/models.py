@@ -1,17 +1,19 @@
 """The four kinds of file as models: which keys each table takes (of drawers: `part_models`).
 
-Every field may be missing from a model, so that one mistake in a file does not hide what the rest
-of it says; what is required is listed in `required`, and the reader reports what is missing.
+A model is complete: what is required is there. Where a file has mistakes, the reader keeps what
+could be read in the model's partial twin (`tables.partial_of`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
+from typing import Any, ClassVar, Literal
+
+from pydantic import ConfigDict, Field
 
 from buildlint.files.fields import Date, Name, Note, Quantity
 from buildlint.files.part_models import Parts
-from buildlint.files.tables import Complaint, Table, keyed
+from buildlint.files.tables import Complaint, Table, says
 from buildlint.readings import Mistake
 from buildlint.steps import Step
 from buildlint.words import shown
@@ -23,43 +25,55 @@ _HAIR = 1e-9
 
 
 class CarEnd(Table):
-    """One end of a car."""
+    """What is fitted at one end of a car, alike on both sides."""
 
-    required = ("body", "shaft")
+    model_config = ConfigDict(title="End of a car")
 
-    body: Name | None = None
-    shaft: Name | None = None
-    bladder: Name | None = None
-    corner_mass: Quantity.mass | None = None
-    motion_ratio: Quantity.motion_ratio | None = None
-    seat_gap: Quantity.gap | None = None
+    body: Name = Field(description="Id of the body.")
+    shaft: Name = Field(description="Id of the shaft.")
+    bladder: Name | None = Field(default=None, description="Id of the bladder.")
+    corner_mass: Quantity.mass | None = Field(default=None, description="Sprung mass on one wheel.")
+    motion_ratio: Quantity.motion_ratio | None = Field(
+        default=None, description="Damper travel over wheel travel."
+    )
+    seat_gap: Quantity.gap | None = Field(
+        default=None, description="Spring seat to seat, damper fully out, collar at its datum."
+    )
 
 
 class Car(Table):
-    """NAME.car.toml."""
+    """A car: what is fitted at each end."""
 
-    required = ("name", "front", "rear")
+    model_config = ConfigDict(title="NAME.car.toml")
 
-    name: Name | None = None
-    car_class: Name | None = keyed("class")
-    front: CarEnd | None = None
-    rear: CarEnd | None = None
-    note: Note | None = None
+    name: Name = Field(description="What the team calls the car.")
+    car_class: Name | None = Field(
+        default=None, alias="class", description="The class that it races in."
+    )
+    front: CarEnd = Field(description="What is fitted at the front.")
+    rear: CarEnd = Field(description="What is fitted at the rear.")
+    note: Note | None = Field(default=None, description="Anything worth keeping about the car.")
 
 
 class Event(Table):
-    """NAME.event.toml."""
+    """Where and when: how high, how cold and hot the oil gets, how the cars get there."""
 
-    required = ("name", "on", "altitude", "coldest", "hottest")
+    model_config = ConfigDict(title="NAME.event.toml")
 
-    name: Name | None = None
-    on: Date | None = None
-    altitude: Quantity.altitude | None = None
-    coldest: Quantity.temperature | None = None
-    hottest: Quantity.temperature | None = None
-    arrive_by: Literal["road", "air"] = "road"
-    highest: Quantity.altitude | None = None
-    note: Note | None = None
+    name: Name = Field(description="What the event is called.")
+    on: Date = Field(description="Date of the event, without quotes.")
+    altitude: Quantity.altitude = Field(description="Altitude of the track above the sea.")
+    coldest: Quantity.temperature = Field(description="The oil at its coldest.")
+    hottest: Quantity.temperature = Field(
+        description="The oil at its hottest, no colder than the coldest."
+    )
+    arrive_by: Literal["road", "air"] = Field(
+        default="road", description="Whether the cars go there by road or by air."
+    )
+    highest: Quantity.altitude | None = Field(
+        default=None, description="Highest altitude on the road there, no lower than the event."
+    )
+    note: Note | None = Field(default=None, description="Anything worth keeping about the event.")
 
     def complaints(self) -> Iterator[Complaint]:
         """The coldest oil is no hotter than the hottest; the road there ends at the event."""
@@ -87,56 +101,109 @@ class Event(Table):
 
 
 class Corner(Table):
-    """One damper: what was read on it."""
+    """One damper: what was read on it, where it is not what both sides share."""
 
-    piston: Name | None = None
-    oil: Name | None = None
-    hold_back: Quantity.hold_back | None = None
-    spring: Name | None = None
-    limiter: Quantity.small_length | None = None
-    collar: Quantity.small_length | None = None
-    length: Quantity.length | None = None
-    rebound: Quantity.rebound | None = None
-    air: Quantity.air | None = None
-    label: Name | None = None
-    body: Name | None = None
-    shaft: Name | None = None
-    bladder: Name | None = None
-    done: list[Step] | None = None
-    runtime: Quantity.runtime | None = None
-    note: Note | None = None
+    model_config = ConfigDict(title="One damper")
+
+    piston: Name | None = Field(default=None, description="Id of the piston in it.")
+    oil: Name | None = Field(default=None, description="Id of the oil in it.")
+    hold_back: Quantity.hold_back | None = Field(
+        default=None, description="How much of the shaft still shows when the cap is sealed."
+    )
+    spring: Name | None = Field(default=None, description="Id of the spring on it.")
+    limiter: Quantity.small_length | None = Field(
+        default=None, description="What the limiter takes off the stroke; left out, none is fitted."
+    )
+    collar: Quantity.small_length | None = Field(
+        default=None, description="How far the preload collar stands from its datum."
+    )
+    length: Quantity.length | None = Field(
+        default=None, description="Eye to eye, with the shaft fully out."
+    )
+    rebound: Quantity.rebound | None = Field(
+        default=None,
+        description="Share of the stroke that the shaft comes back by itself, with no spring on.",
+    )
+    air: Quantity.air | None = Field(
+        default=None,
+        description="Air left in the oil (left out: none); in an emulsion, the air poured in.",
+    )
+    label: Name | None = Field(default=None, description="What is written on the cap.")
+    body: Name | None = Field(
+        default=None, description="Id of the body, where it is not the car's."
+    )
+    shaft: Name | None = Field(
+        default=None, description="Id of the shaft, where it is not the car's."
+    )
+    bladder: Name | None = Field(
+        default=None, description="Id of the bladder, where it is not the car's."
+    )
+    done: list[Step] | None = Field(default=None, description="The bench steps that are done.")
+    runtime: Quantity.runtime | None = Field(
+        default=None, description="How long it has run since the last oil change."
+    )
+    note: Note | None = Field(default=None, description="Anything worth keeping about this damper.")
 
 
 class End(Corner):
     """Both dampers of one end: what they share, and what was read on each."""
 
-    left: Corner | None = None
-    right: Corner | None = None
+    model_config = ConfigDict(title="End of a build")
+
+    left: Corner | None = Field(
+        default=None, description="What was read on the left one; it wins over what both share."
+    )
+    right: Corner | None = Field(
+        default=None, description="What was read on the right one; it wins over what both share."
+    )
 
 
 class Bench(Table):
     """Where and when the dampers were built."""
 
-    required = ("on", "temperature", "altitude")
+    model_config = ConfigDict(title="Bench")
 
-    on: Date | None = None
-    temperature: Quantity.temperature | None = None
-    altitude: Quantity.altitude | None = None
-    by: Name | None = None
+    on: Date = Field(description="Date of the build, without quotes.")
+    temperature: Quantity.temperature = Field(
+        description="Temperature of the oil when the caps were sealed."
+    )
+    altitude: Quantity.altitude = Field(description="Altitude of the bench above the sea.")
+    by: Name | None = Field(default=None, description="Who built them, or at which bench.")
+
+
+def _of_both(key: str) -> dict[str, Any]:
+    """Say in JSON Schema that an end says a key: for both sides, or on each."""
+    sides = {side: {"required": [key]} for side in ("left", "right")}
+    return {"anyOf": [{"required": [key]}, {"properties": sides, "required": [*sides]}]}
+
+
+def _at_each_end(*keys: str) -> dict[str, Any]:
+    demand = {"allOf": [_of_both(key) for key in keys]}
+    return {"properties": {"front": demand, "rear": demand}}
 
 
 class Build(Table):
-    """NAME.build.toml: one set of four finished dampers."""
+    """One set of four finished dampers: for which car and event, and what is in each."""
 
-    required = ("car", "bench", "front", "rear")
+    model_config = ConfigDict(title="NAME.build.toml")
+    together: ClassVar[dict[str, Any]] = {
+        "allOf": [_at_each_end("piston", "oil")],
+        "if": says("style", const="emulsion"),
+        "then": _at_each_end("air"),
+        "else": _at_each_end("hold_back"),
+    }
 
-    car: Name | None = None
-    event: Name | None = None
-    style: Literal["bladder", "emulsion"] = "bladder"
-    bench: Bench | None = None
-    front: End | None = None
-    rear: End | None = None
-    note: Note | None = None
+    car: Name = Field(description="Id of the car: the part of its file's name before .car.toml.")
+    event: Name | None = Field(
+        default=None, description="Id of the event: the part of its file's name before .event.toml."
+    )
+    style: Literal["bladder", "emulsion"] = Field(
+        default="bladder", description="With a bladder, or an emulsion of oil and air without one."
+    )
+    bench: Bench = Field(description="Where and when the dampers were built.")
+    front: End = Field(description="Both dampers at the front.")
+    rear: End = Field(description="Both dampers at the rear.")
+    note: Note | None = Field(default=None, description="Anything worth keeping about the build.")
 
     def complaints(self) -> Iterator[Complaint]:
         """Each damper needs a piston, an oil, and a hold-back or poured-in air with no bladder."""

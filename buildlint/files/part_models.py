@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
+from typing import Any, ClassVar, Literal
+
+from pydantic import ConfigDict, Field
 
 from buildlint.files.fields import Name, Note, Quantity
 from buildlint.files.holes import PistonHoles
 from buildlint.files.kind import LEAST_SUS, MOST_SUS
-from buildlint.files.tables import Complaint, Table
+from buildlint.files.tables import Complaint, Drawer, Table, any_of, says
 from buildlint.files.viscosities import Three, kinematic
 from buildlint.physics.displacement import circle_area
 from buildlint.readings import Mistake, Reading, read
@@ -31,6 +33,10 @@ __all__ = [
     "Spring",
 ]
 
+# In JSON Schema: of the units of viscosity, only the dynamic ones have a P.
+_DYNAMIC = {"type": "string", "pattern": "P"}
+_SAYBOLT = {"type": "string", "pattern": "SUS"}
+
 #: The most oils in one blend.
 MOST_IN_A_BLEND = 8
 
@@ -44,7 +50,7 @@ SAYBOLT_TEMPERATURES = tuple(read(text, "temperature") for text in ("100 degF", 
 class Part(Table):
     """What every part has."""
 
-    note: Note | None = None
+    note: Note | None = Field(default=None, description="Anything worth keeping about this part.")
 
 
 # The cap holds oil too, while piston, shaft and bladder take up room: so much of what the tube
@@ -56,15 +62,28 @@ _MOST_OF_THE_TUBE = 1.5
 class Body(Part):
     """A damper's body with its cap."""
 
-    required = ("bore", "stroke", "length")
+    model_config = ConfigDict(title="Body")
+    together: ClassVar[dict[str, Any]] = {
+        "if": says("cap", const="sealed"),
+        "then": {"required": ["gas"]},
+    }
 
-    bore: Quantity.bore | None = None
-    stroke: Quantity.stroke | None = None
-    length: Quantity.body_length | None = None
-    oil: Quantity.volume | None = None
-    cap: Literal["vented", "sealed"] = "vented"
-    gas: Quantity.volume | None = None
-    piston: Quantity.piston | None = None
+    bore: Quantity.bore = Field(description="Inside diameter of the tube.")
+    stroke: Quantity.stroke = Field(description="How far the shaft travels with no limiter.")
+    length: Quantity.body_length = Field(description="Length of the tube.")
+    oil: Quantity.volume | None = Field(
+        default=None, description="Oil at filling; left out, it is worked out of bore and length."
+    )
+    cap: Literal["vented", "sealed"] = Field(
+        default="vented", description="Whether the cap has a vent hole or is sealed."
+    )
+    gas: Quantity.volume | None = Field(
+        default=None,
+        description="Gas over the bladder; needed under a sealed cap, and read only there.",
+    )
+    piston: Quantity.piston | None = Field(
+        default=None, description="Diameter of the largest piston that fits."
+    )
 
     def complaints(self) -> Iterator[Complaint]:
         """A sealed cap needs its gas, a vented one has none; oil and stroke go with the body."""
@@ -104,23 +123,27 @@ def _oil_complaints(oil: Reading, bore: Reading, length: Reading) -> Iterator[Co
 
 
 class Shaft(Part):
-    """A shaft."""
+    """A damper's shaft."""
 
-    required = ("diameter",)
+    model_config = ConfigDict(title="Shaft")
 
-    diameter: Quantity.shaft | None = None
-    coating: Name | None = None
+    diameter: Quantity.shaft = Field(description="Diameter where it passes the seal.")
+    coating: Name | None = Field(default=None, description="What the shaft is coated with.")
 
 
 class Piston(Part):
     """A piston with its holes."""
 
-    required = ("diameter", "thickness", "holes")
+    model_config = ConfigDict(title="Piston")
 
-    diameter: Quantity.piston | None = None
-    thickness: Quantity.thickness | None = None
-    holes: PistonHoles | None = None
-    taper_to: Quantity.hole | None = None
+    diameter: Quantity.piston = Field(description="Outside diameter.")
+    thickness: Quantity.thickness = Field(description="Thickness, which is how long its holes are.")
+    holes: PistonHoles = Field(
+        description="Number and size of its holes; several sizes are joined with +."
+    )
+    taper_to: Quantity.hole | None = Field(
+        default=None, description="Size of the holes at the other face, where they taper."
+    )
 
     def complaints(self) -> Iterator[Complaint]:
         """The holes leave something of the piston."""
@@ -138,40 +161,86 @@ class Piston(Part):
 class Cup(Table):
     """A bladder's cup, for an estimate of its room."""
 
-    required = ("radius", "depth")
+    model_config = ConfigDict(title="Cup")
 
-    radius: Quantity.cup | None = None
-    depth: Quantity.cup | None = None
+    radius: Quantity.cup = Field(description="Radius of the cup's mouth.")
+    depth: Quantity.cup = Field(description="Depth of the cup.")
 
 
 class Bladder(Part):
-    """A bladder: the volumes that it can give each way."""
+    """A bladder: the volumes that it can give each way, or its cup for an estimate."""
 
-    into_body: Quantity.room | None = None
-    into_cap: Quantity.room | None = None
-    cup: Cup | None = None
+    model_config = ConfigDict(title="Bladder")
+
+    into_body: Quantity.room | None = Field(
+        default=None,
+        description="Volume that it can give down into the body, measured with a syringe.",
+    )
+    into_cap: Quantity.room | None = Field(
+        default=None,
+        description="Volume that it can give up into the cap, measured with a syringe.",
+    )
+    cup: Cup | None = Field(
+        default=None, description="Its cup, for an estimate where the volumes are not measured."
+    )
 
 
 class Second(Table):
     """A second point of an oil's viscosity."""
 
-    required = ("viscosity", "at")
+    model_config = ConfigDict(title="Second viscosity")
 
-    viscosity: Quantity.viscosity | None = None
-    at: Quantity.stated_temperature | None = None
+    viscosity: Quantity.viscosity = Field(description="Viscosity at the second temperature.")
+    at: Quantity.stated_temperature = Field(
+        description="The second temperature, another than that of the first point."
+    )
 
 
 class Oil(Part):
-    """An oil, from a bottle or blended of others."""
+    """An oil: its viscosity, or the blend that it is mixed of."""
 
-    viscosity: Quantity.viscosity | None = None
-    at: Quantity.stated_temperature | None = None
-    second: Second | None = None
-    vtc: Quantity.vtc | None = None
-    density: Quantity.density | None = None
-    expansion: Quantity.expansion | None = None
-    label: Name | None = None
-    blend: dict[str, Quantity.share] | None = None
+    model_config = ConfigDict(title="Oil")
+    together: ClassVar[dict[str, Any]] = {
+        **any_of(["viscosity"], ["blend"]),
+        "allOf": [
+            {"if": says("viscosity", **_DYNAMIC), "then": {"required": ["density"]}},
+            {
+                "if": says("second", **says("viscosity", **_DYNAMIC)),
+                "then": {"required": ["density"]},
+            },
+            {"if": says("viscosity", **_SAYBOLT), "then": {"required": ["at"]}},
+        ],
+    }
+
+    viscosity: Quantity.viscosity | None = Field(
+        default=None,
+        description="Viscosity by the data sheet, never the weight number on the bottle.",
+    )
+    at: Quantity.stated_temperature | None = Field(
+        default=None,
+        description="Temperature at which the viscosity is stated.",
+        json_schema_extra={"default": STATED_AT.text},
+    )
+    second: Second | None = Field(
+        default=None, description="A second point of the viscosity, at another temperature."
+    )
+    vtc: Quantity.vtc | None = Field(
+        default=None,
+        description="Viscosity-temperature coefficient; read where there is no second point.",
+    )
+    density: Quantity.density | None = Field(
+        default=None, description="Density at 25 degC; needed where the viscosity is a dynamic one."
+    )
+    expansion: Quantity.expansion | None = Field(
+        default=None,
+        description="Cubic expansion: share of its volume that it grows by for each degree.",
+    )
+    label: Name | None = Field(default=None, description="What the bottle calls it.")
+    blend: Drawer[Quantity.share] | None = Field(
+        default=None,
+        description="The oils that it is mixed of, each by its id with its share of the volume.",
+        json_schema_extra={"minProperties": 1, "maxProperties": MOST_IN_A_BLEND},
+    )
 
     def kinematic(self, viscosity: Reading | None, at: Reading | None) -> Three | None:
         """Give a viscosity of the oil in m^2/s; None where it cannot be had."""
@@ -261,15 +330,26 @@ def _viscosity_complaints(
 
 
 class Spring(Part):
-    """A spring: its rate, or the four that give it."""
+    """A spring: its rate, or the wire, mean diameter and coils that give it."""
 
-    rate: Quantity.spring_rate | None = None
-    free_length: Quantity.length | None = None
-    solid_length: Quantity.length | None = None
-    wire: Quantity.wire | None = None
-    mean_diameter: Quantity.cup | None = None
-    coils: Quantity.coils | None = None
-    shear_modulus: Quantity.stiffness | None = None
+    model_config = ConfigDict(title="Spring")
+    together: ClassVar[dict[str, Any]] = any_of(["rate"], ["wire", "mean_diameter", "coils"])
+
+    rate: Quantity.spring_rate | None = Field(
+        default=None, description="Spring rate as measured or marked."
+    )
+    free_length: Quantity.length | None = Field(default=None, description="Length with no load.")
+    solid_length: Quantity.length | None = Field(
+        default=None, description="Length with all coils touching."
+    )
+    wire: Quantity.wire | None = Field(default=None, description="Diameter of the wire.")
+    mean_diameter: Quantity.cup | None = Field(
+        default=None, description="Diameter of the coils, from middle to middle of the wire."
+    )
+    coils: Quantity.coils | None = Field(default=None, description="Number of coils that work.")
+    shear_modulus: Quantity.stiffness | None = Field(
+        default=None, description="Shear modulus of the wire; left out, that of music wire."
+    )
 
     def complaints(self) -> Iterator[Complaint]:
         """A rate, or all that gives it; a wire thinner than the coil; a shorter solid length."""
@@ -304,14 +384,17 @@ class Spring(Part):
 
 
 class Parts(Table):
-    """NAME.parts.toml: what the drawers hold."""
+    """What the drawers hold; each part in a table of its kind and id, such as [body.b14]."""
 
-    body: dict[str, Body]
-    shaft: dict[str, Shaft]
-    piston: dict[str, Piston]
-    bladder: dict[str, Bladder]
-    oil: dict[str, Oil]
-    spring: dict[str, Spring]
+    model_config = ConfigDict(title="NAME.parts.toml")
+    together: ClassVar[dict[str, Any]] = {"minProperties": 1}
+
+    body: Drawer[Body] = Field(default_factory=dict, description="Bodies with their caps, by id.")
+    shaft: Drawer[Shaft] = Field(default_factory=dict, description="Shafts, by id.")
+    piston: Drawer[Piston] = Field(default_factory=dict, description="Pistons, by id.")
+    bladder: Drawer[Bladder] = Field(default_factory=dict, description="Bladders, by id.")
+    oil: Drawer[Oil] = Field(default_factory=dict, description="Oils, by id.")
+    spring: Drawer[Spring] = Field(default_factory=dict, description="Springs, by id.")
 
 
 #: The kinds of part, in the order in which a builder picks them up.

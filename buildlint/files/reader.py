@@ -17,7 +17,14 @@ from buildlint.files.fault import Fault, with_keys
 from buildlint.files.held import plain
 from buildlint.files.models import KINDS
 from buildlint.files.places import KeyPath, Place, line_and_column
-from buildlint.files.tables import Table, fields_of, table_in, validated
+from buildlint.files.tables import (
+    BETWEEN_KEYS,
+    IN_A_FILE,
+    Table,
+    fields_of,
+    partial_of,
+    table_in,
+)
 from buildlint.readings import Mistake
 from buildlint.words import clean
 
@@ -136,7 +143,7 @@ def unfit(text: str) -> Fault | None:
 
 
 def _what_belongs(model: type[Table]) -> str:
-    keys = model.required or tuple(fields_of(model))
+    keys = model.required() or tuple(fields_of(model))
     return ", ".join(keys[:-1]) + " and " + keys[-1]
 
 
@@ -162,15 +169,21 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
     excused = {_told(found.kind, path) for path in lost}
     found.refused.update(lost)
     try:
-        found.model = validated(model, raw)
+        found.model = model.model_validate(raw, context=IN_A_FILE)
     except ValidationError as error:
-        details = error.errors(include_url=False, include_input=True)
+        # what is missing, or does not go together, is looked for in what is left
+        details = [d for d in error.errors(include_url=False) if not _waits(d)]
         faults = _refusals(found, raw, details, excused)
         if len(details) <= _MOST_REFUSED:
             found.model = _rest(model, raw, details)
-    if found.model is not None:
-        faults += _between_keys(found, found.model, raw, excused, faults)
+            if found.model is not None:
+                faults += _between_keys(found, found.model, raw, excused, faults)
     found.faults.extend(faults)
+
+
+def _waits(detail: Any) -> bool:
+    about = detail.get("ctx", {}).get("about")
+    return bool(detail["type"] == "missing" or about == BETWEEN_KEYS)
 
 
 def _refusals(
@@ -201,7 +214,8 @@ def _rest(model: type[Table], raw: dict[str, Any], details: Sequence[Any]) -> Ta
     for detail in reversed(details):
         _prune(raw, detail["loc"])
     try:
-        return validated(model, raw)
+        rest: Table = partial_of(model).model_validate(raw, context=IN_A_FILE)
+        return rest
     except ValidationError:  # pragma: no cover - pruning leaves nothing to refuse
         return None
 
@@ -229,7 +243,7 @@ def _between_keys(
                 found.refused.add(refused)
                 _prune(raw, refused)
     if any(fault.rule != "file/missing-key" for fault in faults):
-        found.model = validated(KINDS[found.kind], raw)
+        found.model = partial_of(KINDS[found.kind]).model_validate(raw, context=IN_A_FILE)
     return faults
 
 
@@ -262,7 +276,7 @@ def _prune(raw: Any, location: tuple[int | str, ...]) -> None:
 
 
 def _complaints(table: Table, above: KeyPath) -> Iterator[tuple[KeyPath, Mistake]]:
-    for key in table.required:
+    for key in table.required():
         if getattr(table, key) is None:
             where = f" in {clean('.'.join(above))}" if above else ""
             message = f"{key} is missing{where}"

@@ -1,137 +1,215 @@
-"""What a table of a file is: a class whose annotations say what each key takes.
+"""What a table of a file is: a pydantic model, complete in a user's hands, in parts for the reader.
 
-pydantic's core does the checking. Its classes do more than is needed here and take longer to make
-than a commit hook should wait, so the core is told directly: one schema a table, from annotations
-of a few forms. Every field may be left out, and then has its default.
+A model is whole: what it requires is there, nothing unknown stands in it, and its keys agree with
+each other. The reader of a file wants more, every mistake at once and what the rest of it says: for
+that there is, of each model, a partial twin made from the same annotations, in which every key may
+be missing.
 """
 
 from __future__ import annotations
 
 import datetime
-import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import Annotated, Any, ClassVar, Literal, NamedTuple, TypeVar, get_args, get_origin
+from types import UnionType
+from typing import (
+    Annotated,
+    Any,
+    ClassVar,
+    Literal,
+    NamedTuple,
+    NoReturn,
+    TypeVar,
+    Union,
+    get_args,
+    get_origin,
+)
 
-from pydantic_core import SchemaValidator, core_schema
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    GetJsonSchemaHandler,
+    StringConstraints,
+    ValidationError,
+    create_model,
+    model_validator,
+)
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, InitErrorDetails, PydanticCustomError, core_schema
 
 from buildlint.readings import Mistake
 
 __all__ = [
+    "BETWEEN_KEYS",
+    "IN_A_FILE",
     "Complaint",
+    "Drawer",
     "FieldOf",
     "PlainDate",
     "Table",
     "Text",
-    "core_of",
+    "any_of",
+    "custom_error",
     "fields_of",
-    "keyed",
+    "nothing_of",
+    "partial_of",
+    "says",
     "table_in",
-    "validated",
+    "title_of",
 ]
 
 Path = tuple[str, ...]
 Complaint = tuple[Path, Mistake]
-Kind = TypeVar("Kind", bound="Table")
+Value = TypeVar("Value")
+Model = TypeVar("Model", bound="Table")
+
+#: The context of a validation of what stands in a file, where a date has no quotes.
+IN_A_FILE = {"in_a_file": True}
+
+#: What marks the error of keys that do not agree with each other.
+BETWEEN_KEYS = "between keys"
 
 
-class Text(NamedTuple):
-    """Text of so many characters, as the annotation of a field."""
+def custom_error(mistake: Mistake, about: str = "") -> PydanticCustomError:
+    """Return a mistake as an error for pydantic: its rule and message stand in the context."""
+    context = {"rule": mistake.rule, "message": mistake.message, "about": about}
+    return PydanticCustomError("buildlint", "{message}", context)
 
-    least: int
-    most: int
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
-        """Let a table use this as the annotation of a field."""
-        return core_schema.str_schema(
-            strict=True, min_length=self.least or None, max_length=self.most
-        )
+class Frozen(dict[str, Value]):
+    """A dict that is not changed: of a frozen model, all is frozen."""
+
+    def _refuse(self, *args: Any, **named: Any) -> NoReturn:
+        raise TypeError("this is not changed once read")
+
+    __setitem__ = __delitem__ = clear = pop = popitem = setdefault = update = __ior__ = _refuse
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Return what a copy is made of."""
+        return type(self), (dict(self),)
+
+
+#: Parts, or shares, by their ids.
+Drawer = Annotated[dict[str, Value], AfterValidator(Frozen)]
+
+
+def Text(least: int, most: int) -> Any:  # noqa: N802 - used as an annotation
+    """Return the annotation of a text of so many characters."""
+    return StringConstraints(strict=True, min_length=least or None, max_length=most)
 
 
 class FieldOf(NamedTuple):
-    """A field of a table: its key in the file, what it takes, its default, whether it may be None.
-
-    One that may not, and has no default, is an empty table where it is left out.
-    """
+    """A field of a table: its key in the file, and what it takes."""
 
     key: str
     takes: Any
-    default: Any
-    optional: bool
 
 
-class _Keyed(NamedTuple):
-    key: str
-
-
-def keyed(key: str) -> Any:
-    """Give a field another key in the file than its name, which Python keeps for itself."""
-    return _Keyed(key)
-
-
-class Table:
+class Table(BaseModel):
     """A table of a file: unknown keys are refused, nothing is changed once read."""
 
-    __slots__ = (
-        "__dict__",
-        "__pydantic_extra__",
-        "__pydantic_fields_set__",
-        "__pydantic_private__",
-    )
+    model_config = ConfigDict(frozen=True, extra="forbid")
 
-    required: ClassVar[tuple[str, ...]] = ()
-    __pydantic_fields_set__: set[str]
+    #: Whether every key may be missing; see `partial_of`.
+    partial: ClassVar[bool] = False
+    #: What JSON Schema says of keys that go together.
+    together: ClassVar[dict[str, Any]] = {}
 
     def complaints(self) -> Iterator[Complaint]:
         """Give what is wrong between the keys of this table; nothing by default."""
         yield from ()
 
+    @model_validator(mode="after")
+    def _agree(self) -> Any:
+        if self.partial:
+            return self
+        errors = [
+            InitErrorDetails(type=custom_error(mistake, BETWEEN_KEYS), loc=path, input=None)
+            for path, mistake in self.complaints()
+        ]
+        if errors:
+            raise ValidationError.from_exception_data(type(self).__name__, errors)
+        return self
+
     @property
     def given(self) -> set[str]:
-        """The names of the fields that stand in the file."""
-        return self.__pydantic_fields_set__
+        """The names of the fields that were given."""
+        return self.model_fields_set
 
-    def __iter__(self) -> Iterator[tuple[str, Any]]:
-        """Go through the fields with their values."""
-        return iter(self.__dict__.items())
+    def model_copy(
+        self: Model, *, update: Mapping[str, Any] | None = None, deep: bool = False
+    ) -> Model:
+        """Return a copy, with some fields changed: it is checked as a new one would be.
 
-    def __eq__(self, other: object) -> bool:
-        return type(self) is type(other) and self.__dict__ == other.__dict__
+        Raises pydantic's ValidationError where the changed fields do not go with the others.
+        """
+        if not update:
+            return super().model_copy(deep=deep)
+        fields = fields_of(type(self))
+        values = {fields[name].key: getattr(self, name) for name in self.given}
+        values |= {fields[name].key if name in fields else name: v for name, v in update.items()}
+        return type(self).model_validate(values)
 
-    def __setattr__(self, name: str, value: Any) -> None:
-        raise AttributeError(f"{type(self).__name__} is not changed once read")
+    @classmethod
+    def required(cls) -> tuple[str, ...]:
+        """Return the keys that have to be there."""
+        whole = cls.__mro__[1] if cls.partial else cls
+        assert issubclass(whole, Table)
+        return tuple(f.alias or n for n, f in whole.model_fields.items() if f.is_required())
 
-    def __repr__(self) -> str:
-        given = ", ".join(f"{k}={v!r}" for k, v in self if k in self.given)
-        return f"{type(self).__name__}({given})"
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, core: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        made = handler.resolve_ref_schema(handler(core))
+        for name, field in cls.model_fields.items():
+            told = made["properties"][field.alias or name]
+            told["title"] = title_of(field.alias or name)
+            kind = next((k for k in _kinds(field) if hasattr(k, "in_words")), None)
+            if kind is not None:
+                told["description"] = f"{field.description} {kind.in_words()}"
+        made.update(cls.together)
+        return made
+
+
+def title_of(key: str) -> str:
+    """Return a key as a title.
+
+    >>> title_of("hold_back")
+    'Hold back'
+    """
+    return key.replace("_", " ").capitalize()
+
+
+def any_of(*needs: list[str]) -> dict[str, Any]:
+    """Say in JSON Schema that some keys are there, or some others."""
+    return {"anyOf": [{"required": keys} for keys in needs]}
+
+
+def says(key: str, **what: Any) -> dict[str, Any]:
+    """Say in JSON Schema that a key is there and its value is of a sort."""
+    return {"properties": {key: what}, "required": [key]}
+
+
+def _kinds(field: Any) -> Iterator[Any]:
+    yield from field.metadata
+    for argument in get_args(field.annotation):
+        if get_origin(argument) is Annotated:
+            yield from get_args(argument)[1:]
 
 
 def fields_of(table: type[Table]) -> Mapping[str, FieldOf]:
-    """Give the fields of a kind of table, by name, in their order; a base's come first."""
-    key: Any = table  # a class can be kept by, whatever mypy makes of its hash
-    return _fields(key)
-
-
-@cache
-def _fields(table: Any) -> Mapping[str, FieldOf]:
-    found: dict[str, FieldOf] = {}
-    for base in reversed(table.__mro__):
-        if base is Table or not issubclass(base, Table):
-            continue
-        # the annotations are text of our own, kept from being worked out by the __future__ import
-        scope = vars(sys.modules[base.__module__])
-        for name, annotation in base.__annotations__.items():
-            takes = annotation.removesuffix(" | None")
-            optional = takes != annotation
-            default = base.__dict__.get(name)
-            key = default.key if isinstance(default, _Keyed) else name
-            default = None if isinstance(default, _Keyed) else default
-            found[name] = FieldOf(key, eval(takes, scope), default, optional)
-    return found
+    """Return the fields of a kind of table, by name, in their order."""
+    return {
+        name: FieldOf(field.alias or name, field.annotation)
+        for name, field in table.model_fields.items()
+    }
 
 
 def table_in(annotation: Any) -> Any:
-    """Give the kind of table inside an annotation; a mapping of ids to tables as {"each": kind}."""
+    """Return the kind of table inside an annotation; of ids to tables as {"each": kind}."""
     arguments = get_args(annotation)
     # first: on Python 3.10 dict[...] passes for a class
     if get_origin(annotation) is dict:
@@ -141,82 +219,80 @@ def table_in(annotation: Any) -> Any:
     return next((found for a in arguments if (found := table_in(a)) is not None), None)
 
 
-def validated(table: type[Kind], raw: Mapping[str, Any]) -> Kind:
-    """Give a table of a kind, from what stands in a file; raises pydantic's ValidationError."""
-    key: Any = table
-    made: Kind = _validator(key).validate_python(raw)
+# --- the partial twin ----------------------------------------------------------------------------
+
+
+@cache
+def partial_of(model: type[Model]) -> type[Model]:
+    """Return the twin of a model in which every key may be missing, in the tables inside it too.
+
+    Its keys need not agree with each other: the reader asks `complaints` of it.
+    """
+    fields: dict[str, Any] = {}
+    for name, field in model.model_fields.items():
+        takes = _loose(field.annotation)
+        if field.metadata:
+            takes = Annotated[(takes, *field.metadata)]
+        default = None if field.is_required() else field.get_default(call_default_factory=True)
+        fields[name] = (Union[takes, None], Field(default, alias=field.alias))  # noqa: UP007 - built at run time
+    made: Any = create_model(f"Partial{model.__name__}", __base__=model, **fields)
+    made.partial = True
+    found: type[Model] = made
+    return found
+
+
+def nothing_of(model: type[Model]) -> Model:
+    """Return the partial twin of a file of which nothing could be read."""
+    made: Model = partial_of(model).model_validate({})
     return made
 
 
-@cache
-def _validator(table: Any) -> SchemaValidator:
-    return SchemaValidator(core_of(table))
-
-
-def core_of(table: type[Table], named: bool = False) -> core_schema.CoreSchema:
-    """Give what pydantic's core has to know of a kind of table; `named` lets others refer to it."""
-    key: Any = table
-    return _core(key, named)
-
-
-@cache
-def _core(table: Any, named: bool) -> core_schema.CoreSchema:
-    fields = {
-        name: core_schema.model_field(
-            _with_default(_takes(field.takes, named), field),
-            validation_alias=field.key if field.key != name else None,
-        )
-        for name, field in fields_of(table).items()
-    }
-    return core_schema.model_schema(
-        table,
-        core_schema.model_fields_schema(fields, model_name=table.__name__, extra_behavior="forbid"),
-        config=core_schema.CoreConfig(title=table.__name__, extra_fields_behavior="forbid"),
-        ref=f"{table.__module__}.{table.__name__}:{id(table)}" if named else None,
-    )
-
-
-def _with_default(schema: core_schema.CoreSchema, field: FieldOf) -> core_schema.CoreSchema:
-    if field.optional:
-        schema = core_schema.nullable_schema(schema)
-    elif field.default is None:
-        return core_schema.with_default_schema(schema, default_factory=get_origin(field.takes))
-    return core_schema.with_default_schema(schema, default=field.default)
-
-
-def _takes(takes: Any, named: bool) -> core_schema.CoreSchema:
-    if isinstance(takes, type) and issubclass(takes, Table):
-        return core_of(takes, named)
-    origin, arguments = get_origin(takes), get_args(takes)
-    if origin is Literal:
-        return core_schema.literal_schema(list(arguments))
-    if origin is list:
-        return core_schema.list_schema(_takes(arguments[0], named))
-    if origin is dict:
-        return core_schema.dict_schema(core_schema.str_schema(), _takes(arguments[1], named))
+def _loose(annotation: Any) -> Any:
+    """Return an annotation with the partial twins of the models in it."""
+    if (
+        isinstance(annotation, type)
+        and get_origin(annotation) is None
+        and issubclass(annotation, Table)
+    ):
+        return partial_of(annotation)
+    origin, arguments = get_origin(annotation), get_args(annotation)
     if origin is Annotated:
-        for note in arguments[1:]:
-            made: Callable[..., core_schema.CoreSchema] | None = getattr(
-                note, "__get_pydantic_core_schema__", None
-            )
-            if made is not None:
-                return made(takes, None)
-    raise TypeError(f"no field takes {takes}")
+        return Annotated[(_loose(arguments[0]), *arguments[1:])]
+    if origin in (Union, UnionType):
+        return Union[tuple(_loose(a) for a in arguments)]  # noqa: UP007 - built at run time
+    if origin is not None and origin is not Literal:
+        return origin[tuple(_loose(a) for a in arguments)]
+    return annotation
 
 
 class PlainDate:
-    """A date without a time of day, as the annotation of a field."""
+    """A date without a time of day, as the annotation of a field: in a file without quotes."""
 
-    def __init__(self, mistake: Callable[[], Exception]) -> None:
+    def __init__(self, mistake: Mistake) -> None:
+        """Take what to say of anything else."""
         self.mistake = mistake
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
-        """Let a table use this as the annotation of a field."""
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> CoreSchema:
+        """Return what pydantic's core has to know of it."""
 
-        def plain(given: object) -> object:
-            # a date with a time of day is no date here, nor is a date in quotes
+        def plain(given: object, info: core_schema.ValidationInfo) -> object:
             if type(given) is datetime.date:
                 return given
-            raise self.mistake()
+            if type(given) is str and not (info.context or {}).get("in_a_file"):
+                try:
+                    return datetime.date.fromisoformat(given)
+                except ValueError:
+                    pass
+            # a date with a time of day is no date here
+            raise custom_error(self.mistake)
 
-        return core_schema.no_info_before_validator_function(plain, core_schema.date_schema())
+        return core_schema.with_info_plain_validator_function(
+            plain,
+            serialization=core_schema.to_string_ser_schema(when_used="json"),
+        )
+
+    def __get_pydantic_json_schema__(
+        self, core: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """Return a date as tools hand a TOML date to a schema."""
+        return {"type": "string", "format": "date", "examples": ["2027-06-05"]}
