@@ -231,7 +231,7 @@ class Inspector:
             return
         judged = {build.id for build in found}
         waiting = {build.id for build in found if build.waits}
-        every = set(self.team.builds)
+        every = set(self.team.by_id("build"))
         off = {change.rule for change in self.force.changes if change.kind == "off"}
         if "file/concession-expired" in book:
             for leave in self.leaves.over(judged, judged >= every):

@@ -134,7 +134,7 @@ _NUMBER = re.compile(
     r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)"
 )
 # What a unit may look like; whether there is such a unit is looked up.
-_UNIT_SHAPE = re.compile(r"(?:1?/)?[A-Za-z%\"][A-Za-z%^/. 0-9]*|")
+_UNIT_SHAPE = re.compile(r"(?:1?/)?[A-Za-z%\"][A-Za-z_%^/. 0-9]*|")
 _COMMA = re.compile(r"[+-]?[0-9]+,[0-9]")
 # It joins units; next to a figure nobody knows whether it is a point or a times.
 _RAISED_DOT = re.compile(r"[0-9]\s*[·⋅]|[·⋅]\s*[0-9]")
@@ -322,9 +322,52 @@ def _bad_unit(unit: str, text: str, dimension: str, example: str) -> Mistake:
         return Mistake("file/wrong-dimension", _with_example(wrong, dimension, example))
     near = near_unit(unit, dimension)
     message = f"{shown(text)}: {shown(unit)} is not a unit known here"
+    instead = "" if near is not None else _explained(text, unit, dimension)
+    if instead:
+        return Mistake("file/unknown-unit", instead)
     if near is not None:
         return Mistake("file/unknown-unit", f"{message}; did you mean {near}?")
     return Mistake("file/unknown-unit", _with_example(message, dimension, example))
+
+
+# A name that pint may be asked for: no number, no operator, nothing that it would work out.
+_NAME_OF_A_UNIT = re.compile(r"[A-Za-z_]{1,24}")
+
+
+def _explained(text: str, unit: str, dimension: str) -> str:
+    """Say what a unit outside the list is, where pint knows it; nothing where it does not."""
+    if _NAME_OF_A_UNIT.fullmatch(unit) is None or dimension not in _EXPLAINED_IN:
+        return ""
+    import pint
+
+    ours = _EXPLAINED_IN[dimension]
+    factor, offset = size(ours, dimension) or (1.0, 0.0)
+    # fl_oz is floz to pint
+    for name in (unit, unit.replace("_", "")):
+        try:
+            given = pint.Quantity(written(text).number, pint.Unit(name))
+            number = (given.to(_SI_UNITS[dimension]).magnitude - offset) / factor
+        except (pint.errors.PintError, ValueError, TypeError, OverflowError, Mistake):
+            continue
+        if 1e-4 <= abs(number) < 1e6:
+            shortest = f"{number:.4g}" if abs(number) < 1e4 else f"{number:.0f}"
+            return f"{shown(text)} is {shortest} {ours}: write that"
+    return ""
+
+
+# The unit of each dimension in which a unit outside the list is explained.
+_EXPLAINED_IN = {
+    "length": "mm",
+    "volume": "ml",
+    "viscosity": "cSt",
+    "dynamic viscosity": "mPa.s",
+    "temperature": "degC",
+    "density": "g/cm^3",
+    "spring rate": "N/mm",
+    "mass": "g",
+    "time": "h",
+    "stiffness": "GPa",
+}
 
 
 def _with_example(message: str, dimension: str, example: str) -> str:

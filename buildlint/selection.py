@@ -57,9 +57,9 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     else:
         root = find_root(Path.cwd())
         team = Team(root, files_below(root))
-        if str(build) not in team.builds:
+        if str(build) not in team.by_id("build"):
             raise PathError(_no_build(str(build), path, team))
-        path = team.builds[str(build)]
+        path = team.by_id("build")[str(build)]
     return team, path
 
 
@@ -81,7 +81,7 @@ def made_up(build: Mapping[str, Any] | str, team: Team, name: str) -> tuple[Team
         held = build
     else:
         raise TypeError("a build is a table with the keys of its file, or the text of one")
-    path = team.builds.get(name, team.root / f"{name}.build.toml")
+    path = team.by_id("build").get(name, team.root / f"{name}.build.toml")
     return team.with_files({str(path): held}), path
 
 
@@ -94,7 +94,7 @@ def _no_build(given: str, path: Path, team: Team) -> str:
         return f"there is no build {clean(given)}{files_meant(given)}"
     said = f"there is no build {shown(given)}"
     here = clean(str(team.root))
-    if near := nearest(given, team.builds):
+    if near := nearest(given, team.by_id("build")):
         return f"{said} under {here}; did you mean {shown(near)}?"
     if hint := files_meant(given):
         return f"{said} in {here} itself{hint}"

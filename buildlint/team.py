@@ -12,16 +12,26 @@ from buildlint.errors import PathError
 from buildlint.files.fault import Fault
 from buildlint.files.models import KINDS, Build, Car, Event
 from buildlint.files.names import folded, kind_and_id
-from buildlint.files.part_models import PART_KINDS, Parts
+from buildlint.files.part_models import (
+    PART_KINDS,
+    Bladder,
+    Body,
+    Oil,
+    Parts,
+    Piston,
+    Shaft,
+    Spring,
+)
+from buildlint.files.places import START, Places
 from buildlint.files.reader import FileRead, Held, read_file
-from buildlint.files.tables import Table
+from buildlint.files.tables import Table, whole_of
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.references import no_such, references
 from buildlint.settings import OWN
 from buildlint.words import clean, listed, shown
 
-__all__ = ["Sourced", "Team", "load_team"]
+__all__ = ["MistakeInFile", "Sourced", "Team", "load_team"]
 
 # For so many dead references of one file it is looked what was meant: no more mistakes of a file
 # are told.
@@ -36,6 +46,17 @@ class Sourced(NamedTuple):
 
     table: Table
     file: FileRead
+
+
+class MistakeInFile(NamedTuple):
+    """A mistake in a file: where it stands, which keys lead there, and what is wrong."""
+
+    path: Path
+    line: int
+    column: int
+    keys: tuple[str, ...]
+    rule: str
+    message: str
 
 
 class Team:
@@ -159,20 +180,90 @@ class Team:
         """Give every file that has been read so far."""
         return list(self._read.values())
 
-    @property
-    def cars(self) -> dict[str, Path]:
-        """The ids of the cars, each with its file."""
-        return {ident: paths[0] for ident, paths in self._paths["car"].items()}
+    def by_id(self, kind: str) -> dict[str, Path]:
+        """Return the ids of the cars, events or builds, each with its file."""
+        return {ident: paths[0] for ident, paths in self._paths[kind].items()}
+
+    # --- whole models, by id ---------------------------------------------------------------------
 
     @property
-    def events(self) -> dict[str, Path]:
-        """The ids of the events, each with its file."""
-        return {ident: paths[0] for ident, paths in self._paths["event"].items()}
+    def cars(self) -> dict[str, Car]:
+        """The cars, by id; those that have a mistake are left out (see `mistakes`)."""
+        return self._whole("car", Car)
 
     @property
-    def builds(self) -> dict[str, Path]:
-        """The ids of the builds, each with its file."""
-        return {ident: paths[0] for ident, paths in self._paths["build"].items()}
+    def events(self) -> dict[str, Event]:
+        """The events, by id."""
+        return self._whole("event", Event)
+
+    @property
+    def builds(self) -> dict[str, Build]:
+        """The builds, by id."""
+        return self._whole("build", Build)
+
+    @property
+    def bodies(self) -> dict[str, Body]:
+        """The bodies of the parts files, by id."""
+        return self._whole_parts("body", Body)
+
+    @property
+    def shafts(self) -> dict[str, Shaft]:
+        """The shafts, by id."""
+        return self._whole_parts("shaft", Shaft)
+
+    @property
+    def pistons(self) -> dict[str, Piston]:
+        """The pistons, by id."""
+        return self._whole_parts("piston", Piston)
+
+    @property
+    def bladders(self) -> dict[str, Bladder]:
+        """The bladders, by id."""
+        return self._whole_parts("bladder", Bladder)
+
+    @property
+    def oils(self) -> dict[str, Oil]:
+        """The oils, by id."""
+        return self._whole_parts("oil", Oil)
+
+    @property
+    def springs(self) -> dict[str, Spring]:
+        """The springs, by id."""
+        return self._whole_parts("spring", Spring)
+
+    @property
+    def mistakes(self) -> list[MistakeInFile]:
+        """Every mistake in the team's files, in their order."""
+        found: list[MistakeInFile] = []
+        for kind in self._in_order:
+            for path in self._in_order[kind]:
+                read = self.file(path)
+                places = Places(read.data, read.mended) if read.faults and read.data else None
+                for fault in read.faults:
+                    place = fault.place or START
+                    if fault.place is None and places is not None and fault.path:
+                        find = places.of_key if fault.on_key else places.of_value
+                        place = find(fault.path)
+                    found.append(
+                        MistakeInFile(
+                            path, place.line, place.column, fault.path, fault.rule, fault.message
+                        )
+                    )
+        return found
+
+    def _whole(self, kind: str, model: type[_Kind]) -> dict[str, _Kind]:
+        found: dict[str, _Kind] = {}
+        for ident, path in self.by_id(kind).items():
+            table = self.file(path).model
+            whole = whole_of(model, table) if isinstance(table, Table) else None
+            if whole is not None:
+                found[ident] = whole
+        return found
+
+    def _whole_parts(self, kind: str, model: type[_Kind]) -> dict[str, _Kind]:
+        parts = self.parts()[kind]
+        every = {ident: whole_of(model, part.table) for ident, part in parts.items()}
+        return {ident: whole for ident, whole in every.items() if whole is not None}
 
     # --- what an id stands for -------------------------------------------------------------------
 
@@ -343,10 +434,12 @@ def load_team(path: str | os.PathLike[str] = ".") -> Team:
     path.
 
     >>> team = load_team("examples/saltmarsh")
-    >>> team.file(team.cars["heron"]).model.name
+    >>> team.cars["heron"].name
     'Heron'
-    >>> sorted(team.parts()["spring"])[:2]
+    >>> sorted(team.springs)[:2]
     ['front-soft', 'rear-soft']
+    >>> team.pistons["four-18"].thickness.to("mm")
+    2.5
     """
     start = Path(path)
     if not start.exists():

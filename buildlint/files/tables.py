@@ -58,6 +58,7 @@ __all__ = [
     "says",
     "table_in",
     "title_of",
+    "whole_of",
 ]
 
 Path = tuple[str, ...]
@@ -148,7 +149,7 @@ class Table(BaseModel):
         if not update:
             return super().model_copy(deep=deep)
         fields = fields_of(type(self))
-        values = {fields[name].key: getattr(self, name) for name in self.given}
+        values = _values(self)
         values |= {fields[name].key if name in fields else name: v for name, v in update.items()}
         return type(self).model_validate(values)
 
@@ -239,6 +240,28 @@ def partial_of(model: type[Model]) -> type[Model]:
     made.partial = True
     found: type[Model] = made
     return found
+
+
+def whole_of(model: type[Model], table: Table) -> Model | None:
+    """Return a table as the whole model, where all that it requires could be read."""
+    if not table.partial:
+        return table if isinstance(table, model) else None
+    try:
+        return model.model_validate(_values(table))
+    except ValidationError:
+        return None
+
+
+def _values(table: Table) -> dict[str, Any]:
+    """Return what was given, by its keys, of the tables inside too."""
+
+    def value(given: Any) -> Any:
+        if isinstance(given, Table):
+            return _values(given)
+        return {k: value(v) for k, v in given.items()} if isinstance(given, dict) else given
+
+    fields = fields_of(type(table))
+    return {fields[name].key: value(getattr(table, name)) for name in table.given}
 
 
 def nothing_of(model: type[Model]) -> Model:
