@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from buildlint.amounts import in_unit, unit_of
+from buildlint.asks import Ask
 from buildlint.concession import Concession
 from buildlint.damper import Damper
 from buildlint.files.fault import Fault, with_keys
@@ -21,10 +22,9 @@ from buildlint.folders import DEEPEST
 from buildlint.judging.judge import Judgement
 from buildlint.messages import brief, message
 from buildlint.origin import Origin
-from buildlint.rule import Ask
 from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
-from buildlint.settings import Settings
+from buildlint.settings import SettingsFile
 from buildlint.subjects import corners_of
 from buildlint.team import Team
 from buildlint.words import clean, counted, nearest, seen_from_here, short, shown
@@ -70,7 +70,7 @@ class FindingWriter:
         message = f"is not read, because of its name; did you mean {shown(name)}?"
         return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
 
-    def concession_expired(self, leave: Concession, settings: Settings, on: date) -> Finding:
+    def concession_expired(self, leave: Concession, settings: SettingsFile, on: date) -> Finding:
         """Give the finding about a concession whose last day is past."""
         days = (on - leave.until).days
         ago = f"{counted(days, 'day')} ago"
@@ -78,7 +78,7 @@ class FindingWriter:
         return self._of_settings(settings, leave, "until", "file/concession-expired", message)
 
     def concession_unused(
-        self, leave: Concession, settings: Settings, builds: Collection[str]
+        self, leave: Concession, settings: SettingsFile, builds: Collection[str]
     ) -> Finding:
         """Give the finding about a concession that nothing needs."""
         message = f"nothing needs the concession for {_leave(leave)}"
@@ -91,7 +91,7 @@ class FindingWriter:
         return self._of_settings(settings, leave, "rule", "file/concession-unused", message)
 
     def _of_settings(
-        self, settings: Settings, leave: Concession, key: str, rule: str, message: str
+        self, settings: SettingsFile, leave: Concession, key: str, rule: str, message: str
     ) -> Finding:
         found = FileRead(settings.path, "", "", data=settings.data)
         return self._fault(found, Fault(rule, message, ("concession", str(leave.number), key)))

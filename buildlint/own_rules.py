@@ -7,7 +7,7 @@ from pathlib import Path
 from buildlint.errors import RulebookError
 from buildlint.files.disk import inside
 from buildlint.folders import DEEPEST, folders_below
-from buildlint.rule import Rule
+from buildlint.rule import LONGEST_ID, Rule
 from buildlint.rule_reader import read_rule
 from buildlint.rulebook import Rulebook
 from buildlint.settings import OWN, SETTINGS
@@ -16,7 +16,6 @@ from buildlint.words import clean, stands_at
 __all__ = ["own_rules"]
 
 _MOST = 500
-_LONGEST_ID = 100
 # All of them together: what the rules that come with buildlint have, twenty times.
 _LARGEST = 1_000_000
 _OUTSIDE = "is a link that leads out of the repository"
@@ -62,7 +61,7 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
             what = f"its rules are larger than {_LARGEST:,} bytes together"
             raise RulebookError([f"{stands_at(folder)}: {what}"])
         try:
-            found[ident] = read_rule(ident, path, own=True)
+            found[ident] = read_rule(ident, path)
         except RulebookError as error:
             mistakes += error.mistakes
     if mistakes:
@@ -74,8 +73,8 @@ def _misplaced(ident: str, path: Path, root: Path, shipped: Rulebook) -> str | N
     """Say what is wrong with where a rule's file stands, and so with its id."""
     if not inside(path, root):
         return _OUTSIDE
-    if len(ident) > _LONGEST_ID or clean(ident) != ident:
-        return f"a rule's name has at most {_LONGEST_ID} characters, all of them plain"
+    if len(ident) > LONGEST_ID or clean(ident) != ident:
+        return f"a rule's name has at most {LONGEST_ID} characters, all of them plain"
     if ident.startswith("file/"):
         return "the group file/ is for how files are written: give this rule another folder"
     if ident in shipped.rules:

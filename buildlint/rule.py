@@ -2,91 +2,129 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from functools import cached_property
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Any, ClassVar, NamedTuple
 
-from buildlint.files.part_models import PART_KINDS
+from pydantic import ConfigDict, Field
 
-__all__ = [
-    "ASKS",
-    "KEYS",
-    "ONLY",
-    "TEXTS",
-    "TURNABLE",
-    "Ask",
-    "Band",
-    "Level",
-    "Rule",
-    "asked",
-    "limit_in_words",
-]
+from buildlint.asks import Ask, BandAsk, limit_in_words, read_ask, read_limit
+from buildlint.checked import Line, ReadBy, due, line, wrong
+from buildlint.damper import KEY_IN_PART
+from buildlint.files.tables import Complaint
+from buildlint.measures import MEASURES
+from buildlint.measures.graph import stands_on
+from buildlint.readings import Mistake
+from buildlint.rule_keys import (
+    ASKS,
+    ASKS_OF_A_BAND,
+    TURNABLE,
+    Asks,
+    Band,
+    Level,
+    MeasureName,
+    Only,
+    Turned,
+)
+from buildlint.words import clean
 
-Level = Literal["must", "should"]
+__all__ = ["LONGEST_ID", "Band", "Only", "Rule", "asked", "turnable"]
 
-#: The texts of a rule, and what one can ask.
-TEXTS = ("title", "source", "why", "cure", "caution")
-ASKS = ("at_most", "at_least", "between", "same_within", "bands", "is", "one_of")
-#: What a rule may be narrowed to; None: any word.
-ONLY = {
-    "style": ("bladder", "emulsion"),
-    "end": ("front", "rear"),
-    "cap": ("vented", "sealed"),
-    "class": None,
-}
-#: What a rule may name under turn: readings that are solved for, and parts that are tried.
-TURNABLE = ("hold_back", "limiter", "collar", *PART_KINDS)
-
-KEYS = ("level", "measure", "by", "turn", "only", *TEXTS, *ASKS)
+#: The most characters of a rule's id.
+LONGEST_ID = 100
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """A limit, in SI. One that is not asked for is None.
+def _ident(given: Any) -> str:
+    if not isinstance(given, str) or not given:
+        raise wrong('a rule\'s id is text, such as "pair/length"')
+    if len(given) > LONGEST_ID or clean(given) != given:
+        raise wrong(f"a rule's id has at most {LONGEST_ID} characters, all of them plain")
+    return str(given)
 
-    `same_within` compares left with right: an amount, or a share of their mean where `relative`,
-    or exactly. `texts` keeps the limits as the rule writes them.
+
+class Asking(NamedTuple):
+    """What a rule asks, read into SI, and what is wrong with it."""
+
+    ask: Ask | None = None
+    by_band: tuple[BandAsk, ...] = ()
+    complaints: tuple[Complaint, ...] = ()
+
+
+_A_LIST = 'turn takes a list of readings or parts, such as ["hold_back"]'
+_IN_BRACKETS = 'only is written with its keys in brackets, such as { style = "bladder" }'
+
+
+class Rule(Asks):
+    """One rule: what it asks of a figure, where its limit comes from, and why.
+
+    The name of its file says its id. A rule of the group file/ has no measure: the reader of
+    the files raises it.
+
+    >>> Rule.model_validate({
+    ...     "id": "ours/hold-back", "title": "The hold-back is a little", "level": "should",
+    ...     "measure": "hold_back", "at_most": "10 mm", "source": "ours, not published",
+    ...     "why": "More leaves no room.", "cure": "Hold less back.",
+    ... }).ask.at_most
+    0.01
     """
 
-    at_least: float | None = None
-    at_most: float | None = None
-    same_within: float | None = None
-    relative: bool = False
-    exactly: bool = False
-    is_true: bool = False
-    one_of: tuple[str, ...] = ()
-    texts: Mapping[str, str] = field(default_factory=dict)
+    model_config = ConfigDict(title="rules/GROUP/NAME.toml")
+    called: ClassVar[str] = "rule"
 
+    id: Annotated[str, ReadBy(_ident, type="string")] = Field(
+        description="GROUP/NAME: the path of the rule's file below rules/, without .toml."
+    )
+    path: Path | None = Field(default=None, description="The rule's file; of none, left out.")
+    title: Line = Field(description="What holds, in a line.")
+    level: Level = Field(description="Whether it must hold or should.")
+    measure: MeasureName | None = Field(
+        default=None,
+        description="The figure that the rule asks something of.",
+        examples=["hold_back"],
+    )
+    turn: Annotated[tuple[Turned, ...], due((list, tuple), _A_LIST)] = Field(
+        default=(),
+        description="Readings to solve for, and parts to try, when a figure is offered that "
+        "mends it.",
+        examples=[["hold_back"]],
+    )
+    only: Annotated[Only, due((dict, Only), _IN_BRACKETS)] = Field(
+        default=Only(), description="Which dampers the rule speaks of; left out, all."
+    )
+    source: Line = Field(description="Where the limit comes from.")
+    why: Line = Field(
+        description="A paragraph for someone at the bench: what goes wrong otherwise."
+    )
+    cure: Line = Field(description="What to do, in words.")
+    caution: Annotated[str, line(blank=True)] = Field(
+        default="", description="The caution to show, where someone can be hurt."
+    )
 
-@dataclass(frozen=True, slots=True)
-class Band:
-    """A limit that holds up to a value of another measure (None: from there on)."""
+    def __repr_args__(self) -> Iterator[tuple[str, Any]]:
+        """Show which rule it is, on a line."""
+        yield "id", self.id
+        yield "level", self.level
 
-    up_to: float | None
-    ask: Ask
-    up_to_text: str = ""
+    @classmethod
+    def known_keys(cls) -> list[str]:
+        """Return the keys of a rule's file: its name says the id."""
+        return [each for each in super().known_keys() if each not in ("id", "path")]
 
+    @cached_property
+    def asking(self) -> Asking:
+        """What it asks in SI, and what is wrong with it."""
+        return _asking(self)
 
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """A rule. A rule of the group file/ has no measure: the reader of the files raises it."""
+    @property
+    def ask(self) -> Ask | None:
+        """The limit in SI; None where there is none, or bands."""
+        return self.asking.ask
 
-    id: str
-    title: str
-    level: Level
-    source: str
-    why: str
-    cure: str
-    path: Path
-    measure: str | None = None
-    ask: Ask | None = None
-    by: str | None = None
-    bands: tuple[Band, ...] = ()
-    turn: tuple[str, ...] = ()
-    caution: str = ""
-    only: Mapping[str, str] = field(default_factory=dict)
+    @property
+    def by_band(self) -> tuple[BandAsk, ...]:
+        """The limits of its bands in SI."""
+        return self.asking.by_band
 
     @property
     def limits(self) -> bool:
@@ -98,25 +136,100 @@ class Rule:
         """Whether left is compared with right."""
         return self.ask is not None and (self.ask.exactly or self.ask.same_within is not None)
 
+    def complaints(self) -> Iterator[Complaint]:
+        """It asks one thing that its measure takes; what it turns moves that measure."""
+        asked = self.asked
+        if (self.id or "").startswith("file/"):
+            for key in ("measure", "by", "turn", *asked):
+                if key in asked or getattr(self, key):
+                    yield (key,), Mistake("", f"{key}: a rule about files has no measure")
+            return
+        if self.measure is None:
+            what = "measure is missing: every rule needs it"
+            yield (), Mistake("", what, with_keys=("measure",))
+        if len(asked) != 1:
+            what = f"this one has {' and '.join(asked)}" if asked else "this one has none"
+            what = f"a rule asks one of {', '.join(ASKS)}; {what}"
+            yield tuple(asked)[1:2], Mistake("", what, with_keys=ASKS)
+            return
+        yield from self.asking.complaints
+        yield from self._moved()
 
-# A unit that words have one more letter for.
-_DAYS = re.compile(r"(-?[0-9.]+) day\b")
+    def _moved(self) -> Iterator[Complaint]:
+        """Complain of what is turned and moves neither the measure nor what bands go by."""
+        if self.measure is None:
+            return
+        these = turnable(self.measure, self.by)
+        hint = f"{' and '.join(these)} would" if these else "nothing that can be turned would"
+        for name in self.turn:
+            if name not in these:
+                yield ("turn",), Mistake("", f"{name} does not move {self.measure}; {hint}")
 
 
-def limit_in_words(ask: Ask) -> str:
-    """Say a limit as the rule writes it.
+def turnable(measure: str, by: str | None = None) -> list[str]:
+    """Return what can be turned that moves a measure, or what its bands go by.
 
-    >>> limit_in_words(Ask(at_most=1.0, texts={"at_most": "100 %"}))
-    'at most 100 %'
+    >>> turnable("hold_back")
+    ['hold_back']
     """
-    for key, written in ask.texts.items():
-        text = _DAYS.sub(lambda found: found[0] if found[1] == "1" else f"{found[0]}s", written)
-        if key == "same_within":
-            return "the same" if text == "exactly" else f"the same within {text}"
-        if key == "is":
-            return "true"
-        return f"{key.replace('_', ' ')} {text}"
-    return ""
+    names = (measure,) if by is None else (measure, by)
+    moving = {reading for name in names for reading in stands_on(name)}
+    moving |= {KEY_IN_PART[name][0] for name in moving if name in KEY_IN_PART}
+    return [name for name in TURNABLE if name in moving]
+
+
+def _asking(rule: Rule) -> Asking:
+    asked = rule.asked
+    if rule.measure is None or len(asked) != 1:
+        return Asking()
+    ((kind, given),) = asked.items()
+    of_car = MEASURES[rule.measure].of
+    if of_car and kind in ("same_within", "bands"):
+        what = (
+            f"{rule.measure} is a figure of the whole car: it has no left and right, and no bands"
+        )
+        return Asking(complaints=(((kind,), Mistake("", what)),))
+    if kind == "bands":
+        return _asking_by_band(rule, rule.measure)
+    if rule.by is not None:
+        return Asking(complaints=((("by",), Mistake("", "by goes with bands")),))
+    try:
+        return Asking(ask=read_ask(kind, given, rule.measure))
+    except Mistake as mistake:
+        return Asking(complaints=(((kind,), mistake),))
+
+
+def _asking_by_band(rule: Rule, measure: str) -> Asking:
+    if rule.by is None:
+        missing = Mistake("", "by is missing: bands go by a measure", with_keys=("by",))
+        return Asking(complaints=(((), missing),))
+    found: list[BandAsk] = []
+    complaints: list[Complaint] = []
+    edge = 0.0
+    for number, band in enumerate(rule.bands):
+        above = ("bands", str(number))
+        up_to = None
+        if (band.up_to is None) != (number == len(rule.bands) - 1):
+            what = "every band but the last has up_to; the last has none"
+            complaints.append((above, Mistake("", what)))
+        try:
+            if band.up_to is not None:
+                up_to = read_limit(band.up_to, rule.by)
+                if found and up_to <= edge:
+                    raise Mistake("", "up_to has to be larger than in the band before")
+                edge = up_to
+        except Mistake as mistake:
+            complaints.append(((*above, "up_to"), mistake))
+        for key in ASKS_OF_A_BAND:
+            given = getattr(band, key)
+            if given is None:
+                continue
+            try:
+                ask = read_ask(key, given, measure)
+                found.append(BandAsk(up_to, ask, clean(band.up_to or "")))
+            except Mistake as mistake:
+                complaints.append(((*above, key), mistake))
+    return Asking(by_band=tuple(found), complaints=tuple(complaints))
 
 
 def asked(rule: Rule) -> str:
@@ -127,7 +240,7 @@ def asked(rule: Rule) -> str:
         bands = [
             f"{f'up to {b.up_to_text}' if b.up_to is not None else 'from there on'}: "
             f"{limit_in_words(b.ask)}"
-            for b in rule.bands
+            for b in rule.by_band
         ]
         return f"{rule.measure} by {rule.by}, {'; '.join(bands)}"
     return f"{rule.measure} {limit_in_words(rule.ask)}" if rule.ask is not None else rule.measure

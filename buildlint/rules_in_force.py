@@ -8,20 +8,19 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
+from buildlint.checked import checked
 from buildlint.concession import Concession
 from buildlint.files.places import Places
 from buildlint.measures import MEASURES
 from buildlint.own_rules import own_rules
-from buildlint.rule import ASKS, Rule, asked
-from buildlint.rule_reader import RuleReader
+from buildlint.rule import Rule, asked, turnable
+from buildlint.rule_keys import ASKS
 from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.settings import OWN, SETTINGS, SURE, Settings, read_settings
-from buildlint.words import clean, nearest, shown
+from buildlint.settings import OWN, SETTINGS, SURE, Change, SettingsFile, read_settings
+from buildlint.words import nearest, shown
 
 __all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force"]
 
-_CHANGE_KEYS = ("off", "level", "title", "source", "by", *ASKS)
-_TEXTS = {"title": 200, "source": 2_000}
 _AROUND = "but the team around it has it"
 
 #: These two are about the settings themselves; the other rules about files cannot be changed.
@@ -52,12 +51,12 @@ class InForce:
     book: Rulebook
     changes: tuple[RuleChange, ...] = ()
     concessions: tuple[Concession, ...] = ()
-    settings: Settings | None = None
+    settings: SettingsFile | None = None
 
     @property
     def sure(self) -> float:
         """The chance from which a must holds."""
-        return self.settings.sure if self.settings is not None else SURE
+        return self.settings.says.judging.sure.value if self.settings is not None else SURE
 
 
 def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
@@ -71,7 +70,7 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
     if base is not None:
         # whether a concession is for a rule at all, the rules given cannot say
         settings.refuse()
-        return InForce(base, (), settings.concessions, settings if settings.there else None)
+        return InForce(base, (), settings.says.concessions, settings if settings.there else None)
     shipped = load_rulebook()
     if not settings.there:
         return InForce(shipped)
@@ -85,20 +84,20 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
     return replace(found, changes=changes)
 
 
-def _of_team(settings: Settings, shipped: Rulebook) -> InForce:
+def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
     # own rules first: a concession may name one
     own = own_rules(settings.root, shipped)
     rules = {**shipped.rules, **_changed(settings, shipped, own), **own}
-    off = {ident for ident, table in settings.rules.items() if table.get("off") is True}
+    off = {ident for ident, change in settings.says.rules.items() if change.off}
     changes = _told(settings, shipped, rules, off, own)
-    for leave in settings.concessions:
+    for leave in settings.says.concessions:
         wrong = _no_leave(leave, rules)
         if wrong is not None:
             key, what = wrong
             settings.mistakes.append((("concession", str(leave.number), key), what))
     settings.refuse()
     book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in off})
-    return InForce(book, tuple(changes), settings.concessions, settings)
+    return InForce(book, tuple(changes), settings.says.concessions, settings)
 
 
 def _root_around(root: Path) -> Path | None:
@@ -113,7 +112,7 @@ def _root_around(root: Path) -> Path | None:
 
 
 def _left_behind(
-    settings: Settings, here: Rulebook, around: Rulebook, shipped: Rulebook
+    settings: SettingsFile, here: Rulebook, around: Rulebook, shipped: Rulebook
 ) -> Iterator[RuleChange]:
     """Tell of what the team around changes in the rules and this one does not."""
     for rule in around:
@@ -151,106 +150,88 @@ def _no_rule(ident: str, known: Collection[str]) -> str:
 # --- rules that the team changes -----------------------------------------------------------------
 
 
-def _changed(settings: Settings, book: Rulebook, own: Collection[str]) -> dict[str, Rule]:
+def _changed(settings: SettingsFile, book: Rulebook, own: Collection[str]) -> dict[str, Rule]:
     found = {}
-    for ident, table in settings.rules.items():
+    for ident, change in settings.says.rules.items():
         above = ("rules", ident)
         if ident in own:
             what = f"{ident} is a rule of the team's own: change it in {OWN}/{ident}.toml"
             settings.mistakes.append((above, what))
-            continue
-        if ident not in book.rules:
+        elif ident not in book.rules:
             settings.mistakes.append((above, _no_rule(ident, set(book.rules))))
-            continue
-        rule = _change(settings, book[ident], table, above)
-        if rule is not None:
-            found[ident] = rule
+        else:
+            found[ident] = _change(settings, book[ident], change, above)
     return found
 
 
-def _change(
-    settings: Settings, rule: Rule, table: Mapping[str, Any], above: tuple[str, ...]
-) -> Rule | None:
+def _change(settings: SettingsFile, rule: Rule, change: Change, above: tuple[str, ...]) -> Rule:
+    """Return the rule as the team has it; where the change cannot be made, as it came."""
     wrong = settings.mistakes
     before = len(wrong)
-    for key in table:
-        if key not in _CHANGE_KEYS:
-            near = nearest(key, _CHANGE_KEYS)
-            hint = f"did you mean {near}?" if near else f"these can: {', '.join(_CHANGE_KEYS)}"
-            wrong.append(((*above, key), f"{shown(key)} cannot be changed in a rule; {hint}"))
     if rule.id.startswith("file/") and rule.id not in CHANGEABLE_ABOUT_FILES:
         wrong.append((above, f"{rule.id} is about how files are written: it cannot be changed"))
-    if not table:
+    if not change.given and not any(keys[: len(above)] == above for keys in settings.refused):
         wrong.append((above, "nothing is changed: give a limit, a level, or off = true"))
-    if not isinstance(table.get("off", True), bool):
-        wrong.append(((*above, "off"), "off takes true"))
-    if table.get("level", "must") not in ("must", "should"):
-        wrong.append(((*above, "level"), 'level is "must" or "should"'))
-    for key, longest in _TEXTS.items():
-        text = table.get(key, "-")
-        if not isinstance(text, str) or not text.strip():
-            wrong.append(((*above, key), f"{key} is text in quotes"))
-        elif len(text) > longest:
-            wrong.append(((*above, key), f"{key} is too long: at most {longest:,} characters"))
-    if table.get("off") is True and len(table) > 1:
+    if change.off and len(change.given) > 1:
         wrong.append(((*above, "off"), "off = true stands alone: no limit or level goes with it"))
-    asks = {key: table[key] for key in ("by", *ASKS) if key in table}
+    asks = change.asked | ({"by": change.by} if change.by is not None else {})
     if asks and rule.measure is None:
         wrong.append(((*above, next(iter(asks))), "a rule about files has no limit"))
     elif asks:
         rule = _with_ask(settings, rule, asks, above)
     if len(wrong) > before:
-        return None
-    return replace(
-        rule,
-        level=table.get("level", rule.level),
-        title=clean(" ".join(table.get("title", rule.title).split())),
-        source=clean(" ".join(table.get("source", rule.source).split())),
-    )
+        return rule
+    texts = {key: getattr(change, key) for key in ("level", "title", "source")}
+    return rule.model_copy(update={key: text for key, text in texts.items() if text is not None})
 
 
 def _with_ask(
-    settings: Settings, rule: Rule, asks: Mapping[str, Any], above: tuple[str, ...]
+    settings: SettingsFile, rule: Rule, asks: dict[str, Any], above: tuple[str, ...]
 ) -> Rule:
-    """Give the rule with another limit, read as a rule's own is; its title says the new one."""
-    raw: dict[str, Any] = {"measure": rule.measure, **asks}
-    if "bands" in raw and rule.by is not None:
+    """Return the rule with another limit, which is checked as its own is; the title says it."""
+    raw = rule.model_dump(by_alias=True, exclude_unset=True)
+    raw = {key: given for key, given in raw.items() if key not in ("by", *ASKS)} | asks
+    if "bands" in asks:
+        raw["bands"] = [band.model_dump(exclude_unset=True) for band in asks["bands"]]
         raw.setdefault("by", rule.by)
-    reader = RuleReader(rule.id, settings.path, raw)
-    _, ask, by, bands = reader.measured()
-    settings.mistakes += [((*above, *keys), message) for keys, message in reader.mistakes]
-    if reader.mistakes or (ask, by, bands) == (rule.ask, rule.by, rule.bands):
+    # what bands went by need not move the measure
+    moving = turnable(rule.measure or "", raw.get("by"))
+    raw["turn"] = [name for name in rule.turn if name in moving]
+    changed, mistakes, _ = checked(Rule, raw)
+    for keys, message in mistakes:
+        settings.mistakes.append(((*above, *keys), message))
+    if mistakes or _asks(changed) == _asks(rule):
         return rule
-    changed = replace(
-        rule,
-        ask=ask,
-        by=by,
-        bands=bands,
-        source=f"the team's own limit, {SETTINGS}; it came with {asked(rule)} ({rule.source})",
-    )
     title = MEASURES[rule.measure or ""].in_words
     limit = asked(changed).removeprefix(f"{rule.measure} ")
-    if by is not None:
+    if changed.by is not None:
         # the name of the measure that the bands go by, for the reader of a report
-        limit = limit.replace(f"by {by},", f"by {MEASURES[by].in_words},", 1)
-    joined = f"{title} {limit}" if by is not None else f"{title}: {limit}"
-    return replace(changed, title=f"{joined[:1].upper()}{joined[1:]}")
+        limit = limit.replace(f"by {changed.by},", f"by {MEASURES[changed.by].in_words},", 1)
+    joined = f"{title} {limit}" if changed.by is not None else f"{title}: {limit}"
+    source = f"the team's own limit, {SETTINGS}; it came with {asked(rule)} ({rule.source})"
+    return changed.model_copy(
+        update={"title": f"{joined[:1].upper()}{joined[1:]}", "source": source}
+    )
+
+
+def _asks(rule: Rule) -> tuple[Any, ...]:
+    return rule.ask, rule.by, rule.by_band
 
 
 # --- what is told of it --------------------------------------------------------------------------
 
 
 def _told(
-    settings: Settings,
+    settings: SettingsFile,
     shipped: Rulebook,
     rules: Mapping[str, Rule],
     off: set[str],
     own: Mapping[str, Rule],
 ) -> list[RuleChange]:
     changes = []
-    if settings.rules:
+    if settings.says.rules:
         places = Places(settings.data)
-        for ident in sorted(settings.rules):
+        for ident in sorted(settings.says.rules):
             if ident not in shipped.rules:
                 continue
             was, rule = shipped[ident], rules[ident]
@@ -271,13 +252,16 @@ def _told(
             )
     return [
         *changes,
-        *(RuleChange(rule.id, "own", rule.level, asked(rule), rule.path) for rule in own.values()),
+        *(
+            RuleChange(rule.id, "own", rule.level, asked(rule), rule.path or settings.path)
+            for rule in own.values()
+        ),
     ]
 
 
 def _differences(was: Rule, rule: Rule, came: str = "but it came") -> list[str]:
     found = []
-    if (was.measure, was.ask, was.by, was.bands) != (rule.measure, rule.ask, rule.by, rule.bands):
+    if (was.measure, _asks(was)) != (rule.measure, _asks(rule)):
         found.append(f"{asked(rule)}, {came} with {asked(was)}")
     if was.only != rule.only:
         found.append(f"for other dampers only, {came} for {_only(was)}")
@@ -291,4 +275,4 @@ def _differences(was: Rule, rule: Rule, came: str = "but it came") -> list[str]:
 
 
 def _only(rule: Rule) -> str:
-    return " and ".join(f"{key} {word}" for key, word in rule.only.items()) or "all"
+    return " and ".join(f"{key} {word}" for key, word in rule.only.words.items()) or "all"

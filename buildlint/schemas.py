@@ -1,7 +1,7 @@
 """JSON Schema (2020-12) of the kinds of file, for editors.
 
-The four kinds of file come from their models; `buildlint.toml` and rules from the constants of the
-rulebook. A schema sees one file: what another file says, sums and physics are left to `inspect`.
+They come from the models; of rules and `buildlint.toml`, what hangs on the unit of a measure is
+added. A schema sees one file: what another file says, sums and physics are left to `inspect`.
 """
 
 from __future__ import annotations
@@ -14,7 +14,10 @@ from pydantic_core import core_schema
 
 from buildlint.errors import UnknownKindError
 from buildlint.files.models import KINDS
-from buildlint.rule_schemas import rule_schema, settings_schema
+from buildlint.files.tables import Table
+from buildlint.rule import Rule
+from buildlint.rule_schemas import of_rule_file, of_settings_file
+from buildlint.settings import Settings
 from buildlint.words import nearest, shown
 
 __all__ = ["DIALECT", "SCHEMA_KINDS", "schema", "schema_text"]
@@ -24,6 +27,9 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 #: What there is a schema of: the kinds of file, the settings (`buildlint.toml`) and a rule.
 SCHEMA_KINDS = (*KINDS, "settings", "rule")
+
+# What a model cannot say by itself.
+_ADDED = {"settings": of_settings_file, "rule": of_rule_file}
 
 
 def schema(kind: str) -> dict[str, Any]:
@@ -41,12 +47,10 @@ def schema(kind: str) -> dict[str, Any]:
         raise UnknownKindError(
             f"there is no schema of {shown(kind)}: there is one of {known}{hint}"
         )
-    if kind == "settings":
-        made = settings_schema()
-    elif kind == "rule":
-        made = rule_schema()
-    else:
-        made = KINDS[kind].model_json_schema(schema_generator=_WithoutNull)
+    models: dict[str, type[Table]] = {**KINDS, "settings": Settings, "rule": Rule}
+    made = models[kind].model_json_schema(schema_generator=_WithoutNull)
+    if kind in _ADDED:
+        made = _ADDED[kind](made)
     ordered: dict[str, Any] = _ordered({**made, "$schema": DIALECT})
     return ordered
 
@@ -70,7 +74,7 @@ class _WithoutNull(GenerateJsonSchema):
         """Say a default only where leaving a key out means a word."""
         inner = self.generate_inner(schema["schema"])
         default = schema.get("default")
-        return {**inner, "default": default} if isinstance(default, str) else inner
+        return {**inner, "default": default} if default and isinstance(default, str) else inner
 
     def sort(self, value: JsonSchemaValue, parent_key: str | None = None) -> JsonSchemaValue:
         """Leave the order to `_ordered`, which is ours and the same for every schema."""

@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
-import datetime
 import os
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any, ClassVar
 
+from pydantic import AfterValidator, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic_core import InitErrorDetails
+
+from buildlint.checked import Checked, KeyPath, Told, checked, due, line, wrong
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
 from buildlint.files.kind import Kind
 from buildlint.files.places import Places
-from buildlint.readings import Mistake
+from buildlint.readings import Reading
+from buildlint.rule_keys import Asks, Level
 from buildlint.toml_file import read_toml
-from buildlint.words import counted, listed, nearest, short, shown, stands_at
+from buildlint.words import counted, short, stands_at
 
-__all__ = ["OWN", "SETTINGS", "SURE", "WHERE", "Settings", "read_settings"]
+__all__ = [
+    "OWN",
+    "SETTINGS",
+    "SURE",
+    "Change",
+    "Judging",
+    "Settings",
+    "SettingsFile",
+    "read_settings",
+]
 
 #: The file of a team's own settings; where it stands is the root.
 SETTINGS = "buildlint.toml"
@@ -28,35 +40,132 @@ OWN = "rules"
 #: The chance from which a must holds, where a team sets no other (JCGM 106:2012, 7.4).
 SURE = 0.95
 _CHANCE = Kind("share", "95 %", "0 %", "80 %", "99.9 %")
-_SURE_EXAMPLE = '[judging] sure = "95 %"'
-
-#: What a concession may be narrowed to.
-WHERE = ("front", "front.left", "front.right", "rear", "rear.left", "rear.right", "car")
 
 _LARGEST = 1_000_000
 _MOST_CONCESSIONS = 1_000
 _MOST_CHANGES = 500
 _MOST_TOLD = 100
-_KEYS = ("rules", "judging", "concession")
-_TEXTS = {"rule": 200, "reason": 2_000, "build": 200, "where": 20}
-_NEEDED = ("rule", "reason", "until")
+
+
+class Change(Asks):
+    """Another limit, another level, or off = true."""
+
+    model_config = ConfigDict(title="A rule's change")
+    called: ClassVar[str] = "rule"
+    no_key: ClassVar[tuple[str, str]] = ("cannot be changed in a {}", "these can:")
+
+    level: Level | None = Field(default=None, description="Whether it must hold or should.")
+    title: Annotated[str, line(200)] | None = Field(
+        default=None, description="What holds, in a line."
+    )
+    source: Annotated[str, line(2_000)] | None = Field(
+        default=None, description="Where the limit comes from."
+    )
+    off: Annotated[bool, due(bool, "off takes true")] = Field(
+        default=False, description="True: the rule is not asked at all."
+    )
+
+
+class Judging(Checked):
+    """How builds are judged."""
+
+    model_config = ConfigDict(title="Judging")
+    called: ClassVar[str] = "table judging"
+    no_key: ClassVar[tuple[str, str]] = ("is not a key of judging", "its only key is")
+
+    sure: Annotated[Reading, _CHANCE] = Field(
+        default=f"{SURE:.0%}",
+        validate_default=True,
+        description="The chance from which a must holds; below it, it is borderline.",
+    )
+
+
+def _changes(given: Any) -> Any:
+    """Refuse what is no table of changes by the ids of rules."""
+    if not isinstance(given, dict):
+        raise wrong('rules takes a heading for each rule: [rules."pair/length"]')
+    if len(given) > _MOST_CHANGES:
+        raise wrong(f"at most {_MOST_CHANGES} rules can be changed here")
+    errors = []
+    for ident, table in given.items():
+        what = ""
+        if not isinstance(table, (dict, Change)):
+            what = f'a heading for each rule belongs here, such as [rules."{short(str(ident))}"]'
+        elif _has_tables_alone(table) and "/" not in str(ident):
+            # [rules.pair.length], which means another thing than it looks
+            inner = f"{short(str(ident))}/{short(str(next(iter(table))))}"
+            what = f'write the id of the rule in quotes: [rules."{inner}"]'
+        if what:
+            errors.append(InitErrorDetails(type=wrong(what), loc=(str(ident),), input=None))
+    if errors:
+        raise ValidationError.from_exception_data("rules", errors)
+    return given
+
+
+def _has_tables_alone(table: Any) -> bool:
+    if not isinstance(table, dict) or not table:
+        return False
+    return all(isinstance(each, dict) for each in table.values())
+
+
+def _concessions(given: Any) -> Any:
+    listed = isinstance(given, (list, tuple))
+    if not listed or not all(isinstance(each, (dict, Concession)) for each in given):
+        raise wrong("each concession has a heading of its own: [[concession]]")
+    if len(given) > _MOST_CONCESSIONS:
+        raise wrong(f"at most {_MOST_CONCESSIONS:,} concessions fit here")
+    return given
+
+
+def _numbered(given: tuple[Concession, ...]) -> tuple[Concession, ...]:
+    return tuple(leave.numbered(number) for number, leave in enumerate(given))
+
+
+_A_HEADING = 'judging is a heading with the key sure: [judging] sure = "95 %"'
+
+
+class Settings(Checked):
+    """The team's own limits, and its concessions; the file marks the root.
+
+    Whether the rules can be changed so, only `rules_in_force` can say.
+
+    >>> Settings.model_validate({"rules": {"pair/length": {"off": True}}}).rules["pair/length"].off
+    True
+    """
+
+    model_config = ConfigDict(title=SETTINGS)
+    called: ClassVar[str] = "settings"
+    no_key: ClassVar[tuple[str, str]] = ("is not a key of the settings", "the keys are")
+
+    rules: Annotated[dict[str, Change], BeforeValidator(_changes)] = Field(
+        default_factory=dict,
+        description="What the team changes of the rules, each in a table by its id.",
+    )
+    judging: Annotated[Judging, due((dict, Judging), _A_HEADING)] = Field(
+        default=Judging(), description="How builds are judged."
+    )
+    concessions: Annotated[
+        tuple[Concession, ...], BeforeValidator(_concessions), AfterValidator(_numbered)
+    ] = Field(
+        default=(),
+        alias="concession",
+        description="Leave to use builds that a rule refuses, each with its reason.",
+    )
 
 
 @dataclass(slots=True)
-class Settings:
-    """What a team's settings say.
+class SettingsFile:
+    """The settings of the team whose root this is, with what is wrong in them.
 
-    `rules` are the changes as written, by the id of the rule; whether they can be made,
-    `rules_in_force` says. `mistakes` are what is wrong, each with the keys where it stands.
+    With a mistake, `says` is of what could be read; `refused` are the keys that could not.
     """
 
     root: Path
     data: bytes = b""
     there: bool = False
-    rules: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
-    sure: float = SURE
-    concessions: tuple[Concession, ...] = ()
-    mistakes: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
+    says: Settings = field(default_factory=Settings)
+    mistakes: list[Told] = field(default_factory=list)
+    refused: set[KeyPath] = field(default_factory=set)
 
     @property
     def path(self) -> Path:
@@ -78,29 +187,14 @@ class Settings:
         raise SettingsError(lines)
 
 
-def read_settings(root: Path) -> Settings:
+def read_settings(root: Path) -> SettingsFile:
     """Read the settings of the team whose root this is; without a file, they say nothing.
 
     Raises SettingsError where the file cannot be read at all; what is wrong in it is in `mistakes`.
     """
-    settings = Settings(root)
-    path = settings.path
+    path = root / SETTINGS
     if not os.path.lexists(path):
-        return settings
-    settings.there = True
-    raw = _raw(path, root, settings)
-    for key in raw:
-        if key not in _KEYS:
-            near = nearest(key, _KEYS)
-            hint = f"did you mean {near}?" if near else f"the keys are {listed(_KEYS)}"
-            settings.mistakes.append(((key,), f"{shown(key)} is not a key of the settings; {hint}"))
-    settings.rules = _changes(raw.get("rules", {}), settings)
-    settings.sure = _sure(raw.get("judging", {}), settings)
-    settings.concessions = tuple(_concessions(raw.get("concession", []), settings))
-    return settings
-
-
-def _raw(path: Path, root: Path, settings: Settings) -> dict[str, Any]:
+        return SettingsFile(root)
     try:
         there = path.is_file()
     except OSError:
@@ -109,91 +203,5 @@ def _raw(path: Path, root: Path, settings: Settings) -> dict[str, Any]:
         raise SettingsError([f"{stands_at(path)}: is not a file that can be read"])
     if path.is_symlink() and not path.resolve().is_relative_to(root.resolve()):
         raise SettingsError([f"{stands_at(path)}: is a link that leads out of the repository"])
-    settings.data, raw = read_toml(path, _LARGEST, SettingsError)
-    return raw
-
-
-def _changes(given: Any, settings: Settings) -> dict[str, dict[str, Any]]:
-    wrong = settings.mistakes
-    if not isinstance(given, dict):
-        wrong.append((("rules",), 'rules takes a heading for each rule: [rules."pair/length"]'))
-        return {}
-    if len(given) > _MOST_CHANGES:
-        wrong.append((("rules",), f"at most {_MOST_CHANGES} rules can be changed here"))
-        return {}
-    found = {}
-    for ident, table in given.items():
-        if not isinstance(table, dict):
-            what = f'a heading for each rule belongs here, such as [rules."{short(ident)}"]'
-            wrong.append((("rules", ident), what))
-        elif (
-            "/" not in ident and table and all(isinstance(value, dict) for value in table.values())
-        ):
-            # [rules.pair.length], which means another thing than it looks
-            inner = short(next(iter(table)))
-            what = f'write the id of the rule in quotes: [rules."{short(ident)}/{inner}"]'
-            wrong.append((("rules", ident), what))
-        else:
-            found[ident] = table
-    return found
-
-
-def _sure(given: Any, settings: Settings) -> float:
-    """Read the chance from which a must holds."""
-    wrong = settings.mistakes
-    if not isinstance(given, dict):
-        wrong.append((("judging",), f"judging is a heading with the key sure: {_SURE_EXAMPLE}"))
-        return SURE
-    for key in given:
-        if key != "sure":
-            near = nearest(key, ("sure",))
-            hint = "did you mean sure?" if near else "its only key is sure"
-            wrong.append((("judging", key), f"{shown(key)} is not a key of judging; {hint}"))
-    try:
-        return _CHANCE.read(given.get("sure", f"{SURE:.0%}")).value
-    except Mistake as mistake:
-        wrong.append((("judging", "sure"), mistake.message))
-        return SURE
-
-
-def _concessions(given: Any, settings: Settings) -> list[Concession]:
-    wrong = settings.mistakes
-    if not isinstance(given, list) or not all(isinstance(table, dict) for table in given):
-        wrong.append((("concession",), "each concession has a heading of its own: [[concession]]"))
-        return []
-    if len(given) > _MOST_CONCESSIONS:
-        wrong.append((("concession",), f"at most {_MOST_CONCESSIONS:,} concessions fit here"))
-        return []
-    found = []
-    for number, table in enumerate(given):
-        before = len(wrong)
-        _check_concession(table, ("concession", str(number)), settings)
-        if len(wrong) == before:
-            texts = {key: " ".join(table[key].split()) for key in _TEXTS if key in table}
-            found.append(Concession(**{**table, **texts}, number=number))
-    return found
-
-
-def _check_concession(table: dict[str, Any], above: tuple[str, ...], settings: Settings) -> None:
-    wrong = settings.mistakes
-    known = (*_TEXTS, "until")
-    for key in table:
-        if key not in known:
-            near = nearest(key, known)
-            hint = f"did you mean {near}?" if near else f"the keys are {', '.join(known)}"
-            wrong.append(((*above, key), f"{shown(key)} is not a key of a concession; {hint}"))
-    for key in _NEEDED:
-        if key not in table:
-            wrong.append((above, f"{key} is missing: every concession needs it"))
-    for key, longest in _TEXTS.items():
-        value = table.get(key, "-")
-        if not isinstance(value, str) or not value.strip():
-            wrong.append(((*above, key), f"{key} is text in quotes"))
-        elif len(value) > longest:
-            wrong.append(((*above, key), f"{key} is too long: at most {longest:,} characters"))
-        elif key == "where" and key in table and value not in WHERE:
-            wrong.append(((*above, key), f"where is one of {', '.join(WHERE)}"))
-    until = table.get("until", datetime.date.min)
-    if type(until) is not datetime.date:
-        what = "until is a date without quotes, such as 2027-06-30"
-        wrong.append(((*above, "until"), what))
+    data, raw = read_toml(path, _LARGEST, SettingsError)
+    return SettingsFile(root, data, True, *checked(Settings, raw))

@@ -8,14 +8,14 @@ from typing import Any
 import pytest
 
 from buildlint.concession import Concession, day_of
-from buildlint.settings import WHERE
 
+WHERE = ("front", "front.left", "front.right", "rear", "rear.left", "rear.right", "car")
 DAY = datetime.date(2027, 6, 30)
 ENDS = {"front", "rear"}
 
 
 def leave(where: str | None = None, build: str | None = None) -> Concession:
-    return Concession("pair/length", "spare", DAY, build, where)
+    return Concession(rule="pair/length", reason="spare", until=DAY, build=build, where=where)
 
 
 @pytest.mark.parametrize(

@@ -7,10 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from buildlint.judge import Judge, Judgement
+
 from buildlint.assembly import dampers
 from buildlint.concession import Concession
 from buildlint.finding import Finding
-from buildlint.judge import Judge, Judgement
 from buildlint.leaves import Leaves
 from buildlint.rulebook import load_rulebook
 from buildlint.team import load_team
@@ -22,8 +23,15 @@ LAST = datetime.date(2027, 6, 30)
 OVER = datetime.date(2027, 6, 11)
 
 
-def leave(rule: str, where: str | None = None, until: datetime.date = LAST, number: int = 0) -> Any:
-    return Concession(rule, "spare", until, None, where, number)
+def leave(
+    rule: str,
+    where: str | None = None,
+    until: datetime.date = LAST,
+    number: int = 0,
+    build: str | None = None,
+) -> Concession:
+    given = Concession(rule=rule, reason="spare", until=until, build=build, where=where)
+    return given.numbered(number)
 
 
 def judged(folder: Path, rule: str, build: dict[str, Any]) -> Judgement:
@@ -155,8 +163,8 @@ def test_the_leave_for_what_was_judged_is_the_one_of_its_finding(tmp_path):
 
 
 def test_what_nothing_needs_is_told_where_every_build_that_it_is_for_was_judged():
-    some = Concession("pair/length", "x", LAST, "some", number=0)
-    every = Concession("pair/length", "x", LAST, number=1)
+    some = leave("pair/length", build="some")
+    every = leave("pair/length", number=1)
     leaves = Leaves([some, every], TODAY)
     assert list(leaves.unused({"some", "other"}, True, ())) == [some, every]
     assert list(leaves.unused({"some"}, False, ())) == [some]
@@ -164,15 +172,15 @@ def test_what_nothing_needs_is_told_where_every_build_that_it_is_for_was_judged(
 
 
 def test_of_a_build_with_a_mistake_in_its_files_it_is_not_said():
-    some = Concession("pair/length", "x", LAST, "some", number=0)
-    every = Concession("pair/length", "x", LAST, number=1)
+    some = leave("pair/length", build="some")
+    every = leave("pair/length", number=1)
     leaves = Leaves([some, every], TODAY)
     assert list(leaves.unused({"some", "other"}, True, {"other"})) == [some]
     assert list(leaves.unused({"some", "other"}, True, {"some"})) == []
 
 
 def test_what_is_over_is_told_as_that_and_not_as_unused():
-    over = Concession("pair/length", "x", OVER, "some")
+    over = leave("pair/length", until=OVER, build="some")
     leaves = Leaves([over], TODAY)
     assert list(leaves.unused({"some"}, True, ())) == []
     assert list(leaves.over({"some"}, False)) == [over]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import finding_writer, folders, inspector, own_rules, rule_reader, settings
+from buildlint import finding_writer, folders, inspector, own_rules, rule_keys, rule_reader, settings
 from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.files import disk, holes, part_models, reader
 from buildlint.inspection import inspect
@@ -38,7 +38,7 @@ def test_the_readme_tells_every_limit():
         f"a piston {holes._MOST_SIZES} sizes of hole",
         f"a repository {folders.MOST_FILES:,} files",
         f"folders are looked into {folders.DEEPEST} deep",
-        f"{rule_reader._MOST_BANDS} bands",
+        f"{rule_keys.MOST_BANDS} bands",
         f"Of one file {finding_writer._MOST_IN_A_FILE} mistakes are told",
         f"more than {reader._MOST_REFUSED:,} keys are refused",
         f"worked out for {inspector.MOST_CURES} findings",

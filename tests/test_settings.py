@@ -10,10 +10,10 @@ import pytest
 from buildlint.cli import main
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
-from buildlint.settings import SETTINGS, Settings, read_settings
+from buildlint.settings import SETTINGS, Change, SettingsFile, read_settings
 
 
-def written(root: Path, text: str) -> Settings:
+def written(root: Path, text: str) -> SettingsFile:
     (root / SETTINGS).write_text(text, encoding="utf-8")
     return read_settings(root)
 
@@ -32,7 +32,7 @@ def test_settings_that_ask_for_nothing_change_nothing(tmp_path: Path, data: byte
     (tmp_path / SETTINGS).write_bytes(data)
     found = read_settings(tmp_path)
     assert found.there
-    assert (dict(found.rules), found.concessions, found.mistakes) == ({}, (), [])
+    assert (found.says.rules, found.says.concessions, found.mistakes) == ({}, (), [])
 
 
 def test_no_settings_are_needed(tmp_path: Path) -> None:
@@ -48,12 +48,13 @@ def test_a_change_and_a_concession_are_read(tmp_path: Path) -> None:
         'build = "heron-quarry"\nwhere = "front.left"\n',
     )
     found.refuse()
-    assert found.rules == {"pair/length": {"same_within": "1 mm"}}
+    assert found.says.rules == {"pair/length": Change(same_within="1 mm")}
+    first, second = found.says.concessions
     day = datetime.date
-    assert found.concessions == (
-        Concession("pair/parts", "spare", day(2027, 6, 30), number=0),
-        Concession("pair/collar", "bent", day(2027, 7, 1), "heron-quarry", "front.left", 1),
-    )
+    assert first == Concession(rule="pair/parts", reason="spare", until=day(2027, 6, 30))
+    given = {"rule": "pair/collar", "reason": "bent", "until": day(2027, 7, 1)}
+    narrowed = Concession(**given, build="heron-quarry", where="front.left")
+    assert second == narrowed.numbered(1)
 
 
 def test_settings_that_are_no_plain_file_are_refused(tmp_path: Path) -> None:
@@ -95,16 +96,19 @@ GRANTED = 'rule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
         ("rule = 1\n", '1:1: "rule" is not a key of the settings; did you mean rules?'),
         (
             '"\\u001b[31m" = 1\n',
-            '1:1: "\\x1b[31m" is not a key of the settings; the keys are rules and concession',
+            '1:1: "\\x1b[31m" is not a key of the settings; the keys are rules, judging, ',
         ),
         ("rules = 4\n", '1:1: rules takes a heading for each rule: [rules."pair/length"]'),
         ("[rules.pair.length]\noff = true\n", "1:2: write the id of the rule in quotes"),
         ("[rules]\nx = 4\n", '2:1: a heading for each rule belongs here, such as [rules."x"]'),
         ("concession = 4\n", "1:1: each concession has a heading of its own: [[concession]]"),
         ("[[concession]]\n" + GRANTED + "whre = 1\n", '5:1: "whre" is not a key of a concession'),
-        ("[[concession]]\n" + GRANTED + 'where = "boot"\n', "5:1: where is one of front, "),
+        (
+            "[[concession]]\n" + GRANTED + 'where = "boot"\n',
+            '5:1: where is "front", "front.left", ',
+        ),
         ("[[concession]]\n" + GRANTED + "build = 3\n", "5:1: build is text in quotes"),
-        ("[[concession]]\n" + GRANTED + 'build = " "\n', "5:1: build is text in quotes"),
+        ("[[concession]]\n" + GRANTED + 'build = " "\n', "5:1: build is empty: text belongs here"),
         (
             "[[concession]]\n" + GRANTED.replace('"spare"', f'"{"x" * 2001}"'),
             "3:1: reason is too long: at most 2,000 characters",
@@ -141,7 +145,7 @@ def test_all_mistakes_are_told_at_once_in_the_order_of_their_lines(tmp_path: Pat
 
 def test_more_concessions_than_anyone_would_grant_are_refused(tmp_path: Path) -> None:
     (tmp_path / SETTINGS).write_text(("[[concession]]\n" + GRANTED) * 1_000)
-    assert len(read_settings(tmp_path).concessions) == 1_000
+    assert len(read_settings(tmp_path).says.concessions) == 1_000
     (tmp_path / SETTINGS).write_text(("[[concession]]\n" + GRANTED) * 1_001)
     (refusal,) = refusals(tmp_path)
     assert refusal.endswith("at most 1,000 concessions fit here")
@@ -212,9 +216,9 @@ def test_mistakes_beyond_a_hundred_are_counted(tmp_path: Path) -> None:
 def test_more_changes_than_anyone_would_make_are_refused(tmp_path: Path) -> None:
     changes = [f'[rules."x/{n}"]\noff = true\n' for n in range(501)]
     (tmp_path / SETTINGS).write_text("".join(changes[:500]))
-    assert len(read_settings(tmp_path).rules) == 500
+    assert len(read_settings(tmp_path).says.rules) == 500
     (tmp_path / SETTINGS).write_text("".join(changes))
-    assert dict(read_settings(tmp_path).rules) == {}
+    assert read_settings(tmp_path).says.rules == {}
     assert refusals(tmp_path) == [f"{SETTINGS}:1:2: at most 500 rules can be changed here"]
 
 
@@ -231,12 +235,13 @@ def test_a_text_of_a_concession_has_a_longest(tmp_path: Path, key: str, longest:
 def test_a_reason_over_several_lines_is_one_line(tmp_path: Path) -> None:
     reason = '"""\nthe spare;\n  its twin is on order"""'
     (tmp_path / SETTINGS).write_text("[[concession]]\n" + GRANTED.replace('"spare"', reason))
-    (leave,) = read_settings(tmp_path).concessions
+    (leave,) = read_settings(tmp_path).says.concessions
     assert leave.reason == "the spare; its twin is on order"
 
 
 def test_a_table_within_a_change_is_no_id_in_two_parts(tmp_path: Path) -> None:
-    """It is a limit in a wrong form, which is told where the rule is changed."""
+    """It is a limit in a wrong form."""
     (tmp_path / SETTINGS).write_text('[rules."pair/length"]\nbetween = {}\n')
-    found = read_settings(tmp_path)
-    assert (found.mistakes, found.rules) == ([], {"pair/length": {"between": {}}})
+    assert refusals(tmp_path) == [
+        f'{SETTINGS}:2:1: between takes two limits, such as ["1 mm", "2 mm"]'
+    ]

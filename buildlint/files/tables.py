@@ -171,6 +171,8 @@ class Table(BaseModel):
             kind = next((k for k in _kinds(field) if hasattr(k, "in_words")), None)
             if kind is not None:
                 told["description"] = f"{field.description} {kind.in_words()}"
+        # what follows is for programmers
+        made["description"] = made["description"].partition("\n\n")[0].replace("\n", " ")
         made.update(cls.together)
         return made
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
-from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from buildlint.asks import Ask
 from buildlint.damper import CORNERS, Damper
 from buildlint.finding import Verdict
 from buildlint.judging.combine import (
@@ -28,7 +28,7 @@ from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
 from buildlint.measures.missing import missing_for
 from buildlint.measures.uncertainty import Spread, chance, shares, spread
-from buildlint.rule import Ask, Rule
+from buildlint.rule import Rule
 from buildlint.rulebook import Rulebook
 from buildlint.settings import SURE
 from buildlint.subjects import SUBJECTS, corners_of
@@ -137,7 +137,7 @@ class Judgement:
         """What is missing for it, or makes no sense together, in words."""
         if self.verdict != "not checked":
             return ()
-        if "class" in self.rule.only and self.dampers[0].car_class is None:
+        if "class" in self.rule.only.words and self.dampers[0].car_class is None:
             return (self.dampers[0].in_words("car_class"),)
         return missing_for(
             [name for name in (self.measure.name, self.rule.by) if name is not None],
@@ -228,7 +228,7 @@ def speaks(measure: Measure, batch: Batch) -> NDArray[np.bool_]:
 def speaks_of(rule: Rule, measure: Measure, batch: Batch) -> NDArray[np.bool_]:
     """Tell of which dampers a rule speaks; a cap that is not known counts as if it did."""
     found = speaks(measure, batch)
-    for key, word in rule.only.items():
+    for key, word in rule.only.words.items():
         if key == "class":
             classes = [d.car_class for d in batch.dampers]
             has = np.array([c is None or _folded(c) == _folded(word) for c in classes], dtype=bool)
@@ -248,7 +248,10 @@ def measured(dampers: Sequence[Damper]) -> list[Judgement]:
     """Give every measure of the dampers of one build, at each condition, held against no limit."""
     judge = Judge(Rulebook({}))
     figures = Figures(Batch([dampers]))
-    rules = (Rule(name, "", "should", "", "", "", Path(), measure=name) for name in MEASURES)
+    # rules that ask nothing, which no file could be
+    rules = (
+        Rule.model_construct(id=name, title="", level="should", measure=name) for name in MEASURES
+    )
     return [j for rule in rules for j in judge.weigh(figures, rule).judgements(at_each=True)]
 
 
@@ -353,7 +356,7 @@ class Weighed:
     @cached_property
     def band(self) -> NDArray[np.intp]:
         """The number of the band that each subject is in."""
-        edges = [b.up_to for b in self.rule.bands[:-1] if b.up_to is not None]
+        edges = [b.up_to for b in self.rule.by_band[:-1] if b.up_to is not None]
         as_read = self.by[0]
         found = np.zeros(as_read.shape, dtype=np.intp)
         for edge in edges:
@@ -364,7 +367,7 @@ class Weighed:
         """Return the limit that a subject is judged by."""
         if self.rule.by is None:
             return self.rule.ask
-        return self.rule.bands[int(self.band[condition, subject])].ask
+        return self.rule.by_band[int(self.band[condition, subject])].ask
 
     @cached_property
     def limits(self) -> tuple[Array, Array]:
@@ -374,7 +377,7 @@ class Weighed:
             least, most = _limits(ask)
             shape = (len(self.conditions), len(self.builds))
             return np.full(shape, least), np.full(shape, most)
-        limits = np.array([_limits(band.ask) for band in self.rule.bands])
+        limits = np.array([_limits(band.ask) for band in self.rule.by_band])
         return limits[self.band, 0], limits[self.band, 1]
 
     # --- verdicts --------------------------------------------------------------------------------
@@ -399,7 +402,7 @@ class Weighed:
         if self.rule.by is not None:
             _, low, high = self.by
             edge = -np.inf
-            for band in self.rule.bands:
+            for band in self.rule.by_band:
                 upper = np.inf if band.up_to is None else band.up_to
                 touched = (low <= upper) & (high > edge)
                 limits = (np.full(shape, limit) for limit in _limits(band.ask))
@@ -424,7 +427,7 @@ class Weighed:
         # with no event, what is sound at the bench is no more than that
         if self.rule.limits and needs_event(self.measure.name):
             found = np.where(~self.has_event & (found == _HOLDS), _NOT_CHECKED, found)
-        if "class" in self.rule.only:
+        if "class" in self.rule.only.words:
             found = np.where(self.of_no_class, _NOT_CHECKED, found)
         return np.where(self.met, found, -1)
 

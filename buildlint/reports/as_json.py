@@ -10,12 +10,13 @@ from math import isfinite
 from typing import Any
 
 from buildlint.amounts import in_unit, unit_of
+from buildlint.asks import Ask, limit_in_words
 from buildlint.build_figures import BuildFigures
 from buildlint.finding import CureFigure, Finding, ReadingShare
 from buildlint.finding_writer import limit_figures
 from buildlint.inspection import Inspection, Judged
 from buildlint.measures import MEASURES
-from buildlint.rule import Ask, Rule, limit_in_words
+from buildlint.rule import Rule
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import seen_from_here
 
@@ -189,7 +190,7 @@ def rules_json(rules: Iterable[Rule], changes: Iterable[RuleChange] = ()) -> str
             "cure": rule.cure,
             "turn": list(rule.turn),
             "caution": rule.caution or None,
-            "only": dict(rule.only),
+            "only": rule.only.words,
         }
         for rule in rules
     ]
@@ -221,7 +222,7 @@ def _bands(rule: Rule) -> list[dict[str, Any]]:
             "limit": limit_in_words(band.ask),
             "asks": _asks(rule, band.ask),
         }
-        for band in rule.bands
+        for band in rule.by_band
     ]
 
 

@@ -113,8 +113,8 @@ def rule_text(rule: Rule, changes: Sequence[RuleChange] = ()) -> str:
     ask = asked(rule)
     if ask:
         lines += wrapped(f"Asked: {ask}", 7, first="")
-    if rule.only:
-        only = ", ".join(f"{key} {clean(word)}" for key, word in rule.only.items())
+    if rule.only.words:
+        only = ", ".join(f"{key} {clean(word)}" for key, word in rule.only.words.items())
         lines += wrapped(f"Only:  {only}", 7, first="")
     lines += wrapped(f"From:  {rule.source}", 7, first="")
     for change in changes:

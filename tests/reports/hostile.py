@@ -55,7 +55,9 @@ _levels = st.sampled_from(["must", "should"])
 @st.composite
 def _findings(draw: Any, rules: list[str], build: str | None) -> Finding:
     figure = CureFigure("hold_back", 1.0, None, "mm", draw(texts), "front")
-    leave = Concession("a/b", draw(texts), datetime.date(2027, 6, 30))
+    leave = Concession.model_construct(
+        rule="a/b", reason=draw(texts), until=datetime.date(2027, 6, 30)
+    )
     conceded = build is not None and draw(st.booleans())
     verdicts = ["fails", "doubtful", "not judged"][: 2 if conceded else 3 if build else 1]
     line, column = draw(st.integers(1, 9)), draw(st.integers(1, 9))
@@ -87,7 +89,7 @@ def inspections(draw: Any) -> Inspection:
     rules = {}
     for ident in draw(st.lists(texts, min_size=1, max_size=3, unique=True)):
         words = {key: draw(texts) for key in ("title", "source", "why", "cure", "caution")}
-        rules[ident] = Rule(id=ident, level=draw(_levels), path=Path("x"), **words)
+        rules[ident] = Rule.model_construct(id=ident, level=draw(_levels), path=Path("x"), **words)
     ids = [*rules, "no such rule"]
     inspection = Inspection(rules=rules)
     inspection.in_files = draw(st.lists(_findings(ids, None), max_size=3))

@@ -39,7 +39,7 @@ def test_nothing_is_to_be_done_where_nothing_is_judged_or_leave_is_given():
     def never() -> Cure:
         raise AssertionError("solved for nothing")
 
-    leave = Concession("a/b", "spare", datetime.date(2027, 6, 30))
+    leave = Concession(rule="a/b", reason="spare", until=datetime.date(2027, 6, 30))
     assert advice(finding(verdict="not judged", solve=never)) == []
     assert advice(finding(concession=leave, solve=never)) == []
 
