@@ -7,12 +7,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from buildlint.amounts import in_unit
 from buildlint.measures import MEASURES
 from buildlint.readings import Mistake, read, written
 from buildlint.units import dimension_of
 from buildlint.words import clean, shown
 
-__all__ = ["Ask", "BandAsk", "limit_in_words", "read_ask", "read_limit"]
+__all__ = ["Ask", "BandAsk", "limit_figures", "limit_in_words", "read_ask", "read_limit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,24 @@ def limit_in_words(ask: Ask) -> str:
             return "true"
         return f"{key.replace('_', ' ')} {text}"
     return ""
+
+
+def limit_figures(ask: Ask, unit: str) -> dict[str, float | str | list[float] | list[str]]:
+    """Return a limit as figures in a unit, by what is asked: `{"at_most": 1.0}`."""
+    if ask.exactly:
+        return {"same_within": "exactly"}
+    if ask.same_within is not None:
+        return {"same_within": in_unit(ask.same_within, unit)}
+    if ask.one_of:
+        return {"one_of": list(ask.one_of)}
+    if ask.is_true:
+        return {"is": "true"}
+    limits: dict[str, float | str | list[float] | list[str]] = {}
+    if ask.at_least is not None:
+        limits["at_least"] = in_unit(ask.at_least, unit)
+    if ask.at_most is not None:
+        limits["at_most"] = in_unit(ask.at_most, unit)
+    return limits
 
 
 # --- read ----------------------------------------------------------------------------------------
@@ -133,7 +152,10 @@ def read_limit(given: str, measure: str) -> float:
         raise Mistake("", f'{measure} is an id: it takes same_within = "exactly", or one_of')
     if unit == "yes":
         raise Mistake("", f"{measure} is a yes or no: it takes is = true")
-    return _read(given, "share" if unit in ("1", "step") else dimension_of(unit)[0])
+    if unit == "step":
+        # as reports write it
+        return _read(given.removesuffix("s").removesuffix("step"), "share")
+    return _read(given, "share" if unit == "1" else dimension_of(unit)[0])
 
 
 def _read(given: str, dimension: str) -> float:

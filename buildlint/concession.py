@@ -7,8 +7,8 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import ConfigDict, Field, PrivateAttr
 
-from buildlint.checked import Checked, line
 from buildlint.files.tables import PlainDate
+from buildlint.mistakes import Checked, line
 from buildlint.readings import Mistake
 
 __all__ = ["Concession", "day_of"]

@@ -9,12 +9,12 @@ from typing import Annotated, Any, ClassVar, NamedTuple
 
 from pydantic import ConfigDict, Field
 
-from buildlint.asks import Ask, BandAsk, limit_in_words, read_ask, read_limit
-from buildlint.checked import Line, ReadBy, due, line, wrong
+from buildlint.asks import Ask, BandAsk, limit_figures, limit_in_words, read_ask, read_limit
 from buildlint.damper import KEY_IN_PART
 from buildlint.files.tables import Complaint
 from buildlint.measures import MEASURES
 from buildlint.measures.graph import stands_on
+from buildlint.mistakes import Line, ReadBy, due, line, wrong
 from buildlint.readings import Mistake
 from buildlint.rule_keys import (
     ASKS,
@@ -29,7 +29,19 @@ from buildlint.rule_keys import (
 )
 from buildlint.words import clean
 
-__all__ = ["LONGEST_ID", "Band", "Only", "Rule", "asked", "turnable"]
+__all__ = [
+    "KEYS",
+    "LONGEST_ID",
+    "Ask",
+    "Band",
+    "BandAsk",
+    "Only",
+    "Rule",
+    "asked",
+    "limit_figures",
+    "limit_in_words",
+    "turnable",
+]
 
 #: The most characters of a rule's id.
 LONGEST_ID = 100
@@ -90,7 +102,7 @@ class Rule(Asks):
         examples=[["hold_back"]],
     )
     only: Annotated[Only, due((dict, Only), _IN_BRACKETS)] = Field(
-        default=Only(), description="Which dampers the rule speaks of; left out, all."
+        default_factory=Only, description="Which dampers the rule speaks of; left out, all."
     )
     source: Line = Field(description="Where the limit comes from.")
     why: Line = Field(
@@ -164,6 +176,10 @@ class Rule(Asks):
         for name in self.turn:
             if name not in these:
                 yield ("turn",), Mistake("", f"{name} does not move {self.measure}; {hint}")
+
+
+#: The keys of a rule's file.
+KEYS = tuple(Rule.known_keys())
 
 
 def turnable(measure: str, by: str | None = None) -> list[str]:

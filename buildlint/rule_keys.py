@@ -7,10 +7,10 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, ConfigDict, Field
 
-from buildlint.checked import Checked, ReadBy, wrong
 from buildlint.files.part_models import PART_KINDS
 from buildlint.files.tables import Complaint
 from buildlint.measures import MEASURES
+from buildlint.mistakes import Checked, ReadBy, wrong
 from buildlint.readings import LONGEST, Mistake
 from buildlint.words import clean, nearest, shown
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from buildlint.checked import Told, checked
 from buildlint.errors import RulebookError
 from buildlint.files.places import Places
+from buildlint.mistakes import Told, checked
 from buildlint.rule import Rule
 from buildlint.toml_file import read_toml
 from buildlint.words import stands_at

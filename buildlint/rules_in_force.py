@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
-from buildlint.checked import checked
 from buildlint.concession import Concession
 from buildlint.files.places import Places
 from buildlint.measures import MEASURES
+from buildlint.mistakes import checked
 from buildlint.own_rules import own_rules
 from buildlint.rule import Rule, asked, turnable
 from buildlint.rule_keys import ASKS

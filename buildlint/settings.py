@@ -10,11 +10,11 @@ from typing import Annotated, Any, ClassVar
 from pydantic import AfterValidator, BeforeValidator, ConfigDict, Field, ValidationError
 from pydantic_core import InitErrorDetails
 
-from buildlint.checked import Checked, KeyPath, Told, checked, due, line, wrong
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
 from buildlint.files.kind import Kind
 from buildlint.files.places import Places
+from buildlint.mistakes import Checked, KeyPath, Told, checked, due, line, wrong
 from buildlint.readings import Reading
 from buildlint.rule_keys import Asks, Level
 from buildlint.toml_file import read_toml
@@ -76,7 +76,8 @@ class Judging(Checked):
     sure: Annotated[Reading, _CHANCE] = Field(
         default=f"{SURE:.0%}",
         validate_default=True,
-        description="The chance from which a must holds; below it, it is borderline.",
+        description="The chance from which a must that keeps its limit as read holds; below it, it "
+        "is borderline. Left out, 95 %.",
     )
 
 
@@ -125,7 +126,7 @@ _A_HEADING = 'judging is a heading with the key sure: [judging] sure = "95 %"'
 
 
 class Settings(Checked):
-    """The team's own limits, and its concessions; the file marks the root.
+    """The team's own limits, how it judges, and its concessions; the file marks the root.
 
     Whether the rules can be changed so, only `rules_in_force` can say.
 
@@ -142,7 +143,7 @@ class Settings(Checked):
         description="What the team changes of the rules, each in a table by its id.",
     )
     judging: Annotated[Judging, due((dict, Judging), _A_HEADING)] = Field(
-        default=Judging(), description="How builds are judged."
+        default_factory=Judging, description="How surely what must hold has to hold."
     )
     concessions: Annotated[
         tuple[Concession, ...], BeforeValidator(_concessions), AfterValidator(_numbered)

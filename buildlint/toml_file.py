@@ -54,10 +54,10 @@ def _broken_lines(path: Path, text: str) -> list[str]:
     from buildlint.files.broken import past_broken_lines
     from buildlint.files.fault import Fault
     from buildlint.files.places import START
-    from buildlint.rule import Rule
+    from buildlint.rule import KEYS
 
     faults: list[Fault] = []
-    past_broken_lines(text, faults, (*Rule.known_keys(), "up_to"))
+    past_broken_lines(text, faults, (*KEYS, "up_to"))
     places = [fault.place or START for fault in faults]
     return [
         f"{stands_at(path, place.line, place.column)}: {fault.message}"

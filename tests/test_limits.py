@@ -8,7 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import finding_writer, folders, inspector, own_rules, rule_keys, rule_reader, settings
+from buildlint import (
+    finding_writer,
+    folders,
+    inspector,
+    own_rules,
+    rule_keys,
+    rule_reader,
+    settings,
+)
 from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.files import disk, holes, part_models, reader
 from buildlint.inspection import inspect

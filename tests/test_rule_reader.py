@@ -174,7 +174,7 @@ WRONG = [
     ("cure", 'cure = "x"\nturn = "hold_back"', "8:1", ["turn takes a list"]),
     ("cure", 'cure = "x"\nturn = ["holdback"]', "8:1", ["holdback", "turned"]),
     ("cure", 'cure = "x"\nonly = "bladder"', "8:1", ["only is written with its keys in brackets"]),
-    ("cure", 'cure = "x"\nonly = { side = "left" }', "8:10", ["side", "style, end, cap, class"]),
+    ("cure", 'cure = "x"\nonly = { side = "left" }', "8:10", ["side", "style, end, cap and class"]),
     ("cure", 'cure = "x"\nonly = { end = "middle" }', "8:10", ["front", "rear"]),
     ("cure", 'cure = "x"\nonly = { style = 4 }', "8:10", ["bladder", "emulsion"]),
 ]

@@ -206,6 +206,23 @@ def test_the_two_rules_about_concessions_can_be_changed(tmp_path):
     ]
 
 
+@pytest.mark.parametrize(
+    ("limit", "most"), [("0 step", 0.0), ("1 step", 1.0), ("2 steps", 2.0), ("3", 3.0)]
+)
+def test_a_limit_of_steps_is_read_as_reports_write_it(tmp_path, limit, most):
+    """In a change of a rule, and in a rule of the team's own."""
+    settings = change("bench/steps", f'level = "must"\nat_most = "{limit}"')
+    own = OWN.replace('at_most = "10 mm"', f'at_most = "{limit}"')
+    own = own.replace("hold_back", "steps_missing")
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "one.toml").write_text(own, encoding="utf-8")
+    book = force(tmp_path, settings).book
+    for ident in ("bench/steps", "one"):
+        ask = book[ident].ask
+        assert ask is not None
+        assert ask.at_most == most
+
+
 # --- what it cannot ------------------------------------------------------------------------------
 
 FILES = "is about how files are written: it cannot be changed"
@@ -228,7 +245,7 @@ FILES = "is about how files are written: it cannot be changed"
             [
                 '2:1: "of" cannot be changed in a rule; did you mean off?',
                 '3:1: "why" cannot be changed in a rule; these can: by, at_most, at_least, '
-                "between, same_within, bands, is, one_of, level, title, source, off",
+                "between, same_within, bands, is, one_of, level, title, source and off",
             ],
         ),
         (change("pair/length", "off = 1"), ["2:1: off takes true"]),
@@ -307,6 +324,18 @@ def test_every_mistake_is_told_at_once(tmp_path):
         + '[[concession]]\nrule = "pair/rebond"\nreason = "x"\nuntil = 2027-06-30\n'
     )
     assert [line.split(":")[0] for line in refused(tmp_path, settings)] == ["1", "4", "6"]
+
+
+def test_every_mistake_of_one_change_is_told_at_once(tmp_path):
+    lines = 'level = "may"\nsame_within = "1 cSt"\ntitel = "x"\nsource = ""'
+    assert [line.split(":")[0] for line in refused(tmp_path, change("pair/length", lines))] == [
+        *"2345"
+    ]
+
+
+def test_a_change_that_was_refused_is_not_told_as_none(tmp_path):
+    said = ['2:1: level is "must" or "should"']
+    assert refused(tmp_path, change("pair/length", 'level = "may"')) == said
 
 
 # --- rules of the team's own ---------------------------------------------------------------------

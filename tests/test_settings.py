@@ -3,14 +3,17 @@
 import datetime
 import os
 import re
+import time
 from pathlib import Path
+from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from buildlint.cli import main
 from buildlint.concession import Concession
 from buildlint.errors import SettingsError
-from buildlint.settings import SETTINGS, Change, SettingsFile, read_settings
+from buildlint.settings import SETTINGS, Change, Settings, SettingsFile, read_settings
 
 
 def written(root: Path, text: str) -> SettingsFile:
@@ -96,7 +99,8 @@ GRANTED = 'rule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
         ("rule = 1\n", '1:1: "rule" is not a key of the settings; did you mean rules?'),
         (
             '"\\u001b[31m" = 1\n',
-            '1:1: "\\x1b[31m" is not a key of the settings; the keys are rules, judging, ',
+            '1:1: "\\x1b[31m" is not a key of the settings; '
+            "the keys are rules, judging and concession",
         ),
         ("rules = 4\n", '1:1: rules takes a heading for each rule: [rules."pair/length"]'),
         ("[rules.pair.length]\noff = true\n", "1:2: write the id of the rule in quotes"),
@@ -245,3 +249,97 @@ def test_a_table_within_a_change_is_no_id_in_two_parts(tmp_path: Path) -> None:
     assert refusals(tmp_path) == [
         f'{SETTINGS}:2:1: between takes two limits, such as ["1 mm", "2 mm"]'
     ]
+
+
+# --- how surely ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "sure"), [("", 0.95), ('sure = "99 %"', 0.99), ("sure = 0.9", 0.9)]
+)
+def test_the_chance_from_which_a_must_holds(tmp_path: Path, text: str, sure: float) -> None:
+    found = written(tmp_path, f"[judging]\n{text}\n")
+    found.refuse()
+    assert found.says.judging.sure.value == pytest.approx(sure)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("judging = 4", '1:1: judging is a heading with the key sure: [judging] sure = "95 %"'),
+        (
+            '[judging]\nsuer = "99 %"',
+            '2:1: "suer" is not a key of judging; did you mean sure?',
+        ),
+        ("[judging]\nx = 1", '2:1: "x" is not a key of judging; its only key is sure'),
+        ('[judging]\nsure = "99 mm"', '2:1: "99 mm" is a length; a share belongs here'),
+        ('[judging]\nsure = "50 %"', '2:1: "50 %" is out of range: this takes 80 % to 99.9 %'),
+    ],
+)
+def test_what_is_no_such_chance_is_refused(tmp_path: Path, text: str, said: str) -> None:
+    (tmp_path / SETTINGS).write_text(text)
+    (refusal,) = refusals(tmp_path)
+    assert refusal.startswith(f"{SETTINGS}:{said}")
+
+
+# --- made in Python ------------------------------------------------------------------------------
+
+
+def test_settings_made_in_python_are_checked_as_the_file_would_be() -> None:
+    leave = {"rule": "pair/parts", "reason": "a\nspare", "until": "2027-06-30"}
+    made = Settings.model_validate({"concession": [leave, leave]})
+    # without a file a date may have quotes, as in JSON
+    assert [given.until for given in made.concessions] == [datetime.date(2027, 6, 30)] * 2
+    assert [given.number for given in made.concessions] == [0, 1]
+    assert made.concessions[0].reason == "a spare"
+    assert Settings.model_validate_json(made.model_dump_json(by_alias=True)) == made
+    with pytest.raises(ValidationError, match="until is a date without quotes"):
+        Settings.model_validate({"concession": [{**leave, "until": "June"}]})
+    with pytest.raises(ValidationError, match="frozen"):
+        made.concessions = ()  # type: ignore[misc]
+
+
+def nested(depth: int) -> Any:
+    found: Any = {}
+    for _ in range(depth):
+        found = {"a": found}
+    return found
+
+
+@pytest.mark.parametrize(
+    "given",
+    [float("nan"), 7, None, b"x", object(), [], {}, [[]], [None], nested(100_000)],
+    ids=["nan", "int", "none", "bytes", "object", "list", "dict", "lists", "nones", "deep"],
+)
+@pytest.mark.parametrize(
+    "path",
+    [
+        (),
+        ("rules",),
+        ("rules", "pair/length"),
+        ("rules", "pair/length", "off"),
+        ("rules", "pair/length", "bands"),
+        ("judging",),
+        ("judging", "sure"),
+        ("concession",),
+    ],
+    ids=".".join,
+)
+def test_whatever_stands_in_settings_is_taken_or_refused_and_no_more(
+    path: tuple[str, ...], given: Any
+) -> None:
+    for key in reversed(path):
+        given = {key: given}
+    try:
+        Settings.model_validate(given)
+    except ValidationError as error:
+        assert len(str(error)) < 5_000
+
+
+@pytest.mark.parametrize("line", ["zz{} = 1", '[rules."x/{}"]', "[rules.x.{}]\noff = 1"])
+def test_as_many_mistakes_as_fit_are_told_in_good_time(tmp_path: Path, line: str) -> None:
+    text = "\n".join(line.format(number) for number in range(1_000_000 // (len(line) + 4)))
+    (tmp_path / SETTINGS).write_text(text)
+    began = time.monotonic()
+    assert 1 <= len(refusals(tmp_path)) <= 101
+    assert time.monotonic() - began < 30.0

@@ -10,7 +10,6 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from buildlint.asks import Ask
 from buildlint.damper import CORNERS, Damper
 from buildlint.finding import Verdict
 from buildlint.judging.combine import (
@@ -28,7 +27,7 @@ from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
 from buildlint.measures.missing import missing_for
 from buildlint.measures.uncertainty import Spread, chance, shares, spread
-from buildlint.rule import Rule
+from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook
 from buildlint.settings import SURE
 from buildlint.subjects import SUBJECTS, corners_of

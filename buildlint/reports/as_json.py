@@ -10,13 +10,11 @@ from math import isfinite
 from typing import Any
 
 from buildlint.amounts import in_unit, unit_of
-from buildlint.asks import Ask, limit_in_words
 from buildlint.build_figures import BuildFigures
 from buildlint.finding import CureFigure, Finding, ReadingShare
-from buildlint.finding_writer import limit_figures
 from buildlint.inspection import Inspection, Judged
 from buildlint.measures import MEASURES
-from buildlint.rule import Rule
+from buildlint.rule import Ask, Rule, limit_figures, limit_in_words
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import seen_from_here
 

@@ -1,11 +1,11 @@
-"""A table of which one mistake refuses all, such as a rule: its model, or every mistake in it."""
+"""Every mistake in a table of which one refuses all, such as a rule."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from typing import Annotated, Any, ClassVar, Literal, TypeVar, get_args, get_origin
 
-from pydantic import BeforeValidator, ValidationError
+from pydantic import BeforeValidator, ConfigDict, ValidationError
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from buildlint.files.tables import (
@@ -18,7 +18,7 @@ from buildlint.files.tables import (
     table_in,
 )
 from buildlint.readings import Mistake
-from buildlint.words import clean, nearest, shown
+from buildlint.words import clean, listed, nearest, shown
 
 __all__ = ["Checked", "KeyPath", "Line", "ReadBy", "Told", "checked", "due", "line", "wrong"]
 
@@ -39,6 +39,9 @@ _MOST_TRIES = 4
 
 class Checked(Table):
     """A table of which one mistake refuses all."""
+
+    # most runs use few of them
+    model_config = ConfigDict(defer_build=True)
 
     #: What such a table is called.
     called: ClassVar[str]
@@ -164,7 +167,7 @@ def _leave_out(raw: Any, location: tuple[int | str, ...]) -> None:
 
 def _not_a_key(table: type[Checked], key: str, meant: str | None) -> str:
     what, these = table.no_key
-    hint = f"did you mean {meant}?" if meant else f"{these} {', '.join(table.known_keys())}"
+    hint = f"did you mean {meant}?" if meant else f"{these} {listed(table.known_keys())}"
     return f"{shown(key)} {what.format(table.called)}; {hint}"
 
 
