@@ -170,14 +170,15 @@ def _change(settings: SettingsFile, rule: Rule, change: Change, above: tuple[str
     before = len(wrong)
     if rule.id.startswith("file/") and rule.id not in CHANGEABLE_ABOUT_FILES:
         wrong.append((above, f"{rule.id} is about how files are written: it cannot be changed"))
-    if not change.given and not any(keys[: len(above)] == above for keys in settings.refused):
+    refused = {keys[len(above)] for keys in settings.refused if keys[: len(above)] == above}
+    if not change.given and not refused:
         wrong.append((above, "nothing is changed: give a limit, a level, or off = true"))
     if change.off and len(change.given) > 1:
         wrong.append(((*above, "off"), "off = true stands alone: no limit or level goes with it"))
     asks = change.asked | ({"by": change.by} if change.by is not None else {})
     if asks and rule.measure is None:
         wrong.append(((*above, next(iter(asks))), "a rule about files has no limit"))
-    elif asks:
+    elif asks and refused.isdisjoint(("by", *ASKS)):
         rule = _with_ask(settings, rule, asks, above)
     if len(wrong) > before:
         return rule

@@ -160,9 +160,8 @@ def test_whatever_stands_in_a_key_is_taken_or_refused_and_no_more(key, given):
 
 
 def test_a_text_of_another_class_is_taken_as_plain_text():
-    made = rule(
-        **{key: Odd(text) for key, text in {"measure": "oil", **TEXTS}.items()}, one_of=[Odd("a")]
-    )
+    texts = {key: Odd(text) for key, text in TEXTS.items() if key != "level"}
+    made = rule(measure=Odd("oil"), one_of=[Odd("a")], **{**texts, "level": "must"})
     texts = made.model_dump(exclude={"one_of", "only"}, exclude_unset=True)
     assert {type(text) for text in texts.values()} == {str}
 

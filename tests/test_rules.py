@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from buildlint.judge import Judge
 
 from buildlint import inspect
 from buildlint.assembly import dampers
 from buildlint.damper import KEY_IN_PART
 from buildlint.finding import Finding
+from buildlint.judge import Judge
 from buildlint.measures import CONDITIONS, MEASURES, plan
 from buildlint.rule import Rule, limit_in_words
 from buildlint.rulebook import load_rulebook, shipped_rules

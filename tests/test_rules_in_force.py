@@ -333,6 +333,15 @@ def test_every_mistake_of_one_change_is_told_at_once(tmp_path):
     ]
 
 
+def test_a_limit_that_was_refused_is_told_once(tmp_path):
+    bands = 'bands = [{ up_to = "45 mm", at_most = 3 }, { at_most = "8 mm" }]'
+    said = ['2:29: a limit is a reading in quotes, such as "6.4 mm"']
+    assert refused(tmp_path, change("hold-back/by-body-length", bands)) == said
+    said = ['2:1: "strok" is not a measure; did you mean stroke?']
+    lines = 'by = "strok"\nbands = [{ up_to = "45 mm", at_most = "3 mm" }, { at_most = "8 mm" }]'
+    assert refused(tmp_path, change("hold-back/by-body-length", lines)) == said
+
+
 def test_a_change_that_was_refused_is_not_told_as_none(tmp_path):
     said = ['2:1: level is "must" or "should"']
     assert refused(tmp_path, change("pair/length", 'level = "may"')) == said
