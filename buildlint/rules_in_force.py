@@ -91,7 +91,8 @@ def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
     off = {ident for ident, change in settings.says.rules.items() if change.off}
     changes = _told(settings, shipped, rules, off, own)
     for leave in settings.says.concessions:
-        wrong = _no_leave(leave, rules)
+        # what lacks its rule is refused already
+        wrong = _no_leave(leave, rules) if leave.rule else None
         if wrong is not None:
             key, what = wrong
             settings.mistakes.append((("concession", str(leave.number), key), what))

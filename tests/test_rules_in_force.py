@@ -342,6 +342,12 @@ def test_a_limit_that_was_refused_is_told_once(tmp_path):
     assert refused(tmp_path, change("hold-back/by-body-length", lines)) == said
 
 
+def test_a_concession_that_says_nothing_is_told_what_it_lacks(tmp_path):
+    assert refused(tmp_path, "[[concession]]\n") == [
+        f"1:3: {key} is missing: every concession needs it" for key in ("reason", "rule", "until")
+    ]
+
+
 def test_a_change_that_was_refused_is_not_told_as_none(tmp_path):
     said = ['2:1: level is "must" or "should"']
     assert refused(tmp_path, change("pair/length", 'level = "may"')) == said
