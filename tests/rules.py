@@ -31,7 +31,12 @@ def rule_of(
 
 
 def _written(ask: Ask, measure: str) -> dict[str, Any]:
-    """Return a limit in SI as a rule's file writes it."""
+    """Return a limit as a rule's file writes it: by its texts, where it has some."""
+    for key, text in ask.texts.items():
+        if key in ("at_most", "at_least", "same_within"):
+            return {key: text}
+        if key == "between":
+            return {key: text.split(" and ")}
     if ask.is_true:
         return {"is": True}
     if ask.one_of:
@@ -51,4 +56,4 @@ def _written(ask: Ask, measure: str) -> dict[str, Any]:
 
 def _limit(value: float, measure: str) -> str:
     unit = MEASURES[measure].unit
-    return repr(value) if unit in ("1", "step") else f"{in_unit(value, unit)!r} {unit}"
+    return repr(value) if unit in ("1", "step") else f"{in_unit(value, unit):.15g} {unit}"
