@@ -317,7 +317,7 @@ class Weighed:
         return found
 
     def _given(self, measure: Measure) -> NDArray[np.bool_]:
-        every = self.figures.known(measure)[: len(self.conditions)]
+        every = self.figures.known(measure, self.conditions)
         found: NDArray[np.bool_] = np.logical_and.reduce(every[:, self.members], axis=1)
         return found
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import fields
-from functools import cached_property
+from functools import cache, cached_property
 from operator import attrgetter
 from typing import Any, NamedTuple
 
@@ -369,9 +369,9 @@ class Figures:
 
     # --- what is missing -------------------------------------------------------------------------
 
-    def known(self, measure: Measure) -> Mask:
+    def known(self, measure: Measure, conditions: Sequence[str] = CONDITIONS) -> Mask:
         """Tell where all that a measure stands on is given: (condition, damper)."""
-        return np.stack([self._known(measure.name, c) for c in CONDITIONS])
+        return np.array([self._known(measure.name, c) for c in conditions])
 
     def _known(self, name: str, condition: str) -> Mask:
         batch = self.batch
@@ -382,19 +382,28 @@ class Figures:
             for each in (*LOOKUPS[name].required, *LOOKUPS[name].optional):
                 found = found & ~batch.refused[_AT[each]]
             return found
-        here = needs(name, condition)
-        missing = np.isnan(batch.value)
-        required = [_AT[n] for n in here.required]
-        of_event = [_AT[n] for n in here.of_event - here.optional]
-        refused = batch.refused[[_AT[n] for n in here.optional]].any(axis=0)
-        lacking = missing[of_event].any(axis=0) & self.has_event
-        known: Mask = ~(missing[required].any(axis=0) | lacking | refused)
+        required, of_event, optional = _rows(name, condition)
+        lacking = np.isnan(batch.value[required]).any(axis=0)
+        if of_event:
+            lacking |= np.isnan(batch.value[of_event]).any(axis=0) & self.has_event
+        if optional:
+            lacking |= batch.refused[optional].any(axis=0)
+        known: Mask = ~lacking
         return known
 
     @cached_property
     def has_event(self) -> Mask:
         """Which dampers have an event to be judged at."""
         return np.array([d.has_event for d in self.batch.dampers], dtype=bool)
+
+
+@cache
+def _rows(name: str, condition: str) -> tuple[list[int], list[int], list[int]]:
+    """Return the rows of what a measure needs: always, at an event, and if it is there."""
+    here = needs(name, condition)
+    required, of_event, optional = here.required, here.of_event - here.optional, here.optional
+    first, second, third = ([_AT[n] for n in some] for some in (required, of_event, optional))
+    return first, second, third
 
 
 def _of_holes(
