@@ -44,7 +44,7 @@ class Outcome:
 
 def inspect(chosen: Namespace) -> Outcome:
     """Judge builds."""
-    from buildlint.inspection import inspect
+    from buildlint.inspection import inspect_team
     from buildlint.progress import Progress
 
     notes: tuple[str, ...] = ()
@@ -57,7 +57,7 @@ def inspect(chosen: Namespace) -> Outcome:
         notes = _not_as_added()
     progress = Progress()
     try:
-        found = inspect(
+        found = inspect_team(
             changed_in_commit(Path.cwd()) if chosen.commit else chosen.paths or ["."],
             tracked=chosen.commit,
             on=chosen.on,

@@ -22,8 +22,8 @@ from buildlint.judging.judge import Judge, Judgement
 from buildlint.reading_changes import Change, reading_changes
 from buildlint.rule import Rule
 from buildlint.rulebook import Rulebook
-from buildlint.rules_in_force import RuleChange, rules_in_force
-from buildlint.selection import find_build
+from buildlint.rules_in_force import RuleChange, rules_of
+from buildlint.selection import build_of
 from buildlint.subjects import corners_of, told_together
 from buildlint.team import Team
 from buildlint.words import clean, seen_from_here, shown
@@ -90,10 +90,13 @@ class Comparison:
         return bool(self.changes or self.figures or self.verdicts)
 
 
-def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Comparison:
+def compare(
+    old: str | os.PathLike[str], new: str | os.PathLike[str], team: Team | None = None
+) -> Comparison:
     """Compare two builds: the readings that they stand on, and every measure at every condition.
 
-    Each is given by the path of its file, or by its id in the repository of the working directory.
+    Each is given by the path of its file, or by its id in the repository of the working directory;
+    with a team, one of its builds as the team has read it.
     `old` may also be a git revision: then it is the build `new` as its file was in that revision,
     with the cars, parts and events as they were then. A file or an id wins over a revision of the
     same name. Both are judged by the rules in force today, each by those of its own repository.
@@ -105,11 +108,11 @@ def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Compari
     >>> [(c.old, c.new) for c in found.changes if c.where == "front oil"]
     [('o350', 'o450')]
     """
-    now = _Build.on_disk(new)
-    was = _Build.of_old(old, now)
-    force = rules_in_force(now.team.root)
+    now = _Build(*build_of(new, team))
+    was = _Build.of_old(old, now, team)
+    force = rules_of(now.team)
     same_root = was.team.root == now.team.root
-    was_force = force if same_root else rules_in_force(was.team.root)
+    was_force = force if same_root else rules_of(was.team)
     was_found, now_found = _Judged.of(was, was_force.book), _Judged.of(now, force.book)
     differences = Differences(
         was_found.dampers, now_found.dampers, same_root and _car(was) == _car(now)
@@ -150,14 +153,10 @@ class _Build(NamedTuple):
     commit: str | None = None
 
     @classmethod
-    def on_disk(cls, given: str | os.PathLike[str]) -> _Build:
-        return cls(*find_build(given))
-
-    @classmethod
-    def of_old(cls, given: str | os.PathLike[str], now: _Build) -> _Build:
+    def of_old(cls, given: str | os.PathLike[str], now: _Build, team: Team | None) -> _Build:
         """Give the build that OLD means: a file or an id, else a revision of the other build."""
         try:
-            return cls.on_disk(given)
+            return cls(*build_of(given, team))
         except PathError as error:
             no_build = error
         from buildlint.git import without_history

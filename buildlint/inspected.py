@@ -14,7 +14,7 @@ from buildlint.files.names import kind_and_id
 from buildlint.finding import Counts, Finding, HeldOn, handed, made_again
 from buildlint.rule import Rule
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import seen_from_here
+from buildlint.words import clean, counted, seen_from_here
 
 __all__ = ["MANY", "Inspection", "Judged"]
 
@@ -22,7 +22,7 @@ __all__ = ["MANY", "Inspection", "Judged"]
 MANY = 12
 
 
-@dataclass
+@dataclass(repr=False)
 class Judged:
     """One build as judged: its file, its dampers, and what was found; its `counts` are of it alone.
 
@@ -63,6 +63,10 @@ class Judged:
         """All findings, in the order of their rules."""
         return sorted([*self.serious, *self.unchecked], key=lambda f: f.rule)
 
+    def __repr__(self) -> str:
+        fails = sum(f.verdict == "fails" and f.concession is None for f in self.drafts)
+        return f"<Judged {clean(self.id)}: {self.counts.holds} hold, {fails} fail>"
+
     @property
     def dampers(self) -> list[Damper]:
         """The dampers of the build."""
@@ -90,7 +94,7 @@ class Judged:
         return cls(ident, path, file, car, event, [], counts, waits, held=held)
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, repr=False)
 class Inspection:
     """What an inspection found. `findings` holds all but what holds, in the order of files.
 
@@ -107,6 +111,14 @@ class Inspection:
     changes: list[RuleChange] = field(default_factory=list)
     rules: dict[str, Rule] = field(default_factory=dict)
     on: datetime.date = field(default_factory=datetime.date.today)
+
+    def __repr__(self) -> str:
+        counts = self.counts
+        return (
+            f"<Inspection of {counted(counts.builds, 'build')}: {counts.holds} hold, "
+            f"{counts.fails} fail, {counts.borderline} borderline, "
+            f"{counts.not_checked} not checked>"
+        )
 
     @property
     def findings(self) -> list[Finding]:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
 from buildlint.concession import day_of
 from buildlint.errors import PathError
@@ -16,16 +15,16 @@ from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
 from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import files_meant, made_up, meant, roots_of
+from buildlint.rules_in_force import rules_of
+from buildlint.selection import BuildLike, build_of, files_meant, meant, roots_of
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
 from buildlint.words import clean
 
-__all__ = ["MANY", "Inspection", "Judged", "inspect", "inspect_build"]
+__all__ = ["MANY", "Inspection", "Judged", "inspect_build", "inspect_team"]
 
 
-def inspect(
+def inspect_team(
     paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]] = ".",
     *,
     rulebook: Rulebook | None = None,
@@ -43,7 +42,7 @@ def inspect(
     RulebookError and SettingsError where rules or settings cannot be used; TypeError or ValueError
     where another argument is not what belongs there. Nothing is printed.
 
-    >>> found = inspect(["examples/saltmarsh"])
+    >>> found = inspect_team(["examples/saltmarsh"])
     >>> found.passes(), found.counts.fails
     (True, 0)
     """
@@ -132,25 +131,28 @@ def _misnamed(path: Path, root: Path) -> bool:
 
 
 def inspect_build(
-    build: Mapping[str, Any] | str,
-    team: Team,
+    build: BuildLike,
+    team: Team | None = None,
     *,
     rulebook: Rulebook | None = None,
     name: str = "in-memory",
     on: datetime.date | None = None,
 ) -> Inspection:
-    """Judge a build that stands in no file, with the cars, events and drawers of a team.
+    """Judge one build by the rules of its team.
 
-    The build is a table with the keys of a NAME.build.toml (readings as text, dates as
-    `datetime.date`), or the text of such a file; `name` is the id that it goes by: that of a build
-    of the team stands in its place. `rulebook` and `on` as for `inspect`. Raises PathError for a
-    name that cannot be an id, TypeError for a build that is neither table nor text and for a team,
-    a rulebook or a day that is none, RulebookError and SettingsError where rules or settings cannot
-    be used. Mistakes in the build are findings.
+    The build is the path of its file or its id, a `Build`, or a table with the keys of a
+    NAME.build.toml (readings and dates as text, as JSON has them). One that stands in no file needs
+    the team that has its car, event and parts; `name` is then the id that it goes by, and that of
+    a build of the team stands in its place. `rulebook` and `on` as for `inspect_team`. What a team
+    has read is not read again. Mistakes in the build are findings.
+
+    Raises PathError for a build that is not there and for a name that cannot be an id, TypeError
+    for what is no build, team, rulebook or day, RulebookError and SettingsError where rules or
+    settings cannot be used.
 
     >>> from buildlint import load_team
     >>> half = {"piston": "four-18", "oil": "o450", "bladder": "small", "hold_back": "0 mm"}
-    >>> bench = {"on": datetime.date(2027, 6, 5), "temperature": "16 degC", "altitude": "5 m"}
+    >>> bench = {"on": "2027-06-05", "temperature": "16 degC", "altitude": "5 m"}
     >>> build = {"car": "heron", "bench": bench, "front": half, "rear": half}
     >>> found = inspect_build(build, load_team("examples/saltmarsh"))
     >>> [f.subject for f in found.findings if f.rule == "bladder/into-body-room"]
@@ -158,8 +160,8 @@ def inspect_build(
     """
     day = day_of(on)
     _check_rulebook(rulebook)
-    with_it, path = made_up(build, team, name)
+    with_it, path = build_of(build, team, name)
     inspection = Inspection(on=day)
-    force = rules_in_force(team.root, rulebook)
+    force = rules_of(with_it if team is None else team, rulebook)
     Inspector(with_it, force, day).inspect([path], {path}, inspection, None)
     return inspection

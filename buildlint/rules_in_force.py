@@ -16,9 +16,10 @@ from buildlint.rule import ASKS, Rule, asked
 from buildlint.rule_reader import RuleReader
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.settings import OWN, SETTINGS, SURE, Settings, read_settings
+from buildlint.team import Team
 from buildlint.words import clean, nearest, shown
 
-__all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force"]
+__all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force", "rules_of"]
 
 _CHANGE_KEYS = ("off", "level", "title", "source", "by", *ASKS)
 _TEXTS = {"title": 200, "source": 2_000}
@@ -83,6 +84,16 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
     others = _of_team(read_settings(around), shipped)
     changes = (*found.changes, *_left_behind(settings, found.book, others.book, shipped))
     return replace(found, changes=changes)
+
+
+def rules_of(team: Team, base: Rulebook | None = None) -> InForce:
+    """Return the rules in force for a team, which are read once for it; as `rules_in_force`."""
+    if base is not None:
+        return rules_in_force(team.root, base)
+    if team.rules is None:
+        team.rules = rules_in_force(team.root)
+    found: InForce = team.rules
+    return found
 
 
 def _of_team(settings: Settings, shipped: Rulebook) -> InForce:

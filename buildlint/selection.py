@@ -6,21 +6,21 @@ import contextlib
 import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Union
 
 from buildlint.errors import PathError
 from buildlint.files.disk import inside
 from buildlint.files.models import KINDS, Build
 from buildlint.files.names import kind_and_id
 from buildlint.files.part_models import PART_KINDS
-from buildlint.files.reader import FileRead, Held
+from buildlint.files.reader import FileRead
 from buildlint.folders import files_below, find_root, folders_below
 from buildlint.references import references
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
 from buildlint.words import clean, nearest, seen_from_here, shown
 
-__all__ = ["files_meant", "find_build", "made_up", "meant", "roots_of", "used_by"]
+__all__ = ["build_of", "files_meant", "find_build", "meant", "roots_of", "used_by"]
 
 # How many files are named where any of them may be meant.
 _SOME = 3
@@ -43,6 +43,10 @@ def roots_of(path: Path) -> list[Path]:
     return roots
 
 
+#: What stands for a build: the path of its file or its id, a model, or a table with its keys.
+BuildLike = Union[str, "os.PathLike[str]", Build, Mapping[str, Any]]
+
+
 def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     """Give a build, by the path of its file or by its id, with the team whose it is.
 
@@ -63,26 +67,42 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     return team, path
 
 
-def made_up(build: Mapping[str, Any] | str, team: Team, name: str) -> tuple[Team, Path]:
-    """Give the team with a build that stands in no file, and the path that it goes by.
+def build_of(build: BuildLike, team: Team | None, name: str = "in-memory") -> tuple[Team, Path]:
+    """Return the team with a build, and the path that the build goes by.
 
-    The build is a table with the keys of its file, or the text of one; one of the team's with this
-    name is stood in for. Raises PathError for a name that cannot be an id, TypeError for a build
-    that is neither.
+    The build is the path of its file or its id, a `Build`, or a table with the keys of its file;
+    one that stands in no file goes by the id `name`, in the place of the team's own of that id.
+    Without a team, that of the file, or of the working directory.
+
+    Raises PathError for a build that is not there, or a name that cannot be an id; TypeError for
+    what is no build or no team.
     """
-    if not isinstance(team, Team):
+    if team is not None and not isinstance(team, Team):
         raise TypeError("a team is what load_team gives")
+    if isinstance(build, (str, os.PathLike)):
+        return find_build(build) if team is None else (team, _in_team(build, team))
+    if not isinstance(build, (Build, Mapping)):
+        raise TypeError("a build is a path, an id, a Build, or a table with the keys of its file")
+    if team is None:
+        raise TypeError("a build that stands in no file needs its team: give one by load_team")
+    if not isinstance(name, str):
+        raise TypeError("the name of a build is text")
     if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
         raise PathError(f"{shown(name)} cannot be the name of a build")
-    held: Held
-    if isinstance(build, str):
-        held = build.encode("utf-8", "surrogatepass")
-    elif isinstance(build, Mapping):
-        held = build
-    else:
-        raise TypeError("a build is a table with the keys of its file, or the text of one")
+    held = build.as_table() if isinstance(build, Build) else build
     path = team.by_id("build").get(name, team.root / f"{name}.build.toml")
     return team.with_files({str(path): held}), path
+
+
+def _in_team(build: str | os.PathLike[str], team: Team) -> Path:
+    """Return the path of a team's build, given by its path or its id."""
+    by_id = team.by_id("build")
+    if str(build) in by_id:
+        return by_id[str(build)]
+    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
+    if path in team.paths("build"):
+        return path
+    raise PathError(_no_build(str(build), path, team))
 
 
 def _no_build(given: str, path: Path, team: Team) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from copy import copy
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
@@ -29,7 +30,7 @@ from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.references import no_such, references
 from buildlint.settings import OWN
-from buildlint.words import clean, listed, shown
+from buildlint.words import clean, counted, listed, shown
 
 __all__ = ["MistakeInFile", "Sourced", "Team", "load_team"]
 
@@ -66,6 +67,10 @@ class Team:
     >>> sorted(team.cars)
     ['curlew', 'dunlin', 'heron']
     """
+
+    def __repr__(self) -> str:
+        builds = sum(map(len, self._paths["build"].values()))
+        return f"<Team at {clean(str(self.root))}, {counted(builds, 'build')}>"
 
     def __init__(
         self,
@@ -106,6 +111,8 @@ class Team:
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
         self._blended_of_themselves: set[str] = set()
+        #: The rules in force for it, once they have been asked for.
+        self.rules: Any = None
         #: What `assembly` has gathered of each part.
         self.gathered: dict[tuple[str, str], Any] = {}
         #: The files that `selection` has found behind each car, event and part.
@@ -168,9 +175,26 @@ class Team:
             if not path.is_relative_to(self.root) or kind_and_id(path.name) is None:
                 raise PathError(f"{clean(given)} cannot be a file of this team")
             more[path] = content.encode() if isinstance(content, str) else content
+        if all((kind_and_id(path.name) or ("",))[0] == "build" for path in more):
+            return self._with_builds(more)
         every = [p for kind in self._paths for p in self.paths(kind)]
         every += [*self._misnamed, *self._others, *more]
         return Team(self.root, every, {**self._held, **more}, on_disk=self._on_disk)
+
+    def _with_builds(self, more: Mapping[Path, Held]) -> Team:
+        """Return the team with more builds: nothing else stands on those, so all else is kept."""
+        self.parts()
+        made = copy(self)
+        made._held = {**self._held, **more}
+        made._read = {path: read for path, read in self._read.items() if path not in more}
+        by_id = {ident: [*paths] for ident, paths in self._paths["build"].items()}
+        for path in more:
+            paths = by_id.setdefault((kind_and_id(path.name) or ("", ""))[1], [])
+            paths[:] = sorted({*paths, path})
+        made._paths = {**self._paths, "build": by_id}
+        made._in_order = {**self._in_order, "build": sorted(p for ps in by_id.values() for p in ps)}
+        made._alike = {}
+        return made
 
     def forget(self, path: Path) -> None:
         """Let go of what was read of a file; it is read again if it is asked for."""

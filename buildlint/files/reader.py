@@ -169,13 +169,13 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
     excused = {_told(found.kind, path) for path in lost}
     found.refused.update(lost)
     try:
-        found.model = model.model_validate(raw, context=IN_A_FILE)
+        found.model = model.model_validate(raw, context=_context(found))
     except ValidationError as error:
         # what is missing, or does not go together, is looked for in what is left
         details = [d for d in error.errors(include_url=False) if not _waits(d)]
         faults = _refusals(found, raw, details, excused)
         if len(details) <= _MOST_REFUSED:
-            found.model = _rest(model, raw, details)
+            found.model = _rest(model, raw, details, _context(found))
             if found.model is not None:
                 faults += _between_keys(found, found.model, raw, excused, faults)
     found.faults.extend(faults)
@@ -208,13 +208,20 @@ def _refusals(
     return faults
 
 
-def _rest(model: type[Table], raw: dict[str, Any], details: Sequence[Any]) -> Table | None:
+def _context(found: FileRead) -> dict[str, bool] | None:
+    """Return what a table may hold: one of a program, dates in quotes too."""
+    return IN_A_FILE if found.data else None
+
+
+def _rest(
+    model: type[Table], raw: dict[str, Any], details: Sequence[Any], context: Any
+) -> Table | None:
     """Give the model of what is left of a table without what was refused."""
     # from the last to the first: what leaves a list moves nothing that is still to go
     for detail in reversed(details):
         _prune(raw, detail["loc"])
     try:
-        rest: Table = partial_of(model).model_validate(raw, context=IN_A_FILE)
+        rest: Table = partial_of(model).model_validate(raw, context=context)
         return rest
     except ValidationError:  # pragma: no cover - pruning leaves nothing to refuse
         return None
@@ -243,7 +250,7 @@ def _between_keys(
                 found.refused.add(refused)
                 _prune(raw, refused)
     if any(fault.rule != "file/missing-key" for fault in faults):
-        found.model = partial_of(KINDS[found.kind]).model_validate(raw, context=IN_A_FILE)
+        found.model = partial_of(KINDS[found.kind]).model_validate(raw, context=_context(found))
     return faults
 
 

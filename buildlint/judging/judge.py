@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
@@ -244,11 +244,12 @@ def _folded(car_class: str) -> str:
     return car_class.strip().casefold()
 
 
-def measured(dampers: Sequence[Damper]) -> list[Judgement]:
-    """Give every measure of the dampers of one build, at each condition, held against no limit."""
+def measured(dampers: Sequence[Damper], measures: Collection[str] | None = None) -> list[Judgement]:
+    """Give measures of the dampers of one build, at each condition, held against no limit."""
     judge = Judge(Rulebook({}))
     figures = Figures(Batch([dampers]))
-    rules = (Rule(name, "", "should", "", "", "", Path(), measure=name) for name in MEASURES)
+    names = [n for n in (MEASURES if measures is None else measures) if n != "parts"]
+    rules = (Rule(name, "", "should", "", "", "", Path(), measure=name) for name in names)
     return [j for rule in rules for j in judge.weigh(figures, rule).judgements(at_each=True)]
 
 

@@ -42,8 +42,8 @@ def inspection_json(inspection: Inspection, strict: bool = False) -> str:
     `passes` is as `strict` asks. `rules_changed` is there where the team's own settings or rules
     change those that ship.
 
-    >>> from buildlint import inspect
-    >>> json.loads(inspection_json(inspect(["examples/saltmarsh"])))["passes"]
+    >>> from buildlint import inspect_team
+    >>> json.loads(inspection_json(inspect_team(["examples/saltmarsh"])))["passes"]
     True
     """
     from buildlint import __version__
