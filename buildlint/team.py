@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
@@ -19,13 +20,18 @@ from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.references import no_such, references
 from buildlint.settings import OWN
-from buildlint.words import clean, shown
+from buildlint.words import clean, counted, listed, shown
 
 __all__ = ["Sourced", "Team", "load_team"]
 
 # For so many dead references of one file it is looked what was meant: no more mistakes of a file
 # are told.
 _MOST_HINTS = 100
+
+# So many of the other files are named where several have one id.
+_MOST_NAMED = 3
+_ONE_ID_EACH = "give each an id of its own"
+_ONE_NAME_EACH = "give each file a name of its own"
 
 _Three = tuple[float, float, float]
 _Kind = TypeVar("_Kind", bound=Table)
@@ -72,7 +78,7 @@ class Team:
             elif not path.is_relative_to(own_rules):
                 self._others.add(path)
         self._links: dict[str, bool] = {}
-        self._alike: dict[str, dict[Path, list[Path]]] = {}
+        self._alike: dict[str, dict[str, dict[str, Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
         self._all_parts_known = True
@@ -190,6 +196,7 @@ class Team:
                 for kind in PART_KINDS:
                     for ident, table in getattr(found.model, kind).items():
                         self._add_part(kind, ident, Sourced(table, found))
+            self._parts_of_one_id()
             for found in files:
                 found.faults.extend(self._dead_references(found))
             self._blends_of_themselves()
@@ -221,24 +228,29 @@ class Team:
     def _add_part(self, kind: str, ident: str, part: Sourced) -> None:
         assert self._parts is not None
         self._homes.setdefault((kind, ident), []).append(part.file.path)
-        first = self._parts[kind].setdefault(ident, part)
-        if first is not part:
-            self._twice(f"the {kind} {shown(ident)}", first.file, part.file, (kind, ident))
+        self._parts[kind].setdefault(ident, part)
 
-    def _twice(self, what: str, one: FileRead, other: FileRead, keys: tuple[str, ...]) -> None:
-        for here, there in ((one, other), (other, one)):
-            there_it_is = clean(self.relative(there.path))
-            message = f"{what} is also in {there_it_is}: give one of the two another id"
-            fault = Fault("file/id-twice", message, keys, on_key=True)
-            if fault not in here.faults:
-                here.faults.append(fault)
+    def _parts_of_one_id(self) -> None:
+        for (kind, ident), homes in self._homes.items():
+            for path in homes if len(homes) > 1 else ():
+                what = f"the {kind} {shown(ident)} is also in {self._others_of(homes, path)}"
+                ask = "give one of the two another id" if len(homes) == 2 else _ONE_ID_EACH
+                fault = Fault("file/id-twice", f"{what}: {ask}", (kind, ident), on_key=True)
+                self._read[path].faults.append(fault)
 
     def _same_id_elsewhere(self, found: FileRead) -> None:
-        for path in self._paths[found.kind].get(found.id, []):
-            if path != found.path:
-                what = f"the {found.kind} {shown(found.id)}"
-                message = f"{what} is also {clean(self.relative(path))}: give one file another name"
-                found.faults.append(Fault("file/id-twice", message))
+        alike = self._paths[found.kind].get(found.id, [])
+        if len(alike) > 1:
+            what = f"the {found.kind} {shown(found.id)} is also {self._others_of(alike, found.path)}"
+            ask = "give one file another name" if len(alike) == 2 else _ONE_NAME_EACH
+            found.faults.append(Fault("file/id-twice", f"{what}: {ask}"))
+
+    def _others_of(self, paths: Collection[Path], own: Path) -> str:
+        """Name the first few of some files but one, and say how many more there are."""
+        some = [path for path in islice(paths, _MOST_NAMED + 1) if path != own][:_MOST_NAMED]
+        more = len(paths) - 1 - len(some)
+        names = [clean(self.relative(path)) for path in some]
+        return listed([*names, f"{counted(more, 'more file', ',')}"] if more else names)
 
     def _same_on_some_disks(self, found: FileRead) -> None:
         """Tell of files whose names some disks take for one and the same.
@@ -248,21 +260,25 @@ class Team:
         """
         kind = found.kind
         if kind not in self._alike:
-            named: dict[str, list[Path]] = {}
+            named: dict[str, dict[str, Path]] = {}
             for path in self._in_order[kind]:
-                named.setdefault(self._one_name(kind, path), []).append(path)
+                # of files with the very same name it is told already; drawers have no other
+                own = str(path) if kind == "parts" else path.name
+                named.setdefault(self._one_name(kind, path), {}).setdefault(own, path)
             # nearly every name is one file's
-            several = [paths for paths in named.values() if len(paths) > 1]
-            self._alike[kind] = {path: paths for paths in several for path in paths}
-        for path in self._alike[kind].get(found.path, ()):
-            other = kind_and_id(path.name) or ("", "")
-            if path != found.path and (kind == "parts" or other[1] != found.id):
-                message = (
-                    f"{shown(found.path.name)} and {shown(self.relative(path))} differ only in "
-                    "capitals or in how an accent is put on its letter: many disks can hold only "
-                    "one of them; give one file another name"
-                )
-                found.faults.append(Fault("file/id-twice", message))
+            self._alike[kind] = {name: paths for name, paths in named.items() if len(paths) > 1}
+        name = self._one_name(kind, found.path)
+        paths = self._alike[kind].get(name, {})
+        own = paths.get(str(found.path) if kind == "parts" else found.path.name)
+        if own is not None:
+            others = self._others_of(paths.values(), own)
+            ask = "give one file another name" if len(paths) == 2 else _ONE_NAME_EACH
+            message = (
+                f"{shown(found.path.name)} and {others} differ only in "
+                "capitals or in how an accent is put on its letter: many disks can hold only "
+                f"one of them; {ask}"
+            )
+            found.faults.append(Fault("file/id-twice", message))
 
     def _one_name(self, kind: str, path: Path) -> str:
         """Give what must be one file's only: the id, or of drawers, which have none, the path."""
