@@ -24,7 +24,15 @@ from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
 from buildlint.team import Team
-from buildlint.words import clean, counted, nearest, seen_from_here, short, shown
+from buildlint.words import (
+    MOST_LOOKED_THROUGH,
+    clean,
+    counted,
+    nearest,
+    seen_from_here,
+    short,
+    shown,
+)
 
 __all__ = ["FindingWriter", "limit_figures", "mistakes_behind", "mistakes_in", "mistakes_told"]
 
@@ -73,7 +81,7 @@ class FindingWriter:
         if leave.rule not in self.book.rules:
             message += ": the rule is off"
         if leave.build is not None and leave.build not in builds:
-            near = nearest(leave.build, builds)
+            near = nearest(leave.build, builds) if len(builds) <= MOST_LOOKED_THROUGH else None
             hint = f"; did you mean {shown(near)}?" if near else ""
             message = f"there is no build {shown(leave.build)}{hint}"
         return self._of_settings(settings, leave, "rule", "file/concession-unused", message)

@@ -128,25 +128,24 @@ def files_meant(given: str) -> str:
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
     every = {kind: team.paths(kind) for kind in KINDS}
-
-    def everything() -> list[Path]:
-        return [*(p for paths in every.values() for p in paths), *team.misnamed]
-
     files: set[Path] = set()
+    folders: set[Path] = set()
+    whole = False
     for path in given:
         if kind_and_id(path.name) is not None or team.is_misnamed(path):
             files.add(path)
         elif path.name == SETTINGS or path.is_relative_to(team.root / OWN):
             # what the rules say now, they say of every build
-            files.update(everything())
-        elif path == team.root:
-            files.update(everything())
+            whole = True
         elif path.is_dir():
-            files.update(p for p in everything() if p.is_relative_to(path))
+            folders.add(path)
         else:
             endings = ".parts.toml, .car.toml, .event.toml or .build.toml"
             what = f"is not read: a file's name ends in {endings}"
             raise PathError(f"{clean(str(path))} {what}")
+    if whole or folders:
+        everything = [*(p for paths in every.values() for p in paths), *team.misnamed]
+        files.update(p for p in everything if whole or not folders.isdisjoint((p, *p.parents)))
     builds = files & set(every["build"])
     changed = {path for path in files - builds if kind_and_id(path.name) is not None}
     if changed and len(builds) < len(every["build"]):
@@ -187,6 +186,8 @@ def _behind_part(team: Team, kind: str, ident: str) -> set[Path]:
     known = team.behind.get((kind, ident))
     if known is not None:
         return known
+    if team.part(kind, ident) is None:
+        return team.unread
     used: set[Path] = set()
     seen: set[str] = set()
     wanted = [ident]
@@ -197,8 +198,7 @@ def _behind_part(team: Team, kind: str, ident: str) -> set[Path]:
         seen.add(name)
         part = team.part(kind, name)
         if part is None:
-            # it may stand in a parts file that cannot be read
-            used.update(p for p in team.paths("parts") if team.file(p).model is None)
+            used |= team.unread  # it may stand in any of these
         else:
             used.update(team.homes(kind, name))
             wanted += getattr(part.table, "blend", None) or ()

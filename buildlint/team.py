@@ -81,10 +81,12 @@ class Team:
         self._alike: dict[str, dict[str, dict[str, Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
-        self._all_parts_known = True
+        self._no_such: dict[tuple[str, str, bool], str] = {}
         self._blended_of_themselves: set[str] = set()
         #: What `assembly` has gathered of each part.
         self.gathered: dict[tuple[str, str], Any] = {}
+        #: The drawers that cannot be read, known once the parts are; any part may stand in them.
+        self.unread: set[Path] = set()
         #: The files that `selection` has found behind each car, event and part.
         self.behind: dict[tuple[str, str], set[Path]] = {}
         #: What `oils` has worked out of the blends of this team.
@@ -191,7 +193,7 @@ class Team:
             files = [self.file(path) for path in self.paths("parts")]
             for found in files:
                 if not isinstance(found.model, Parts):
-                    self._all_parts_known = False
+                    self.unread.add(found.path)
                     continue
                 for kind in PART_KINDS:
                     for ident, table in getattr(found.model, kind).items():
@@ -241,7 +243,9 @@ class Team:
     def _same_id_elsewhere(self, found: FileRead) -> None:
         alike = self._paths[found.kind].get(found.id, [])
         if len(alike) > 1:
-            what = f"the {found.kind} {shown(found.id)} is also {self._others_of(alike, found.path)}"
+            what = (
+                f"the {found.kind} {shown(found.id)} is also {self._others_of(alike, found.path)}"
+            )
             ask = "give one file another name" if len(alike) == 2 else _ONE_NAME_EACH
             found.faults.append(Fault("file/id-twice", f"{what}: {ask}"))
 
@@ -262,16 +266,14 @@ class Team:
         if kind not in self._alike:
             named: dict[str, dict[str, Path]] = {}
             for path in self._in_order[kind]:
-                # of files with the very same name it is told already; drawers have no other
-                own = str(path) if kind == "parts" else path.name
-                named.setdefault(self._one_name(kind, path), {}).setdefault(own, path)
+                same = named.setdefault(self._one_name(kind, path), {})
+                same.setdefault(self._very_name(kind, path), path)
             # nearly every name is one file's
             self._alike[kind] = {name: paths for name, paths in named.items() if len(paths) > 1}
-        name = self._one_name(kind, found.path)
-        paths = self._alike[kind].get(name, {})
-        own = paths.get(str(found.path) if kind == "parts" else found.path.name)
-        if own is not None:
-            others = self._others_of(paths.values(), own)
+        paths = self._alike[kind].get(self._one_name(kind, found.path), {})
+        first = paths.get(self._very_name(kind, found.path))
+        if first is not None:
+            others = self._others_of(paths.values(), first)
             ask = "give one file another name" if len(paths) == 2 else _ONE_NAME_EACH
             message = (
                 f"{shown(found.path.name)} and {others} differ only in "
@@ -282,7 +284,10 @@ class Team:
 
     def _one_name(self, kind: str, path: Path) -> str:
         """Give what must be one file's only: the id, or of drawers, which have none, the path."""
-        return folded(self.relative(path) if kind == "parts" else path.name)
+        return folded(self._very_name(kind, path))
+
+    def _very_name(self, kind: str, path: Path) -> str:
+        return self.relative(path) if kind == "parts" else path.name
 
     def _dead_references(self, found: FileRead) -> Iterator[Fault]:
         count = 0
@@ -290,14 +295,17 @@ class Team:
             known: Collection[str]
             if kind in PART_KINDS:
                 known = self.parts()[kind]
-                if not self._all_parts_known:
+                if self.unread:
                     continue  # it may stand in the file that cannot be read
             else:
                 known = self._paths[kind]
             if ident not in known:
                 count += 1
-                message = no_such(kind, ident, known, with_hint=count <= _MOST_HINTS)
-                yield Fault("file/no-such-id", message, keys)
+                asked = (kind, ident, count <= _MOST_HINTS)
+                if asked not in self._no_such:
+                    # many files may mean one id that is not there
+                    self._no_such[asked] = no_such(kind, ident, known, with_hint=asked[2])
+                yield Fault("file/no-such-id", self._no_such[asked], keys)
 
     def _blends_of_themselves(self) -> None:
         oils = self.parts()["oil"]
