@@ -51,6 +51,10 @@ class FindingWriter:
 
     def misnamed(self, path: Path) -> Finding:
         """Give the finding about a name that is not of the kind, or a folder that is closed."""
+        rule = self.team.meant_rule(path)
+        if rule is not None:
+            message = f"is not read as a rule, because of its name; did you mean {clean(rule)}?"
+            return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
         held = self.team.holds(path)
         if held is not None:
             named = f"{short(path.name)} holds {HOLDS[held]}"

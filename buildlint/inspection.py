@@ -11,7 +11,7 @@ from typing import Any
 
 from buildlint.concession import day_of
 from buildlint.errors import PathError
-from buildlint.files.names import is_ours, meant_name
+from buildlint.files.names import is_ours, like_toml, meant_name, meant_rule
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
@@ -94,7 +94,7 @@ def _by_root(
             # new ones take what is below them away from the team around
             roots.append(find_root(path.parent.parent))
         for root in dict.fromkeys(roots):
-            if tracked and path.suffix in (".toml", ".tml") and not _matters(path, root):
+            if tracked and like_toml(path.name) and not _matters(path, root):
                 continue
             by_root.setdefault(root, []).append(path)
     return by_root
@@ -148,6 +148,8 @@ def _check_at_once(at_once: object) -> None:
 def _matters(path: Path, root: Path) -> bool:
     """Say whether a file of a commit is one of the team's; not every folder rules/ is."""
     if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
+        return True
+    if path.is_relative_to(root) and meant_rule(path.relative_to(root)) is not None:
         return True
     return may_hold(path.name) and kind_held(path, root) is not None
 

@@ -12,14 +12,14 @@ from buildlint.blend_rings import rings
 from buildlint.errors import PathError
 from buildlint.files.fault import Fault
 from buildlint.files.models import KINDS, Build, Car, Event
-from buildlint.files.names import folded, kind_and_id
+from buildlint.files.names import folded, kind_and_id, meant_name, meant_rule
 from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.reader import FileRead, Held, read_file
 from buildlint.files.tables import Table
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.references import no_such, references
-from buildlint.settings import OWN
+from buildlint.settings import OWN, SETTINGS
 from buildlint.words import clean, counted, listed, shown
 
 __all__ = ["Sourced", "Team", "load_team"]
@@ -67,7 +67,6 @@ class Team:
         self._misnamed: set[Path] = set()
         self._others: set[Path] = set()
         self._holds: dict[Path, str | None] = {}
-        own_rules = root / OWN
         for path in sorted(set(paths)):
             named = kind_and_id(path.name)
             if named is not None:
@@ -75,7 +74,7 @@ class Team:
                 self._in_order[named[0]].append(path)
             elif not may_hold(path.name):
                 self._misnamed.add(path)
-            elif not path.is_relative_to(own_rules):
+            else:
                 self._others.add(path)
         self._links: dict[str, bool] = {}
         self._alike: dict[str, dict[str, dict[str, Path]]] = {}
@@ -106,9 +105,21 @@ class Team:
     def is_misnamed(self, path: Path) -> bool:
         """Say whether a path is one of the misnamed; of other files, no other is opened."""
         if path in self._misnamed:
-            return True
+            # capitals make no other file on many disks: there it is read all the same
+            return meant_name(path.name) != SETTINGS or not _same(path, path.parent / SETTINGS)
+        if path not in self._others:
+            return False
+        if path.is_relative_to(self.root / OWN) or self.meant_rule(path) is not None:
+            return self.meant_rule(path) is not None
         # a folder is only among the files where it is closed
-        return path in self._others and (self.holds(path) is not None or path.is_dir())
+        return self.holds(path) is not None or path.is_dir()
+
+    def meant_rule(self, path: Path) -> str | None:
+        """Give the place that a rule's file nearly has, as seen from the root; None for others."""
+        meant = meant_rule(path.relative_to(self.root)) if path in self._others else None
+        if meant is None or _same(path, self.root / meant):
+            return None
+        return meant.as_posix()
 
     def holds(self, path: Path) -> str | None:
         """Give the kind of what a file holds whose name says none; it is looked into once."""
@@ -324,6 +335,13 @@ class Team:
         """Say whether an oil is not blended of itself, so that its blend can be worked out."""
         self.parts()
         return ident not in self._blended_of_themselves
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False
 
 
 def load_team(path: str | os.PathLike[str] = ".") -> Team:

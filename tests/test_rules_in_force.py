@@ -74,11 +74,13 @@ def test_what_says_the_same_as_the_rule_is_no_change(tmp_path, settings):
     assert found.changes == ()
 
 
-def test_rules_beside_no_settings_are_not_the_teams(tmp_path):
-    """The folder of another program may go by that name: the settings say that it is a team's."""
+def test_rules_beside_no_settings_are_the_teams(tmp_path):
+    """Those of another program, in a folder of that name, have not the keys of a rule."""
     (tmp_path / "rules").mkdir()
-    (tmp_path / "rules" / "one.toml").write_text(OWN, encoding="utf-8")
+    (tmp_path / "rules" / "other.toml").write_text('title = "x"\n[[rules]]\n', encoding="utf-8")
     assert rules_in_force(tmp_path).book == BOOK
+    (tmp_path / "rules" / "one.toml").write_text(OWN, encoding="utf-8")
+    assert set(rules_in_force(tmp_path).book.rules) - set(BOOK.rules) == {"one"}
 
 
 # --- what a team can change ----------------------------------------------------------------------
