@@ -86,6 +86,23 @@ def test_rules_beside_no_settings_are_the_teams(tmp_path):
 # --- what a team can change ----------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(
+    ("limit", "most"), [("0 step", 0.0), ("1 step", 1.0), ("2 steps", 2.0), ("3", 3.0)]
+)
+def test_a_limit_of_steps_is_read_as_reports_write_it(tmp_path, limit, most):
+    """In a change of a rule, and in a rule of the team's own."""
+    settings = change("bench/steps", f'level = "must"\nat_most = "{limit}"')
+    own = OWN.replace('at_most = "10 mm"', f'at_most = "{limit}"')
+    own = own.replace("hold_back", "steps_missing")
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "one.toml").write_text(own, encoding="utf-8")
+    book = force(tmp_path, settings).book
+    for ident in ("bench/steps", "one"):
+        ask = book[ident].ask
+        assert ask is not None
+        assert ask.at_most == most
+
+
 def test_a_limit_is_changed_and_everything_says_so(tmp_path):
     found = force(tmp_path, change("pair/length", 'same_within = "1 mm"'))
     rule, was = found.book["pair/length"], BOOK["pair/length"]
