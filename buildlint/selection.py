@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from buildlint.checked import path_of
 from buildlint.errors import PathError
 from buildlint.files.disk import inside
 from buildlint.files.models import KINDS, Build
@@ -49,7 +50,7 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     An id is looked for in the repository of the working directory. Raises PathError where there is
     no such build.
     """
-    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
+    path = Path(os.path.abspath(path_of(build)))  # noqa: PTH100 - resolve() would follow links
     named = kind_and_id(path.name)
     if os.path.lexists(path) and named is not None and named[0] == "build":
         root = find_root(path)
@@ -72,6 +73,8 @@ def made_up(build: Mapping[str, Any] | str, team: Team, name: str) -> tuple[Team
     """
     if not isinstance(team, Team):
         raise TypeError("a team is what load_team gives")
+    if not isinstance(name, str):
+        raise TypeError("the name of a build is text")
     if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
         raise PathError(f"{shown(name)} cannot be the name of a build")
     held: Held

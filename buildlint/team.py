@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 from buildlint.blend_rings import rings
+from buildlint.checked import path_of
 from buildlint.errors import PathError
 from buildlint.files.fault import Fault
 from buildlint.files.models import KINDS, Build, Car, Event
@@ -151,7 +152,12 @@ class Team:
         Raises PathError for a name that is of no kind, or that leads out of the repository.
         """
         more: dict[Path, Held] = {}
+        if not isinstance(held, Mapping):
+            raise TypeError("files in memory are a table: of each path what the file holds")
         for given, content in held.items():
+            if not isinstance(content, (str, bytes, Mapping)):
+                raise TypeError("a file in memory is a table, or the text of one")
+            path_of(given)
             path = Path(os.path.normpath(self.root / given))
             if not path.is_relative_to(self.root) or kind_and_id(path.name) is None:
                 raise PathError(f"{clean(given)} cannot be a file of this team")
@@ -357,7 +363,7 @@ def load_team(path: str | os.PathLike[str] = ".") -> Team:
     >>> sorted(team.parts()["spring"])[:2]
     ['front-soft', 'rear-soft']
     """
-    start = Path(path)
+    start = path_of(path)
     if not start.exists():
         raise PathError(f"there is no file or folder {clean(str(start))}")
     root = find_root(start)
