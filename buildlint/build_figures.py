@@ -21,7 +21,7 @@ from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, Measure, plan
 from buildlint.messages import widest
 from buildlint.physics.uncertainty import combined, expanded
-from buildlint.rulebook import Rulebook
+from buildlint.rulebook import Rulebook, check_rulebook
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build, made_up
 from buildlint.team import Team
@@ -103,6 +103,7 @@ def figures_of(
     >>> [(f.subject, f.value) for f in found.figures if f.measure == "oil"]
     [('front', 'o450'), ('rear', 'o450')]
     """
+    check_rulebook(rulebook)
     return _figures(*made_up(build, team, name), rulebook)
 
 
