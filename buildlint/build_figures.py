@@ -18,7 +18,7 @@ from buildlint.finding_writer import mistakes_in, readings_of
 from buildlint.judging.judge import Judge, Judgement, measured
 from buildlint.measures import MEASURES
 from buildlint.measures.graph import CONDITIONS, stands_on
-from buildlint.rulebook import Rulebook
+from buildlint.rulebook import Rulebook, check_rulebook
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build, made_up
 from buildlint.subjects import SUBJECTS, corners_of
@@ -98,6 +98,7 @@ def figures_of(
     >>> [(f.subject, f.value) for f in found.figures if f.measure == "oil"]
     [('front', 'o450'), ('rear', 'o450')]
     """
+    check_rulebook(rulebook)
     return _figures(*made_up(build, team, name), rulebook)
 
 

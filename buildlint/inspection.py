@@ -8,14 +8,15 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from buildlint.checked import path_of
 from buildlint.concession import day_of
 from buildlint.errors import PathError
-from buildlint.files.names import is_ours, meant_name
+from buildlint.files.names import is_ours, like_toml, meant_name, meant_rule
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
-from buildlint.rulebook import Rulebook, load_rulebook
+from buildlint.rulebook import Rulebook, check_rulebook, load_rulebook
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import files_meant, made_up, meant, roots_of
 from buildlint.settings import OWN, SETTINGS
@@ -48,7 +49,11 @@ def inspect(
     (True, 0)
     """
     day = day_of(on)
-    _check_rulebook(rulebook)
+    check_rulebook(rulebook)
+    if not isinstance(tracked, bool):
+        raise TypeError("tracked is True or False")
+    if progress is not None and not callable(progress):
+        raise TypeError("progress is a function of two numbers: how many, and of how many")
     by_root = _by_root(paths, tracked)
     # where there is nothing to judge, a report lists the rules that would be judged by
     base = rulebook if rulebook is not None or by_root else load_rulebook()
@@ -74,10 +79,10 @@ def _by_root(
 ) -> dict[Path, list[Path]]:
     """Give the paths by the root of the team that each belongs to; some to several."""
     by_root: dict[Path, list[Path]] = {}
+    if not isinstance(paths, (str, os.PathLike, Iterable)):
+        raise TypeError("a path is text, or a pathlib.Path; several are a list of them")
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
-        if not os.fspath(given):
-            raise PathError("a path is empty")
-        path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
+        path = Path(os.path.abspath(path_of(given)))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
             hint = files_meant(str(given))
             raise PathError(f"there is no file or folder {clean(str(given))}{hint}")
@@ -86,7 +91,7 @@ def _by_root(
             # new ones take what is below them away from the team around
             roots.append(find_root(path.parent.parent))
         for root in dict.fromkeys(roots):
-            if tracked and path.suffix in (".toml", ".tml") and not _matters(path, root):
+            if tracked and like_toml(path.name) and not _matters(path, root):
                 continue
             by_root.setdefault(root, []).append(path)
     return by_root
@@ -112,14 +117,11 @@ def _inspect_team(
     inspector.inspect(builds, files, inspection, progress)
 
 
-def _check_rulebook(rulebook: object) -> None:
-    if rulebook is not None and not isinstance(rulebook, Rulebook):
-        raise TypeError("a rulebook is what load_rulebook gives")
-
-
 def _matters(path: Path, root: Path) -> bool:
     """Say whether a file of a commit is one of the team's; not every folder rules/ is."""
     if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
+        return True
+    if path.is_relative_to(root) and meant_rule(path.relative_to(root)) is not None:
         return True
     return may_hold(path.name) and kind_held(path, root) is not None
 
@@ -157,7 +159,7 @@ def inspect_build(
     ['front', 'rear']
     """
     day = day_of(on)
-    _check_rulebook(rulebook)
+    check_rulebook(rulebook)
     with_it, path = made_up(build, team, name)
     inspection = Inspection(on=day)
     force = rules_in_force(team.root, rulebook)
