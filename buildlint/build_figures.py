@@ -15,7 +15,7 @@ from buildlint.finding_writer import mistakes_in, readings_of
 from buildlint.judging.judge import Judge, Judgement, measured
 from buildlint.measures import MEASURES
 from buildlint.measures.graph import CONDITIONS, stands_on
-from buildlint.rulebook import Rulebook
+from buildlint.rulebook import Rulebook, check_rulebook
 from buildlint.rules_in_force import rules_of
 from buildlint.selection import BuildLike, build_of
 from buildlint.subjects import SUBJECTS, corners_of
@@ -96,6 +96,7 @@ def figures(
     >>> round(found.get("hold_back_share", "front.left").value, 3)
     0.229
     """
+    check_rulebook(rulebook)
     unknown = [each for each in measures or () if each not in MEASURES]
     if unknown:
         near = nearest(str(unknown[0]), MEASURES)

@@ -7,14 +7,15 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 
+from buildlint.checked import path_of
 from buildlint.concession import day_of
 from buildlint.errors import PathError
-from buildlint.files.names import is_ours, meant_name
+from buildlint.files.names import is_ours, like_toml, meant_name, meant_rule
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
-from buildlint.rulebook import Rulebook, load_rulebook
+from buildlint.rulebook import Rulebook, check_rulebook, load_rulebook
 from buildlint.rules_in_force import rules_of
 from buildlint.selection import BuildLike, build_of, files_meant, meant, roots_of
 from buildlint.settings import OWN, SETTINGS
@@ -47,7 +48,11 @@ def inspect_team(
     (True, 0)
     """
     day = day_of(on)
-    _check_rulebook(rulebook)
+    check_rulebook(rulebook)
+    if not isinstance(tracked, bool):
+        raise TypeError("tracked is True or False")
+    if progress is not None and not callable(progress):
+        raise TypeError("progress is a function of two numbers: how many, and of how many")
     by_root = _by_root(paths, tracked)
     # where there is nothing to judge, a report lists the rules that would be judged by
     base = rulebook if rulebook is not None or by_root else load_rulebook()
@@ -73,10 +78,10 @@ def _by_root(
 ) -> dict[Path, list[Path]]:
     """Give the paths by the root of the team that each belongs to; some to several."""
     by_root: dict[Path, list[Path]] = {}
+    if not isinstance(paths, (str, os.PathLike, Iterable)):
+        raise TypeError("a path is text, or a pathlib.Path; several are a list of them")
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
-        if not os.fspath(given):
-            raise PathError("a path is empty")
-        path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
+        path = Path(os.path.abspath(path_of(given)))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
             hint = files_meant(str(given))
             raise PathError(f"there is no file or folder {clean(str(given))}{hint}")
@@ -85,7 +90,7 @@ def _by_root(
             # new ones take what is below them away from the team around
             roots.append(find_root(path.parent.parent))
         for root in dict.fromkeys(roots):
-            if tracked and path.suffix in (".toml", ".tml") and not _matters(path, root):
+            if tracked and like_toml(path.name) and not _matters(path, root):
                 continue
             by_root.setdefault(root, []).append(path)
     return by_root
@@ -111,14 +116,11 @@ def _inspect_team(
     inspector.inspect(builds, files, inspection, progress)
 
 
-def _check_rulebook(rulebook: object) -> None:
-    if rulebook is not None and not isinstance(rulebook, Rulebook):
-        raise TypeError("a rulebook is what load_rulebook gives")
-
-
 def _matters(path: Path, root: Path) -> bool:
     """Say whether a file of a commit is one of the team's; not every folder rules/ is."""
     if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
+        return True
+    if path.is_relative_to(root) and meant_rule(path.relative_to(root)) is not None:
         return True
     return may_hold(path.name) and kind_held(path, root) is not None
 
@@ -159,7 +161,7 @@ def inspect_build(
     ['front', 'rear']
     """
     day = day_of(on)
-    _check_rulebook(rulebook)
+    check_rulebook(rulebook)
     with_it, path = build_of(build, team, name)
     inspection = Inspection(on=day)
     force = rules_of(with_it if team is None else team, rulebook)

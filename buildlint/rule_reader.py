@@ -205,6 +205,8 @@ class RuleReader:
         if not isinstance(given, str):
             self._wrong(keys, 'a limit is a reading in quotes, such as "6.4 mm"')
             return None
+        for word in ("steps", "step") if unit == "step" else ():
+            given = given.strip().removesuffix(word)
         dimension = "share" if unit in ("1", "step") else dimension_of(unit)[0]
         return self._reading(given, dimension, keys)
 

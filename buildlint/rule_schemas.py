@@ -173,7 +173,9 @@ def _ask_form(key: str) -> dict[str, Any]:
 
 
 def _in_unit(unit: str) -> dict[str, Any]:
-    dimension = "share" if unit in ("1", "step") else dimension_of(unit)[0]
+    if unit == "step":
+        return {"pattern": r"^\s*\+?[0-9]+(\.[0-9]*)?\s*(steps?)?\s*$"}
+    dimension = "share" if unit == "1" else dimension_of(unit)[0]
     return {"pattern": limit_pattern(dimension)}
 
 

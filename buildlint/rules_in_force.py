@@ -74,8 +74,6 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
         settings.refuse()
         return InForce(base, (), settings.concessions, settings if settings.there else None)
     shipped = load_rulebook()
-    if not settings.there:
-        return InForce(shipped)
     found = _of_team(settings, shipped)
     around = _root_around(root)
     if around is None:
@@ -98,7 +96,7 @@ def rules_of(team: Team, base: Rulebook | None = None) -> InForce:
 
 def _of_team(settings: Settings, shipped: Rulebook) -> InForce:
     # own rules first: a concession may name one
-    own = own_rules(settings.root, shipped)
+    own = own_rules(settings.root, shipped, settings.there)
     rules = {**shipped.rules, **_changed(settings, shipped, own), **own}
     off = {ident for ident, table in settings.rules.items() if table.get("off") is True}
     changes = _told(settings, shipped, rules, off, own)
@@ -109,7 +107,8 @@ def _of_team(settings: Settings, shipped: Rulebook) -> InForce:
             settings.mistakes.append((("concession", str(leave.number), key), what))
     settings.refuse()
     book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in off})
-    return InForce(book, tuple(changes), settings.concessions, settings)
+    there = settings if settings.there else None
+    return InForce(book, tuple(changes), settings.concessions, there)
 
 
 def _root_around(root: Path) -> Path | None:
@@ -119,7 +118,8 @@ def _root_around(root: Path) -> Path | None:
         if found is None and folder != root and os.path.lexists(folder / SETTINGS):
             found = folder
         if os.path.lexists(folder / ".git"):
-            return found
+            # the top of the repository may have rules of its own without any settings
+            return folder if found is None and folder != root else found
     return None
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Union
 
+from buildlint.checked import path_of
 from buildlint.errors import PathError
 from buildlint.files.disk import inside
 from buildlint.files.models import KINDS, Build
@@ -53,7 +54,7 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     An id is looked for in the repository of the working directory. Raises PathError where there is
     no such build.
     """
-    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
+    path = Path(os.path.abspath(path_of(build)))  # noqa: PTH100 - resolve() would follow links
     named = kind_and_id(path.name)
     if os.path.lexists(path) and named is not None and named[0] == "build":
         root = find_root(path)
@@ -99,7 +100,7 @@ def _in_team(build: str | os.PathLike[str], team: Team) -> Path:
     by_id = team.by_id("build")
     if str(build) in by_id:
         return by_id[str(build)]
-    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
+    path = Path(os.path.abspath(path_of(build)))  # noqa: PTH100 - resolve() would follow links
     if path in team.paths("build"):
         return path
     raise PathError(_no_build(str(build), path, team))
@@ -148,25 +149,24 @@ def files_meant(given: str) -> str:
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
     every = {kind: team.paths(kind) for kind in KINDS}
-
-    def everything() -> list[Path]:
-        return [*(p for paths in every.values() for p in paths), *team.misnamed]
-
     files: set[Path] = set()
+    folders: set[Path] = set()
+    whole = False
     for path in given:
         if kind_and_id(path.name) is not None or team.is_misnamed(path):
             files.add(path)
         elif path.name == SETTINGS or path.is_relative_to(team.root / OWN):
             # what the rules say now, they say of every build
-            files.update(everything())
-        elif path == team.root:
-            files.update(everything())
+            whole = True
         elif path.is_dir():
-            files.update(p for p in everything() if p.is_relative_to(path))
+            folders.add(path)
         else:
             endings = ".parts.toml, .car.toml, .event.toml or .build.toml"
             what = f"is not read: a file's name ends in {endings}"
             raise PathError(f"{clean(str(path))} {what}")
+    if whole or folders:
+        everything = [*(p for paths in every.values() for p in paths), *team.misnamed]
+        files.update(p for p in everything if whole or not folders.isdisjoint((p, *p.parents)))
     builds = files & set(every["build"])
     changed = {path for path in files - builds if kind_and_id(path.name) is not None}
     if changed and len(builds) < len(every["build"]):
@@ -207,6 +207,8 @@ def _behind_part(team: Team, kind: str, ident: str) -> set[Path]:
     known = team.behind.get((kind, ident))
     if known is not None:
         return known
+    if team.part(kind, ident) is None:
+        return team.unread
     used: set[Path] = set()
     seen: set[str] = set()
     wanted = [ident]
@@ -217,8 +219,7 @@ def _behind_part(team: Team, kind: str, ident: str) -> set[Path]:
         seen.add(name)
         part = team.part(kind, name)
         if part is None:
-            # it may stand in a parts file that cannot be read
-            used.update(p for p in team.paths("parts") if team.file(p).model is None)
+            used |= team.unread  # it may stand in any of these
         else:
             used.update(team.homes(kind, name))
             wanted += getattr(part.table, "blend", None) or ()

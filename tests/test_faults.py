@@ -116,6 +116,55 @@ def test_a_report_to_a_closed_output_is_2_and_says_so(sound, words):
     assert done.stderr == b"buildlint: standard output: is closed\n"
 
 
+@pytest.mark.parametrize("name", ["stdout", "stderr"])
+@pytest.mark.parametrize("stream", ["none", "closed"])
+def test_a_program_that_calls_without_streams_gets_a_code(monkeypatch, sound, name, stream):
+    """A report that is not written is 2; what would be said beside it is no loss."""
+    closed = io.StringIO()
+    closed.close()
+    monkeypatch.setattr(sys, name, closed if stream == "closed" else None)
+    code = cli.main(["inspect", str(sound)])
+    assert code == (2 if name == "stdout" else 0)
+    assert cli.main(["inspect", str(sound / "missing")]) == 2
+
+
+#: Runs the command with so many million bytes more than the process has by then.
+LITTLE_ROOM = """
+import resource, sys
+from buildlint.cli import run
+has = int(open("/proc/self/statm").read().split()[0]) * resource.getpagesize()
+most = has + int(sys.argv.pop(1)) * 1_000_000
+resource.setrlimit(resource.RLIMIT_AS, (most, most))
+run()
+"""
+
+
+@LINUX
+@pytest.mark.parametrize("words", [("inspect",), ("schema", "build")])
+def test_too_little_memory_is_2_and_a_sentence(sound, words):
+    said = set()
+    for room in (0, 1, 2, 4, 8, 16, 32):
+        how = [sys.executable, "-c", LITTLE_ROOM, str(room), *words]
+        done = subprocess.run(how, cwd=sound, capture_output=True, timeout=60)
+        if done.returncode == 2:
+            (line,) = done.stderr.splitlines()
+            assert line.startswith(b"buildlint: ")
+            said.add(line)
+        else:  # there was room enough
+            assert done.returncode in (0, 1)
+            assert (done.stderr, bool(done.stdout)) == (b"", True)
+    assert any(b"there is too little memory" in line for line in said)
+
+
+def test_memory_that_ends_while_builds_are_judged_is_2(monkeypatch, sound, capfd):
+    def inspect(*_: object, **__: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("buildlint.inspection.inspect", inspect)
+    assert cli.main(["inspect", str(sound)]) == 2
+    assert capfd.readouterr().err.startswith("buildlint: there is too little memory")
+
+
 @NEEDS_FULL
 def test_nothing_to_report_is_no_loss_on_a_full_disk(tmp_path):
     root = repository(tmp_path)
@@ -825,6 +874,27 @@ def test_settings_that_are_no_text_are_2_with_the_place(tmp_path, data, place):
 
 
 # --- what surrounds the command ------------------------------------------------------------------
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs names that it refuses")
+def test_a_sheet_says_nothing_of_the_libraries_that_draw_it(tmp_path):
+    """Whatever letters stand in the files, and wherever fonts cannot be kept."""
+    odd = "\u96ea\U0001f3ce \u0639\u0631\u0628\u064a <b> $\\frac{1}$ \u202e%s"
+    root = repository(
+        tmp_path,
+        car={"name": odd, "class": odd},
+        event={"name": odd},
+        build={"front.label": odd, "rear.label": odd},
+    )
+    name = "$x_$\u96ea\U0001f3ce"
+    build_path(root).rename(root / f"{name}.build.toml")
+    nowhere = str(root / "quarry.event.toml")  # a file: nothing can be kept in it
+    env = environment(
+        HOME=nowhere, MPLCONFIGDIR=nowhere, XDG_CACHE_HOME=nowhere, PYTHONWARNINGS="always"
+    )
+    done = run(root, "sheet", f"{name}.build.toml", "-o", "page.html", env=env)
+    assert (done.returncode, done.stdout, done.stderr) == (0, b"", b"")
+    assert "\u96ea" in (root / "page.html").read_text(encoding="utf-8")
 
 
 @POSIX

@@ -153,12 +153,12 @@ def _check_extra() -> None:
     # that it finds no folder to keep fonts in is nothing to whoever wants a sheet
     log = logging.getLogger("matplotlib")
     level = log.level
-    log.setLevel(logging.ERROR)
+    log.setLevel(max(level, logging.ERROR))
     with _without_settings_here():
         for name in ("matplotlib", "jinja2"):
             try:
                 importlib.import_module(name)
-            except ImportError:
+            except ModuleNotFoundError:
                 lacking.append(name)
         if not lacking:
             importlib.import_module("matplotlib.figure")
