@@ -55,3 +55,9 @@ def test_a_web_service_names_the_key(folder: Path, monkeypatch: pytest.MonkeyPat
 def test_type_checkers_have_nothing_against_them(folder: Path) -> None:
     examples = [f"example_{number}.py" for number in range(len(BLOCKS))]
     run(sys.executable, "-m", "mypy", "--strict", *examples, cwd=folder)
+
+
+def test_pyright_in_its_strict_mode_has_nothing_against_them(folder: Path) -> None:
+    pytest.importorskip("pyright")
+    (folder / "pyrightconfig.json").write_text('{"typeCheckingMode": "strict"}')
+    run(sys.executable, "-m", "pyright", "--pythonpath", sys.executable, cwd=folder)
