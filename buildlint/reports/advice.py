@@ -34,7 +34,8 @@ def what_decides(finding: Finding) -> str:
         return ""
     most = finding.readings[0]
     share = f"{most.share:.0%}".replace("%", " %")
-    start = f"Most of the uncertainty comes from {clean(most.reading)} ({share})"
+    how_much = "Most" if most.share > 0.5 else "The largest part"
+    start = f"{how_much} of the uncertainty comes from {clean(most.reading)} ({share})"
     if not most.given:
         return f"{start}, which was not given: measure it."
     return f"{start}: measure it more closely."

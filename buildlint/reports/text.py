@@ -107,7 +107,7 @@ class _Writer:
             drawn = drawn or bool(gauge)
             if here or gauge:
                 lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here)]
-        lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged)]
+        lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_checked(judged)]
         return lines, drawn
 
     def in_brief(self, head: str, judged: Judged) -> Iterator[str]:
@@ -315,7 +315,7 @@ def _tally(counts: Counts, findings: Iterable[Finding]) -> str:
     return ", ".join(parts) + "."
 
 
-def _not_judged(judged: Judged) -> Iterator[str]:
+def _not_checked(judged: Judged) -> Iterator[str]:
     """Say what was not checked, by what is missing for it; briefly where mistakes come first."""
     # the same lack goes by one line, in whatever order a rule has it
     rules: dict[tuple[str, ...], tuple[str, dict[str, None]]] = {}
