@@ -40,7 +40,7 @@ class CapLabel:
     would stand in the build's file (None where oil or piston is not known) and `toml` the line to
     paste there. `missing` is what was not given, so that it cannot be written. `written` is the
     label in the file now, `agrees` whether it agrees with what is inside (None: no label, or not
-    checked, which needs `not_checked`), `disagreements` how it does not. `table` is the table of the
+    checked, which needs `not_checked`), `disagreements` how it does not. `table` is that of the
     build's file to paste into: that of the end, where left and right can share the label.
     """
 

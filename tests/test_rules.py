@@ -328,7 +328,7 @@ _COULD_BE_BETTER = {("should", "fails"), ("must", "borderline")}
 
 
 def test_every_bad_example_breaks_a_rule_of_its_level():
-    """None is there for nothing: in bad a must fails, in should a should, or a must is borderline."""
+    """In bad a must fails; in should a should fails, or a must is borderline."""
     for name, found in _found_in("bad").items():
         assert any(BOOK[i].level == "must" and v == "fails" for i, v in found), name
     for name, found in _found_in("should").items():

@@ -1,4 +1,4 @@
-"""The report that people read: narrow, plain, what fails first, with figure, limit, place and cure."""
+"""The report that people read: narrow, plain, what fails first, with limit, place and cure."""
 
 from __future__ import annotations
 
