@@ -434,6 +434,11 @@ def test_a_rule_about_files_asks_nothing() -> None:
 
 SETTINGS = [
     ("", True),
+    ('[judging]\nsure = "99.5 %"', True),
+    ("[judging]\nsure = 0.99", True),
+    ("[judging]\nsure = 0.5", False),
+    ('[judging]\nsure = "99 mm"', False),
+    ('[judging]\nsurely = "99 %"', False),
     ('[rules."bladder/cap-pressure"]\nat_most = "190 kPa"', True),
     ('[rules."bladder/cap-pressure"]\nat_most = "190 mm"', False),
     ('[rules."bladder/cap-pressure"]\nlevel = "must"', True),

@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from buildlint import inspect
 from buildlint.assembly import dampers
 from buildlint.errors import MissingExtraError, PathError
 from buildlint.judging.judge import Judge
@@ -125,6 +126,26 @@ def test_an_inch_build_is_shown_to_the_last_digit(tmp_path: Path) -> None:
     repository(tmp_path, build={f"front.{s}.hold_back": "1/4 in" for s in SIDES})
     # 6.35 mm by the definition of the inch
     assert _Page(sheet_html(build_path(tmp_path))).row("hold-back")[0][0] == "6.35 ± 0.3 mm"
+
+
+def test_the_hold_back_has_to_lie_where_every_must_holds(tmp_path: Path) -> None:
+    """At either end of what the sheet says every must holds; a millimetre further, one does not."""
+    small = {"bladder.deep.into_body": "310 mm^3", "bladder.deep.into_cap": "420 mm^3"}
+
+    def judged(hold_back: float) -> set[str]:
+        readings = {f"front.{side}.hold_back": f"{hold_back:.1f} mm" for side in SIDES}
+        folder = tmp_path / f"{hold_back:.1f}"
+        repository(folder, parts=small, build=readings)
+        found = inspect([folder]).findings
+        return {f.verdict for f in found if f.level == "must" and f.subject.startswith("front")}
+
+    repository(tmp_path / "sheet", parts=small)
+    (cell, _), _ = _Page(sheet_html(build_path(tmp_path / "sheet"))).row("hold-back that works")
+    found = re.fullmatch(r"([\d.]+) to ([\d.]+) mm every must on it then holds", cell)
+    assert found is not None, cell
+    least, most = map(float, found.groups())
+    assert judged(least) == judged(most) == set()
+    assert judged(least - 1.0) == judged(most + 1.0) == {"borderline"}
 
 
 def test_what_is_not_given_is_said_so() -> None:
