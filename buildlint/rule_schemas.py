@@ -106,7 +106,7 @@ def settings_schema() -> dict[str, Any]:
                 "title": "Judging",
                 "description": "How surely what must hold has to hold.",
                 "type": "object",
-                "properties": {"sure": _told("sure", _SURE_ABOUT, CHANCE.json_schema())},
+                "properties": {"sure": _sure()},
                 "additionalProperties": False,
             },
             "concession": {
@@ -124,6 +124,13 @@ def settings_schema() -> dict[str, Any]:
             **{_named(unit): {"properties": _asks_in(unit)} for unit in _EVERY_UNIT},
         },
     }
+
+
+def _sure() -> dict[str, Any]:
+    form = CHANCE.json_schema()
+    # the reading's own words are its range
+    about = f"{_SURE_ABOUT} {form.pop('description')}"
+    return _told("sure", about, {**form, "maximum": round(form["maximum"], 6)})
 
 
 def _told(key: str, about: str, form: dict[str, Any]) -> dict[str, Any]:
