@@ -353,7 +353,10 @@ class _Search:
         assert self.rule is not None
         nearest = self._nearest() if "hold_back" in self.rule.turn else ""
         reason = _no_window(self.pair) if self.rule.measure in OF_THE_BLADDER else ""
-        tried = [r.replace("_", "-") for r in self.rule.turn]
+        turned = [r for r in self.rule.turn if r in PART_KINDS or self.values(r) is not None]
+        if not turned:
+            return reason
+        tried = [r.replace("_", "-") for r in turned]
         none = f"No other {' or '.join(tried)} lets this hold: other parts are needed."
         return " ".join(filter(None, (reason or none, nearest)))
 

@@ -553,6 +553,10 @@ class Weighed:
             names |= stands_on(self.rule.by)
         members = self.members[0]
         found[both] = self.figures.batch.alike(names, members[one[both]], members[other[both]])
+        if self.figure is None:
+            # one label may be right on one side and wrong on the other
+            for build in np.flatnonzero(found).tolist():
+                found[build] = self.words[int(one[build])] == self.words[int(other[build])]
         return found
 
     def _judgement(

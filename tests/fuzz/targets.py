@@ -520,7 +520,7 @@ level = "must"
 [rules."hold-back/by-body-length"]
 off = true
 
-[rules."bladder/into-cap-reserve"]
+[rules."bladder/into-cap-room"]
 at_most = "95 %"
 
 [rules."oil/viscosity-range"]
