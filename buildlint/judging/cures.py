@@ -351,8 +351,8 @@ class _Search:
     def why_none(self) -> str:
         """Say why nothing is offered, and what comes nearest."""
         assert self.rule is not None
-        nearest = self._nearest() if "hold_back" in self.rule.turn else ""
         reason = _no_window(self.pair) if self.rule.measure in OF_THE_BLADDER else ""
+        nearest = self._nearest() if not reason and "hold_back" in self.rule.turn else ""
         turned = [r for r in self.rule.turn if r in PART_KINDS or self.values(r) is not None]
         if not turned:
             return reason
