@@ -9,7 +9,6 @@ from buildlint.physics import flow
 from buildlint.physics import oil as liquid
 from buildlint.physics.values import Values
 
-
 _too_thick = refuses(
     lambda bore, shaft_diameter: shaft_diameter >= bore,
     "the shaft, {shaft_diameter}, is not thinner than the bore, {bore}",
