@@ -177,6 +177,7 @@ def test_at_the_bench_a_bladder_needs_what_the_shaft_displaces(hold_back, into_c
         ("into_body_use", "cold", {}, approx(432.507 / 400, rel=1e-5)),
         ("into_cap_use", "hot", _sealed(400), approx(336.295 / 400, rel=1e-5)),
         ("into_cap_use", "hot", _sealed(600), approx(336.295 / 500, rel=1e-5)),
+        ("into_cap_use", "hot", {"cap": "sealed"}, approx(336.295 / 500, rel=1e-5)),
         # what has no room is used without end, or not at all where none is needed
         ("into_cap_use", "hot", {"bladder_into_cap": 0.0}, inf),
         ("into_cap_use", "cold", {"bladder_into_cap": 0.0}, 0.0),
@@ -360,7 +361,10 @@ WARM_TOO = {"hottest": 298.15}
     ],
 )
 def test_damping_is_poiseuilles_with_sampsons_ends(condition, readings, expected):
-    """A_n^2 128 mu (L + 3 pi d/16)/(n pi d^4), bore 16, shaft 3.5, L 2.5 mm, 375 cSt, 968 kg/m^3."""
+    """A_n^2 128 mu (L + 3 pi d/16)/(n pi d^4).
+
+    Bore 16, shaft 3.5, L 2.5 mm, 375 cSt, 968 kg/m^3.
+    """
     assert work("damping", condition, **readings) == expected
 
 
@@ -433,7 +437,7 @@ STANDS = {**CAR, **GAPS, "free_length": 68e-3}  # 70 - 2 mm: neither pressed in 
     ],
 )
 def test_springs_and_the_car_on_them(measure, condition, readings, expected):
-    """k_w = k MR^2, f = sqrt(k_w/m)/(2 pi), zeta = c_w/(2 sqrt(k_w m)) (Rao, Mechanical Vibrations).
+    """Rao, Mechanical Vibrations: f = sqrt(k_w/m)/(2 pi), zeta = c_w/(2 sqrt(k_w m)), k_w = k MR^2.
 
     The wire: Shigley's Mechanical Engineering Design, 10-1.
     """
