@@ -149,6 +149,8 @@ class Batch:
             ]
             if name != "holes":
                 self.low[row] = self.high[row] = self.value[row]
+        # a default stands where what was given is refused
+        self.value[self.refused] = self.low[self.refused] = self.high[self.refused] = np.nan
 
     def _read_places(self) -> None:
         """Number the places where readings stand; 0 where that is not known."""

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import buildlint
 from buildlint.damper import CORNERS, Damper
 from buildlint.judging import judge
 from buildlint.judging.judge import Judge
@@ -21,7 +22,7 @@ from buildlint.measures.arrays import Batch, Figures, Worked
 from buildlint.measures.graph import CONDITIONS
 from buildlint.origin import Origin
 from buildlint.rulebook import load_rulebook
-from tests.making import BENCH, dampers
+from tests.making import BENCH, build_path, dampers, repository
 from tests.measures.at_random import Car
 from tests.measures.test_figures import PLAIN
 
@@ -272,9 +273,19 @@ def test_what_a_refused_reading_stands_behind_is_not_known(reading: str):
     assert known.tolist() == [[True, False]] * 3
 
 
+def test_a_cap_that_is_neither_vented_nor_sealed_is_not_taken_for_a_vented_one(tmp_path):
+    repository(tmp_path, parts={"body.long.cap": "sealde"})
+    lines = [
+        f for f in buildlint.figures(build_path(tmp_path)).figures if f.subject.startswith("front")
+    ]
+    uses = [line for line in lines if line.measure == "into_cap_use"]
+    assert uses and all(line.value is None for line in uses)
+    assert {line.missing for line in uses} == {("cap of body long",)}
+
+
 def test_no_dampers_at_all_are_no_trouble():
-    figures = Figures(Batch([]))
-    assert figures["damping"].as_read.shape[-1] == 0
+    none = Figures(Batch([]))
+    assert none["damping"].as_read.shape[-1] == 0
     assert Judge(load_rulebook()).judge([]) == []
 
 
