@@ -275,10 +275,8 @@ def test_what_a_refused_reading_stands_behind_is_not_known(reading: str):
 
 def test_a_cap_that_is_neither_vented_nor_sealed_is_not_taken_for_a_vented_one(tmp_path):
     repository(tmp_path, parts={"body.long.cap": "sealde"})
-    lines = [
-        f for f in buildlint.figures(build_path(tmp_path)).figures if f.subject.startswith("front")
-    ]
-    uses = [line for line in lines if line.measure == "into_cap_use"]
+    lines = buildlint.figures(build_path(tmp_path)).figures
+    uses = [f for f in lines if f.measure == "into_cap_use" and f.subject.startswith("front")]
     assert uses and all(line.value is None for line in uses)
     assert {line.missing for line in uses} == {("cap of body long",)}
 
