@@ -1,11 +1,12 @@
 """Change the code one small thing at a time and see whether the tests notice.
 
     python tests/mutants.py                                 every module below
-    python tests/mutants.py physics/oil judging/judge       these only
-    python tests/mutants.py messages --sample 100 --seed 1  as many, picked at random
+    python tests/mutants.py physics/oil inspector           these only
+    python tests/mutants.py inspector --sample 100 --seed 1 as many, picked at random
 
 Operators and comparisons are swapped, conditions turned over, `not` dropped, numbers moved by one,
-`min` and `max` exchanged, a returned value left out. Messages, annotations and decorators stay as they are. Each mutant is tried in a copy of the
+`min` and `max` exchanged, a returned value left out. Messages, annotations and decorators stay as
+they are. Each mutant is tried in a copy of the
 repository with the tests named here, properties with few examples of a fixed seed. What no test
 noticed is printed: a hole in the tests, or a change that makes no difference. Needs the test extra
 and a system that can fork.
@@ -30,20 +31,23 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 
-_FIGURES = ("measures/test_figures", "measures/test_any_damper")
-_PHYSICS = ("displacement", "flow", "gas", "oil", "ride", "spring", "uncertainty")
+_FIGURES = ("measures/test_figures", "measures/test_graph")
+_PHYSICS = ("displacement", "flow", "gas", "oil", "ride", "spring")
 
-_WORKED_OUT = ("heat_and_air", "bladder", "damping", "springs", "record")
+_SUBJECTS = ("heat_and_air", "bladder", "damping", "springs", "record")
 
 #: Which tests are to notice a change in which module, besides its doctests.
 TESTS: dict[str, tuple[str, ...]] = {
     "physics/values": tuple(f"physics/test_{name}" for name in _PHYSICS),
     **{f"physics/{name}": (f"physics/test_{name}",) for name in _PHYSICS},
-    **{f"measures/{name}": _FIGURES for name in _WORKED_OUT},
-    **{f"measures/{name}": _FIGURES for name in ("lookups", "vocabulary")},
-    **{f"measures/{name}": (f"measures/test_{name}",) for name in ("arrays", "graph")},
+    **{f"measures/{name}": (*_FIGURES, "measures/test_any_damper") for name in _SUBJECTS},
+    "measures/arrays": ("measures/test_arrays", "measures/test_uncertainty"),
+    "measures/graph": ("measures/test_graph",),
+    "measures/lookups": ("measures/test_figures",),
+    "measures/missing": ("measures/test_graph", "measures/test_figures"),
     "measures/uncertainty": ("measures/test_uncertainty",),
-    "judging/combine": ("judging/test_judge",),
+    "measures/vocabulary": ("measures/test_figures", "measures/test_graph"),
+    "judging/combine": ("judging/test_combine", "measures/test_uncertainty"),
     "judging/judge": ("judging/test_judge", "test_rules"),
     "judging/cures": ("judging/test_cures",),
     "judging/differences": ("test_comparison",),

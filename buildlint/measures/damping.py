@@ -36,7 +36,10 @@ def viscosity_slope(
 
 
 @refuses(
-    lambda viscosity: ~np.isfinite(viscosity) & ~np.isnan(viscosity),
+    lambda viscosity, viscosity_given, viscosity_given_at, temperature, viscosity_slope: (
+        np.isnan(viscosity)
+        & ~np.isnan(viscosity_given + viscosity_given_at + temperature + viscosity_slope)
+    ),
     "no viscosity can be worked out at this temperature",
 )
 def viscosity(
