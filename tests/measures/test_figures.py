@@ -587,13 +587,17 @@ def test_a_label_agrees_with_what_is_inside(label: str, agrees: bool):
             for limiter in (30e-3, 30.5e-3)
         ),
         *(
-            (measure, {"bore": 3.5e-3}, "(the shaft is not thinner than the bore)")
+            (
+                measure,
+                {"bore": 3.5e-3},
+                "(the shaft, 3.5 mm, is not thinner than the bore, 3.5 mm)",
+            )
             for measure in ("damping", "pack_speed", "cavitation_speed")
         ),
         (
             "rate_disagreement",
             {**WIRE, "rate_given": 850.0, "wire": 20e-3},
-            "(the spring's wire is not thinner than its coil)",
+            "(the spring's wire, 20.0 mm, is not thinner than its mean diameter, 20.0 mm)",
         ),
         (
             "cavitation_speed",
