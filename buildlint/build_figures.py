@@ -15,7 +15,8 @@ from buildlint.damper import Damper
 from buildlint.files.models import Build
 from buildlint.finding import BADNESS, ReadingShare, Verdict
 from buildlint.finding_writer import mistakes_in, readings_of
-from buildlint.judging.judge import Judge, Judgement, measured
+from buildlint.judging.judge import Judge, measured
+from buildlint.judging.judgement import Judgement
 from buildlint.measures import MEASURES
 from buildlint.measures.graph import CONDITIONS, stands_on
 from buildlint.rulebook import Rulebook, check_rulebook

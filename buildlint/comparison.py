@@ -17,7 +17,8 @@ from buildlint.files.models import Build
 from buildlint.finding import BADNESS, Verdict
 from buildlint.finding_writer import mistakes_in
 from buildlint.judging.differences import Differences
-from buildlint.judging.judge import Judge, Judgement
+from buildlint.judging.judge import Judge
+from buildlint.judging.judgement import Judgement
 from buildlint.reading_changes import Change, reading_changes
 from buildlint.rule import Rule
 from buildlint.rules_in_force import InForce, RuleChange, rules_in_force

@@ -16,7 +16,8 @@ from buildlint.files.reader import FileRead
 from buildlint.finding import Cure, Finding
 from buildlint.finding_writer import FindingWriter
 from buildlint.inspected import Inspection, Judged
-from buildlint.judging.judge import AT_A_TIME, Judge, Judgement, Outcome
+from buildlint.judging.judge import AT_A_TIME, Judge
+from buildlint.judging.judgement import Judgement, Outcome
 from buildlint.leaves import Leaves
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import InForce, rules_in_force

@@ -20,8 +20,9 @@ from buildlint.assembly import fitted
 from buildlint.damper import KEY_IN_PART, Damper
 from buildlint.files.part_models import PART_KINDS
 from buildlint.finding import Cure, CureFigure
-from buildlint.judging.judge import Judge, Weighed
+from buildlint.judging.judge import Judge
 from buildlint.judging.values import value_of
+from buildlint.judging.weigh import Weighed
 from buildlint.measures import MEASURES, OF_THE_BLADDER
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import stands_on

@@ -22,7 +22,8 @@ from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
 from buildlint.finding_writer import mistakes_behind, mistakes_told
 from buildlint.judging.cures import window
-from buildlint.judging.judge import Judge, Judgement
+from buildlint.judging.judge import Judge
+from buildlint.judging.judgement import Judgement
 from buildlint.leaves import Leaves
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
 from buildlint.reports.sheet.figures import SheetFigure, car_figures, end_figures
