@@ -12,7 +12,8 @@ from buildlint.damper import Damper
 from buildlint.files.models import Build
 from buildlint.finding import BADNESS, ReadingShare, Verdict
 from buildlint.finding_writer import mistakes_in, readings_of
-from buildlint.judging.judge import Judge, Judgement, measured
+from buildlint.judging.judge import Judge, measured
+from buildlint.judging.judgement import Judgement
 from buildlint.measures import MEASURES
 from buildlint.measures.graph import CONDITIONS, stands_on
 from buildlint.rulebook import Rulebook, check_rulebook
@@ -103,14 +104,15 @@ def figures(
         hint = f"; did you mean {near}?" if near else ""
         raise ValueError(f"{shown(str(unknown[0]))} is not a measure{hint}")
     with_it, path = build_of(build, team, name)
-    book = rules_of(with_it if team is None else team, rulebook).book
+    force = rules_of(with_it if team is None else team, rulebook)
     found = with_it.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
     made = dampers(with_it, found)
-    judgements = Judge(book).judge(made, at_each=True) if measures is None else []
+    judge = Judge(force.book, force.sure)
+    judgements = judge.judge(made, at_each=True) if measures is None else []
     lines = tuple(figure_lines(made, judgements, measures))
-    mistakes = mistakes_in(with_it, path, book)
+    mistakes = mistakes_in(with_it, path, force.book)
     return BuildFigures(found.id, car, event, lines, mistakes)
 
 

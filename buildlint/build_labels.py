@@ -40,7 +40,7 @@ class CapLabel:
     would stand in the build's file (None where oil or piston is not known) and `toml` the line to
     paste there. `missing` is what was not given, so that it cannot be written. `written` is the
     label in the file now, `agrees` whether it agrees with what is inside (None: no label, or not
-    judged, which needs `not_judged`), `disagreements` how it does not. `table` is the table of the
+    checked, which needs `not_checked`), `disagreements` how it does not. `table` is that of the
     build's file to paste into: that of the end, where left and right can share the label.
     """
 
@@ -53,7 +53,7 @@ class CapLabel:
     written: str | None
     agrees: bool | None
     disagreements: tuple[str, ...]
-    not_judged: tuple[str, ...]
+    not_checked: tuple[str, ...]
     table: str
 
 
@@ -100,10 +100,10 @@ def _cap(damper: Damper) -> CapLabel:
             label = None
     agrees: bool | None = None
     reasons: tuple[str, ...] = ()
-    not_judged: tuple[str, ...] = ()
+    not_checked: tuple[str, ...] = ()
     if damper.label is not None:
-        not_judged = lacking(damper, "label_agrees")
-        if not not_judged:
+        not_checked = lacking(damper, "label_agrees")
+        if not not_checked:
             reasons = label_disagreements(damper)
             agrees = not reasons
     stands = damper.origin.get("label")
@@ -117,7 +117,7 @@ def _cap(damper: Damper) -> CapLabel:
         written=damper.label,
         agrees=agrees,
         disagreements=reasons,
-        not_judged=not_judged,
+        not_checked=not_checked,
         table=".".join(stands.keys[:-1]) if stands is not None else damper.end,
     )
 

@@ -18,11 +18,11 @@ from buildlint.files.tables import nothing_of
 from buildlint.finding import BADNESS, Verdict
 from buildlint.finding_writer import mistakes_in
 from buildlint.judging.differences import Differences
-from buildlint.judging.judge import Judge, Judgement
+from buildlint.judging.judge import Judge
+from buildlint.judging.judgement import Judgement
 from buildlint.reading_changes import Change, reading_changes
 from buildlint.rule import Rule
-from buildlint.rulebook import Rulebook
-from buildlint.rules_in_force import RuleChange, rules_of
+from buildlint.rules_in_force import InForce, RuleChange, rules_of
 from buildlint.selection import build_of
 from buildlint.subjects import corners_of, told_together
 from buildlint.team import Team
@@ -113,7 +113,7 @@ def compare(
     force = rules_of(now.team)
     same_root = was.team.root == now.team.root
     was_force = force if same_root else rules_of(was.team)
-    was_found, now_found = _Judged.of(was, was_force.book), _Judged.of(now, force.book)
+    was_found, now_found = _Judged.of(was, was_force), _Judged.of(now, force)
     differences = Differences(
         was_found.dampers, now_found.dampers, same_root and _car(was) == _car(now)
     )
@@ -195,14 +195,14 @@ class _Judged(NamedTuple):
     mistakes: tuple[str, ...]
 
     @classmethod
-    def of(cls, build: _Build, book: Rulebook) -> _Judged:
+    def of(cls, build: _Build, force: InForce) -> _Judged:
         made = dampers(build.team, build.team.file(build.path))
-        judgements = Judge(book).judge(made, at_each=True)
+        judgements = Judge(force.book, force.sure).judge(made, at_each=True)
         lines = by_corner(figure_lines(made, judgements))
-        mistakes = mistakes_in(build.team, build.path, book)
+        mistakes = mistakes_in(build.team, build.path, force.book)
         if build.revision is not None:
             mistakes = tuple(f"as it was in {shown(build.revision)}: {m}" for m in mistakes)
-        return cls(lines, made, _worst_by_corner(judgements), dict(book.rules), mistakes)
+        return cls(lines, made, _worst_by_corner(judgements), dict(force.book.rules), mistakes)
 
 
 # --- what the rules say --------------------------------------------------------------------------

@@ -18,7 +18,7 @@ from buildlint.files.reader import FileRead
 from buildlint.files.unnamed import HOLDS, name_for
 from buildlint.finding import Finding, ReadingShare, Sides
 from buildlint.folders import DEEPEST
-from buildlint.judging.judge import Judgement
+from buildlint.judging.judgement import Judgement
 from buildlint.messages import brief, message
 from buildlint.origin import Origin
 from buildlint.rule import Ask

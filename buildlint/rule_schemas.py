@@ -15,7 +15,7 @@ from buildlint.readings import LONGEST
 from buildlint.rule import ASKS, KEYS, ONLY, TURNABLE
 from buildlint.rulebook import load_rulebook
 from buildlint.rules_in_force import CHANGEABLE_ABOUT_FILES
-from buildlint.settings import WHERE
+from buildlint.settings import CHANCE, WHERE
 from buildlint.units import dimension_of
 
 __all__ = ["rule_schema", "settings_schema"]
@@ -45,6 +45,10 @@ _ONLY_ABOUT = {
     "cap": "Only dampers with such a cap.",
     "class": "Only cars of this class; capitals make no difference.",
 }
+_SURE_ABOUT = (
+    "The chance from which a must that keeps its limit as read holds; below it, it is borderline. "
+    "Left out, 95 %."
+)
 _BAND_ABOUT = {
     "up_to": "The band holds up to this value of the figure under by.",
     **{key: _ABOUT[key] for key in ("at_most", "at_least", "between")},
@@ -87,7 +91,8 @@ def settings_schema() -> dict[str, Any]:
         rules[rule.id] = {"title": rule.id, "description": about, "allOf": both}
     return {
         "title": "buildlint.toml",
-        "description": "The team's own limits, and its concessions; the file marks the root.",
+        "description": "The team's own limits, how it judges, and its concessions; the file marks "
+        "the root.",
         "type": "object",
         "properties": {
             "rules": {
@@ -95,6 +100,13 @@ def settings_schema() -> dict[str, Any]:
                 "description": "What the team changes of the rules, each in a table by its id.",
                 "type": "object",
                 "properties": rules,
+                "additionalProperties": False,
+            },
+            "judging": {
+                "title": "Judging",
+                "description": "How surely what must hold has to hold.",
+                "type": "object",
+                "properties": {"sure": _sure()},
                 "additionalProperties": False,
             },
             "concession": {
@@ -112,6 +124,13 @@ def settings_schema() -> dict[str, Any]:
             **{_named(unit): {"properties": _asks_in(unit)} for unit in _EVERY_UNIT},
         },
     }
+
+
+def _sure() -> dict[str, Any]:
+    form = CHANCE.json_schema()
+    # the reading's own words are its range
+    about = f"{_SURE_ABOUT} {form.pop('description')}"
+    return _told("sure", about, {**form, "maximum": round(form["maximum"], 6)})
 
 
 def _told(key: str, about: str, form: dict[str, Any]) -> dict[str, Any]:

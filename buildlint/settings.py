@@ -17,7 +17,7 @@ from buildlint.readings import Mistake
 from buildlint.toml_file import read_toml
 from buildlint.words import counted, listed, nearest, short, shown, stands_at
 
-__all__ = ["OWN", "SETTINGS", "SURE", "WHERE", "Settings", "read_settings"]
+__all__ = ["CHANCE", "OWN", "SETTINGS", "SURE", "WHERE", "Settings", "read_settings"]
 
 #: The file of a team's own settings; where it stands is the root.
 SETTINGS = "buildlint.toml"
@@ -27,7 +27,9 @@ OWN = "rules"
 
 #: The chance from which a must holds, where a team sets no other (JCGM 106:2012, 7.4).
 SURE = 0.95
-_CHANCE = Kind("share", "95 %", "0 %", "80 %", "99.9 %")
+
+#: What such a chance may be.
+CHANCE = Kind("share", "95 %", "0 %", "80 %", "99.9 %")
 _SURE_EXAMPLE = '[judging] sure = "95 %"'
 
 #: What a concession may be narrowed to.
@@ -150,7 +152,7 @@ def _sure(given: Any, settings: Settings) -> float:
             hint = "did you mean sure?" if near else "its only key is sure"
             wrong.append((("judging", key), f"{shown(key)} is not a key of judging; {hint}"))
     try:
-        return _CHANCE.read(given.get("sure", f"{SURE:.0%}")).value
+        return CHANCE.read(given.get("sure", f"{SURE:.0%}")).value
     except Mistake as mistake:
         wrong.append((("judging", "sure"), mistake.message))
         return SURE

@@ -15,7 +15,6 @@ import stat
 import subprocess
 import sys
 import threading
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -510,119 +509,31 @@ DAY = "2027-06-05"
 
 @pytest.fixture(scope="module")
 def long_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A season whose builds are told of in more than pipes hold: whoever tells has to wait."""
+    """A season that takes a while."""
     folder = tmp_path_factory.mktemp("season")
     season(folder, 450)
     return folder
-
-
-def children(of: int) -> list[int]:
-    """The processes that a process has started and that have not ended."""
-    found = []
-    for entry in Path("/proc").iterdir():
-        if entry.name.isdigit():
-            try:
-                state, parent = _stat(int(entry.name))[:2]
-            except OSError:
-                continue
-            if parent == str(of) and state != "Z":
-                found.append(int(entry.name))
-    return found
-
-
-def _stat(process: int) -> list[str]:
-    return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
-
-
-def has_ended(process: int) -> bool:
-    try:
-        return _stat(process)[0] == "Z"
-    except OSError:
-        return True
-
-
-def until(what: Callable[[], Any], seconds: float = 30) -> Any:
-    """Wait until something is so, and give it."""
-    for _ in range(int(seconds / 0.01)):
-        found = what()
-        if found:
-            return found
-        time.sleep(0.01)
-    raise AssertionError("it never came to be")
-
-
-def inspecting(folder: Path, processes: int, *words: str) -> subprocess.Popen[bytes]:
-    return subprocess.Popen(
-        command("inspect", "--on", DAY, "--at-once", str(processes), *words),
-        cwd=folder,
-        env=environment(),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        start_new_session=True,
-    )
-
-
-def two_children(process: subprocess.Popen[bytes]) -> list[int]:
-    return until(lambda: found if len(found := children(process.pid)) == 2 else None)
-
-
-@PROCFS
-@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP", "SIGKILL"])
-@pytest.mark.parametrize("whom", ["the command", "its group"])
-def test_whatever_ends_the_command_ends_the_processes_that_it_started(long_season, name, whom):
-    """A terminal sends to the whole group what its keys mean."""
-    number = getattr(signal, name)
-    with inspecting(long_season, 2) as process:
-        started = two_children(process)
-        (os.kill if whom == "the command" else os.killpg)(process.pid, number)
-        out, said = process.communicate(timeout=30)
-    assert process.returncode == (2 if name == "SIGINT" else -number)
-    assert out == b""
-    assert said == (b"buildlint: interrupted\n" if name == "SIGINT" else b"")
-    until(lambda: all(map(has_ended, started)))
-
-
-@PROCFS
-def test_processes_whose_starter_is_killed_while_they_wait_to_tell_end(long_season):
-    """They wait in the middle of telling, with nobody left who could listen."""
-    with inspecting(long_season, 2) as process:
-        started = two_children(process)
-        os.kill(process.pid, signal.SIGSTOP)
-        # both have more to tell than a pipe holds
-        until(lambda: all(_stat(child)[0] == "S" for child in started))
-        os.kill(process.pid, signal.SIGKILL)
-    until(lambda: all(map(has_ended, started)))
-
-
-@PROCFS
-def test_a_process_killed_in_the_middle_changes_nothing_in_the_report(long_season):
-    with inspecting(long_season, 1, "--as", "json") as process:
-        alone = process.communicate(timeout=60)
-    with inspecting(long_season, 2, "--as", "json") as process:
-        os.kill(two_children(process)[0], signal.SIGKILL)
-        together = process.communicate(timeout=60)
-    assert together == alone
 
 
 _INTERRUPTED = """
 import os, signal
 import buildlint.cli as cli, buildlint.inspector as inspector, buildlint.progress as progress
 progress._FIRST = progress._AGAIN = 0.0
-real = inspector.Inspector.tell
+real = inspector.Inspector._judged
 told = []
-def tell(self, paths):
-    told.append(paths)
-    if len(told) == 60:
+def judged(self, *given):
+    told.append(given)
+    if len(told) == 260:
         os.kill(os.getpid(), signal.SIGINT)
-    return real(self, paths)
-inspector.Inspector.tell = tell
+    return real(self, *given)
+inspector.Inspector._judged = judged
 cli.run()
 """
 
 
 @POSIX
-def test_one_process_that_is_interrupted_says_so_in_a_line(long_season):
-    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--at-once", "1"]
+def test_a_run_that_is_interrupted_says_so_in_a_line(long_season):
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect"]
     done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
     said = b"buildlint: interrupted\n"
     assert (done.returncode, done.stdout, done.stderr) == (2, b"", said)
@@ -633,7 +544,7 @@ def test_an_interrupted_run_wipes_its_line_off_the_terminal(long_season):
     import pty
 
     ours, theirs = pty.openpty()
-    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--at-once", "1"]
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect"]
     done = subprocess.run(
         words, cwd=long_season, env=environment(TERM="xterm"), stdout=theirs, stderr=theirs
     )
@@ -677,7 +588,7 @@ def test_an_interruption_that_something_would_take_for_its_own_mistake_ends_the_
         "            raise ValueError('no such validator') from None\n",
     )
     assert swallowed != _INTERRUPTED
-    words = [sys.executable, "-c", swallowed, "inspect", "--at-once", "1"]
+    words = [sys.executable, "-c", swallowed, "inspect"]
     done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
     assert (done.returncode, done.stderr) == (2, b"buildlint: interrupted\n")
 
@@ -772,7 +683,7 @@ def found_in(folder: Path, name: str, change: Callable[[bytes], bytes]) -> Found
     return [
         (f.rule, f.line, f.column, f.end_column)
         for f in inspect(folder).findings
-        if f.verdict != "not judged"
+        if f.verdict != "not checked"
     ]
 
 
@@ -990,7 +901,9 @@ def test_names_that_are_no_utf_8_are_judged_and_shown_by_their_escapes(tmp_path)
 def test_eight_at_once_tell_the_same_and_write_nothing(tmp_path):
     root = repository(tmp_path, build={"front.right.length": "106 mm"})
     before = {path: path.stat().st_mtime_ns for path in [tmp_path, *tmp_path.rglob("*")]}
-    runs = [inspecting(root, 1, "--as", "json") for _ in range(8)]
+    words = command("inspect", "--on", DAY, "--as", "json")
+    how = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "env": environment()}
+    runs = [subprocess.Popen(words, cwd=root, **how) for _ in range(8)]  # type: ignore[call-overload]
     told = {process.communicate(timeout=60) for process in runs}
     assert {process.returncode for process in runs} == {1}
     assert len(told) == 1
@@ -1046,7 +959,7 @@ def test_a_file_that_changes_once_it_is_listed_is_a_finding(
     told = {f.rule for f in wrong if f.path.name == name}
     assert told & {"file/unreadable", "file/not-toml"}
     assert told <= {"file/unreadable", "file/not-toml", "file/unknown-key", "file/missing-key"}
-    # what rests on it is not judged, and does not hold
+    # what rests on it is not checked, and does not hold
     assert not any(
         f.rule == "bladder/into-cap-room" and f.verdict == "holds" for f in found.findings
     )

@@ -6,14 +6,14 @@ import datetime
 from collections.abc import Mapping
 from typing import Any
 
-__all__ = ["MOST_VALUES", "NoToml", "TooMuch", "plain"]
+__all__ = ["MOST_VALUES", "NoToml", "TooMuchError", "plain"]
 
 # No file of ours is nested as deep, and none holds as much.
 _DEEPEST = 16
 MOST_VALUES = 50_000
 
 
-class TooMuch(ValueError):
+class TooMuchError(ValueError):
     """A table holds more than any file of ours could."""
 
 
@@ -25,7 +25,7 @@ def plain(table: Mapping[Any, Any]) -> dict[str, Any]:
     """Give a copy of the table, of plain tables, lists, texts, numbers and dates throughout.
 
     What is of no such kind is replaced by something that every field refuses; so is a table that
-    holds itself. A key that is no text goes by its text. Raises TooMuch for a table of more than
+    holds itself. A key that is no text goes by its text. Raises TooMuchError for a table of more than
     MOST_VALUES values.
 
     >>> plain({"front": {1: "a", "done": ("bled",)}})
@@ -39,7 +39,7 @@ def plain(table: Mapping[Any, Any]) -> dict[str, Any]:
         nonlocal left
         left -= 1
         if left < 0:
-            raise TooMuch(f"holds more than {MOST_VALUES:,} values: no file of ours does")
+            raise TooMuchError(f"holds more than {MOST_VALUES:,} values: no file of ours does")
         if isinstance(value, str):
             return str.__str__(value)
         if isinstance(value, float):

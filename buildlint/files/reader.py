@@ -14,7 +14,7 @@ from pydantic_core import ValidationError
 
 from buildlint.files.disk import LARGEST, bytes_of, too_large
 from buildlint.files.fault import Fault, with_keys
-from buildlint.files.held import TooMuch, plain
+from buildlint.files.held import TooMuchError, plain
 from buildlint.files.models import KINDS
 from buildlint.files.places import KeyPath, Place, line_and_column
 from buildlint.files.tables import (
@@ -79,7 +79,7 @@ def read_file(
             try:
                 # what is refused is taken out of the table: the caller keeps hers
                 _validate(found, plain(held), set())
-            except TooMuch as much:
+            except TooMuchError as much:
                 found.faults.append(Fault("file/too-large", str(much)))
             found.faults = [with_keys(fault) for fault in found.faults]
         elif len(held) > LARGEST:

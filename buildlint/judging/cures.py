@@ -20,8 +20,9 @@ from buildlint.assembly import fitted
 from buildlint.damper import KEY_IN_PART, Damper
 from buildlint.files.part_models import PART_KINDS
 from buildlint.finding import Cure, CureFigure
-from buildlint.judging.judge import Judge, Weighed
+from buildlint.judging.judge import Judge
 from buildlint.judging.values import value_of
+from buildlint.judging.weigh import Weighed
 from buildlint.measures import MEASURES, OF_THE_BLADDER
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import stands_on
@@ -351,9 +352,12 @@ class _Search:
     def why_none(self) -> str:
         """Say why nothing is offered, and what comes nearest."""
         assert self.rule is not None
-        nearest = self._nearest() if "hold_back" in self.rule.turn else ""
         reason = _no_window(self.pair) if self.rule.measure in OF_THE_BLADDER else ""
-        tried = [r.replace("_", "-") for r in self.rule.turn]
+        nearest = self._nearest() if not reason and "hold_back" in self.rule.turn else ""
+        turned = [r for r in self.rule.turn if r in PART_KINDS or self.values(r) is not None]
+        if not turned:
+            return reason
+        tried = [r.replace("_", "-") for r in turned]
         none = f"No other {' or '.join(tried)} lets this hold: other parts are needed."
         return " ".join(filter(None, (reason or none, nearest)))
 

@@ -149,6 +149,8 @@ class Batch:
             ]
             if name != "holes":
                 self.low[row] = self.high[row] = self.value[row]
+        # a default stands where what was given is refused
+        self.value[self.refused] = self.low[self.refused] = self.high[self.refused] = np.nan
 
     def _read_places(self) -> None:
         """Number the places where readings stand; 0 where that is not known."""
@@ -202,13 +204,13 @@ class Batch:
         count = len(next(iter(readings.values())))
         made = self.repeated(count)
         for name, values in readings.items():
-            made._set(name, values, ends)
+            made._set(name, np.repeat(values, len(self.dampers)), ends)
         return made
 
     def set(self, reading: str, values: Array, *ends: str) -> Batch:
         """Return the same builds with a reading at a value of its own in each, at some ends."""
         made = self.repeated(1)
-        made._set(reading, values, ends)
+        made._set(reading, np.repeat(values, (self.corner >= 0).sum(axis=1)), ends)
         return made
 
     def without(self, reading: str, *ends: str) -> Batch:
@@ -217,8 +219,7 @@ class Batch:
 
     def _set(self, name: str, values: Array, ends: Sequence[str]) -> None:
         columns = [c for c, d in enumerate(self.dampers) if not ends or d.end in ends]
-        each = len(self.dampers) // max(len(values), 1)
-        turned = np.array([values[c // each] for c in columns])
+        turned = values[columns]
         row = _AT[name]
         half = np.nan_to_num(self.high[row, columns] - self.value[row, columns])
         least = turned - half

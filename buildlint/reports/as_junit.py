@@ -21,9 +21,10 @@ _FILES = "files"
 def inspection_junit(inspection: Inspection, strict: bool = False) -> str:
     """Give a test suite for each build, one for the files, one for rules that the team changes.
 
-    A test is one rule on one subject of a build. A must that fails is a failure; a should or a
-    doubt passes and says so in its output, unless `strict`. What is not checked, is conceded or is
-    off is skipped, with the reason. Tests of a build are as many as its counts.
+    A test is one rule on one subject of a build. A must that fails is a failure; a should that
+    fails and a borderline must pass and say so in their output, unless `strict`. What is not
+    checked, is conceded or is off is skipped, with the reason. Tests of a build are as many as its
+    counts.
     """
     root = ElementTree.Element("testsuites", name="buildlint")
     twice = Counter(judged.id for judged in inspection.builds)

@@ -35,8 +35,8 @@ _BASE = "%SRCROOT%"
 
 _LEVELS = {"must": "error", "should": "warning"}
 
-# 3.27.9: "review" is for what a person must decide. A doubt is that: the figure holds as read, and
-# someone must measure again to know. "open" is for want of information: a reading is missing.
+# 3.27.9: "review" is for what a person must decide. What is borderline is that: the figure keeps
+# its limit as read, but not surely. "open" is for want of information: a reading is missing.
 _KINDS = {"fails": "fail", "borderline": "review", "not checked": "open"}
 
 # How the team's rules differ from those that come with buildlint.
@@ -50,9 +50,10 @@ _NOTIFICATIONS = {
 def inspection_sarif(inspection: Inspection, strict: bool = False) -> str:
     """Give findings as one run of a SARIF log, the same for the same findings.
 
-    What fails is an error (must) or a warning (should), a doubt is for review, what is not checked
-    is open; what is conceded is suppressed, with the reason. When `strict`, where a should that
-    fails and a doubt fail too, each is a step graver: that should an error, a doubt a warning.
+    What fails is an error (must) or a warning (should), what is borderline is for review, what is
+    not checked is open; what is conceded is suppressed, with the reason. When `strict`, where a
+    should that fails and a borderline must fail too, each is a step graver: that should an error,
+    that must a warning.
     Columns count code points.
     """
     from buildlint import __version__

@@ -453,7 +453,7 @@ def _findings_make_sense(found: Inspection) -> None:
 
 
 def _alone_as_among_others(found: Inspection, turn: int) -> None:
-    """A build is told the same alone, at length, as among many, in brief."""
+    """A build is told the same alone as among many."""
     build = found.builds[turn % len(found.builds)]
     alone = inspect(build.path, on=_DAY)
     same = [judged for judged in alone.builds if judged.path == build.path]
@@ -520,7 +520,7 @@ level = "must"
 [rules."hold-back/by-body-length"]
 off = true
 
-[rules."bladder/into-cap-reserve"]
+[rules."bladder/into-cap-room"]
 at_most = "95 %"
 
 [rules."oil/viscosity-range"]
