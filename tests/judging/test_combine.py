@@ -169,6 +169,13 @@ def test_a_difference_is_signed_with_both_tolerances():
     assert of("length", [left, right], relative).as_read[0, 0] == pytest.approx(-2.0 / 105.0)
 
 
+def test_two_figures_of_nothing_do_not_differ_and_what_is_exact_is_not_moved():
+    pair = [damper(side=side, hold_back=0.0) for side in ("left", "right")]
+    found = of("hold_back", pair, relative)
+    assert ends(found) == (0.0, 0.0, 0.0)
+    assert found.moves.shape == (0, 2, 1, 1)
+
+
 def test_twins_that_share_a_reading_differ_by_nothing_whatever_its_tolerance():
     left, right = sides(damper(length=0.1, spread={"length": (0.099, 0.101)}))
     assert ends(of("length", [left, right], difference)) == (0.0, 0.0, 0.0)
