@@ -25,7 +25,7 @@ from buildlint.measures.marks import Array
 from buildlint.measures.uncertainty import Spread, chance
 from buildlint.rule import Ask, Rule
 
-__all__ = ["BORDERLINE", "FAILS", "HOLDS", "NOT_CHECKED", "Weighed", "speaks_of"]
+__all__ = ["BORDERLINE", "FAILS", "HOLDS", "NOT_CHECKED", "Weighed", "speaks", "speaks_of"]
 
 #: Verdicts as numbers, each worse than the one before.
 HOLDS, NOT_CHECKED, BORDERLINE, FAILS = range(4)

@@ -14,7 +14,7 @@ import pytest
 
 from buildlint import measures
 from buildlint.damper import Damper
-from buildlint.judging.judge import speaks
+from buildlint.judging.weigh import speaks
 from buildlint.judging.values import conditions_of, lacking
 from buildlint.measures import MEASURES, graph, vocabulary
 from buildlint.measures.arrays import Batch, Figures
