@@ -384,7 +384,7 @@ class Weighed:
             np.broadcast_to(each, shape) for each in (self.figure.middle, *self.spread)
         )
         moves = Spread(*rest)
-        found = chance(middle, moves, *self.limits)
+        found = chance(middle, moves, *_widened(*self.limits))
         if self.rule.by is not None:
             _, low, high = self.by
             edge = -np.inf
@@ -392,7 +392,8 @@ class Weighed:
                 upper = np.inf if band.up_to is None else band.up_to
                 touched = (low <= upper) & (high > edge)
                 limits = (np.full(shape, limit) for limit in _limits(band.ask))
-                found = np.where(touched, np.minimum(found, chance(middle, moves, *limits)), found)
+                here = chance(middle, moves, *_widened(*limits))
+                found = np.where(touched, np.minimum(found, here), found)
                 edge = upper
         return found
 
@@ -402,10 +403,9 @@ class Weighed:
         if self.figure is None:
             found = self._of_words()
         else:
-            least, most = self.limits
-            ends = [np.where(np.isfinite(limit), np.abs(limit), 0.0) for limit in (least, most)]
-            hair = _LAST_BITS * np.maximum(np.maximum(*ends), 1e-6)
-            found = np.where(self.margin < -hair, _FAILS, _HOLDS)
+            least, most = _widened(*self.limits)
+            kept = (least <= self.value) & (self.value <= most)
+            found = np.where(kept, _HOLDS, _FAILS)
             if self.rule.level == "must":
                 unsure = (found == _HOLDS) & self.known & (self.chance < self.judge.sure)
                 found = np.where(unsure, _BORDERLINE, found)
@@ -610,6 +610,13 @@ def figure_of(
         moves,
         tuple((NAMES[row], dampers[int(members[k, column])]) for row, k in found.readings),
     )
+
+
+def _widened(least: Array, most: Array) -> tuple[Array, Array]:
+    """Return limits that are met to the last bits of long sums."""
+    ends = [np.where(np.isfinite(limit), np.abs(limit), 0.0) for limit in (least, most)]
+    hair = _LAST_BITS * np.maximum(np.maximum(*ends), 1e-6)
+    return least - hair, most + hair
 
 
 def _limits(ask: Ask) -> tuple[float, float]:
