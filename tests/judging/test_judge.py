@@ -112,7 +112,7 @@ def test_no_rule_holds_on_a_reading_that_it_needs_and_that_is_missing(damper):
 def _viscous(**more: float) -> Damper:
     """Oil of 100 cSt at 25 degC, bench at 20, event from 10 to 40 degC.
 
-    Exponent 1756.7 K over absolute temperature: 110.57 at the bench, 136.63 when cold, 75.41 when hot.
+    It goes with exp(1756.7 K / T): 110.57 at the bench, 136.63 when cold, 75.41 when hot.
     """
     figures: dict[str, Any] = {
         "viscosity_given": 100e-6,
@@ -510,9 +510,9 @@ def test_four_alike_are_judged_as_the_car_and_three_are_not():
 
 
 def test_a_comparison_names_its_condition_where_there_are_several():
-    """Two oils, 100 and 150 cSt at 25 degC, thin alike: exp(1756.7 K (1/283.15 - 1/298.15)) is 1.366.
+    """Two oils, 100 and 150 cSt at 25 degC, thin alike: at 10 degC 1.366 of that.
 
-    They are furthest apart cold, 68.3 cSt.
+    That is exp(1756.7 K (1/283.15 - 1/298.15)). They are furthest apart cold, 68.3 cSt.
     """
     both = [_viscous(), _viscous(viscosity_given=150e-6)]
     both[1] = replace(both[1], side="right")
