@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from buildlint.judge import Judge
 
 from buildlint.assembly import dampers
 from buildlint.finding import Finding
 from buildlint.finding_writer import FindingWriter, seen_from_here
-from buildlint.judge import Judge
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.settings import read_settings
 from buildlint.team import Team, load_team

@@ -7,10 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from buildlint.judge import Judge, Judgement
+
 from buildlint.assembly import dampers
 from buildlint.concession import Concession
 from buildlint.finding import Finding
-from buildlint.judge import Judge, Judgement
 from buildlint.leaves import Leaves
 from buildlint.rulebook import load_rulebook
 from buildlint.team import load_team

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from buildlint.judge import Judge, Judgement
 
 from buildlint.damper import Damper
-from buildlint.judge import Judge, Judgement
 from buildlint.messages import brief, limit_in_words, message, when
 from buildlint.rule import Ask, Rule
 from buildlint.rulebook import Rulebook, load_rulebook

@@ -6,13 +6,13 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-
 from buildlint.bounds import Bounds
+from buildlint.judge import Judgement
+from buildlint.part_cures import _figure_of
+
 from buildlint.damper import Damper
 from buildlint.finding import Cure
-from buildlint.judge import Judgement
 from buildlint.measures import MEASURES
-from buildlint.part_cures import _figure_of
 from tests.wanting import BOOK, Wanting, by_hand
 
 

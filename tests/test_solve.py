@@ -8,6 +8,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from buildlint.judge import Judge, Judgement
+from buildlint.plans import CONDITIONS
+from buildlint.solve import cures
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -15,11 +18,8 @@ from buildlint import figures, inspect
 from buildlint.damper import Damper
 from buildlint.finding import Cure, CureFigure, Finding
 from buildlint.inspection import Inspection
-from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
-from buildlint.plans import CONDITIONS
 from buildlint.rule import Rule
-from buildlint.solve import cures
 from tests.making import build_path, dampers, pairs, repository, sides, with_reading
 from tests.wanting import BOOK, Empty, by_hand, with_hold_back
 

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from buildlint.judge import Judge, Judgement
+from buildlint.solve import cures
+
 from buildlint.damper import Damper
 from buildlint.finding import Cure, Verdict
-from buildlint.judge import Judge, Judgement
 from buildlint.measures import MEASURES
 from buildlint.rule import Rule
 from buildlint.rulebook import load_rulebook
-from buildlint.solve import cures
 from tests.making import sides, with_reading
 
 BOOK = load_rulebook()

@@ -14,8 +14,8 @@ import pytest
 
 from buildlint import measures
 from buildlint.damper import Damper
-from buildlint.judging.weigh import speaks
 from buildlint.judging.values import conditions_of, lacking
+from buildlint.judging.weigh import speaks
 from buildlint.measures import MEASURES, graph, vocabulary
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import (
