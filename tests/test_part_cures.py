@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 from buildlint.bounds import Bounds
-from buildlint.judge import Judgement
 from buildlint.part_cures import _figure_of
 
 from buildlint.damper import Damper
 from buildlint.finding import Cure
+from buildlint.judging.judge import Judgement
 from buildlint.measures import MEASURES
 from tests.wanting import BOOK, Wanting, by_hand
 

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from buildlint.judge import Judge, Judgement
 from buildlint.plans import CONDITIONS
 from buildlint.solve import cures
 from hypothesis import HealthCheck, given, settings
@@ -18,6 +17,7 @@ from buildlint import figures, inspect
 from buildlint.damper import Damper
 from buildlint.finding import Cure, CureFigure, Finding
 from buildlint.inspection import Inspection
+from buildlint.judging.judge import Judge, Judgement
 from buildlint.measures import MEASURES, plan
 from buildlint.rule import Rule
 from tests.making import build_path, dampers, pairs, repository, sides, with_reading
