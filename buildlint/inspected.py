@@ -51,7 +51,8 @@ class Judged:
     @cached_property
     def serious(self) -> list[Finding]:
         """The findings on what fails, is borderline or is conceded."""
-        return [self.place(draft) for draft in self.drafts]
+        self.drafts = [self.place(draft) for draft in self.drafts]
+        return self.drafts
 
     @cached_property
     def unchecked(self) -> list[Finding]:

@@ -72,7 +72,7 @@ def together(
                 readings += [(row, k) for row in worked.over]
         every = np.concatenate(moves) if moves else np.zeros((0, 2, *middle.shape))
         # of what is without end both ways, nothing can be told
-        still = np.isnan(every) & np.isinf(middle)
+        still = np.isnan(every) & ~np.isfinite(middle)
         return Together(as_read, middle, np.where(still, 0.0, every), tuple(readings))
 
 
@@ -83,11 +83,8 @@ def one(figure: Array) -> Array:
 
 
 def difference(figure: Array) -> Array:
-    """Return left less right."""
-    left, right = figure[..., 0, :], figure[..., 1, :]
-    # of two that are without end, what they differ by may be anything
-    endless = np.isposinf(left) & np.isposinf(right)
-    found: Array = np.where(endless, np.inf, left - right)
+    """Return left less right; of two that are without end, not a number."""
+    found: Array = figure[..., 0, :] - figure[..., 1, :]
     return found
 
 

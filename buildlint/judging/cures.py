@@ -84,12 +84,12 @@ def window(judge: Judge, dampers: Sequence[Damper], end: str) -> tuple[float, fl
 class _Level(NamedTuple):
     """How one rule comes out for each candidate: at the end that is turned, and elsewhere.
 
-    `bad` is whether it fails or is borderline, `unknown` whether it was not checked; `chance` is
-    the least that its limit is kept.
+    `bad` is whether it fails or is borderline, `checked` how many verdicts were reached; `chance`
+    is the least that its limit is kept.
     """
 
     bad: Mask
-    unknown: Mask
+    checked: NDArray[np.intp]
     chance: Array
 
 
@@ -155,8 +155,7 @@ class _Search:
         turned = self.base.batch.turned(readings, ends)
         if "hold_back" in readings:
             turned = turned.without("rebound", self.end)  # it is read anew once it is sealed anew
-        moved = set(readings)
-        return self._mended(turned, moved)
+        return self._mended(turned, set(readings))
 
     def _part(self, kind: str) -> CureFigure | None:
         found = self._candidates((kind,))
@@ -324,7 +323,7 @@ class _Search:
                 continue
             here, elsewhere = self._levels(figures, rule, count)
             was_here, was_elsewhere = self._levels(self.base, rule, 1)
-            good &= ~here.bad & ~(here.unknown & ~was_here.unknown)
+            good &= ~here.bad & (here.checked >= was_here.checked)
             fell = elsewhere.chance < np.minimum(was_elsewhere.chance, self.judge.sure) - 1e-9
             good &= ~(elsewhere.bad & (fell | ~was_elsewhere.bad))
             if not good.any():
@@ -340,6 +339,8 @@ class _Search:
             parts = {KEY_IN_PART[r][0] for r in readings if r in KEY_IN_PART}
             return not moved.isdisjoint(readings | parts)
 
+        if "hold_back" in moved:
+            moved = {*moved, "rebound"}  # it is no longer known
         rules = [r for r in self.judge.rules if enters(r)]
         return sorted(rules, key=lambda r: self.rule is None or r.id != self.rule.id)
 
@@ -372,7 +373,7 @@ class _Search:
         for rule in self._moved_rules({"hold_back"}):
             if rule.level == "must":
                 here, _ = self._levels(figures, rule, len(values))
-                least = np.minimum(least, np.where(here.unknown, 1.0, here.chance))
+                least = np.minimum(least, here.chance)
         best = int(np.argmax(least))
         if not 0.05 <= least[best] < self.judge.sure:
             return ""
@@ -383,18 +384,20 @@ class _Search:
 def _level(weighed: Weighed, mine: Mask, count: int) -> _Level:
     """Sum up one rule for each candidate, over the subjects that are meant."""
     bad = np.zeros(count, dtype=bool)
-    unknown = np.zeros(count, dtype=bool)
+    checked = np.zeros(count, dtype=np.intp)
     chance = np.ones(count)
     if mine.any():
         builds = weighed.builds[mine]
         verdicts = weighed.verdicts[:, mine]
         np.logical_or.at(bad, builds, (verdicts >= 2).any(axis=0))
-        np.logical_or.at(unknown, builds, (verdicts == 1).any(axis=0))
+        # what is sound at the bench counts as checked, with no event to be checked at
+        known = weighed.known[:, mine] & (verdicts >= 0)
+        np.add.at(checked, builds, known.sum(axis=0))
         if weighed.figure is not None:
             judged = np.where(verdicts == 0, 1.0, 0.0) if weighed.rule.level == "should" else None
             every = weighed.chance[:, mine] if judged is None else judged
-            np.minimum.at(chance, builds, np.where(verdicts >= 0, every, 1.0).min(axis=0))
-    return _Level(bad, unknown, chance)
+            np.minimum.at(chance, builds, np.where(known, every, 1.0).min(axis=0))
+    return _Level(bad, checked, chance)
 
 
 def _ranges(values: Array, good: Mask) -> list[tuple[float, float]]:

@@ -25,7 +25,7 @@ from buildlint.measures.marks import Array
 from buildlint.measures.uncertainty import Spread, chance
 from buildlint.rule import Ask, Rule
 
-__all__ = ["BORDERLINE", "FAILS", "HOLDS", "NOT_CHECKED", "Weighed", "speaks_of"]
+__all__ = ["BORDERLINE", "FAILS", "HOLDS", "NOT_CHECKED", "Weighed", "speaks", "speaks_of"]
 
 #: Verdicts as numbers, each worse than the one before.
 HOLDS, NOT_CHECKED, BORDERLINE, FAILS = range(4)
@@ -177,7 +177,7 @@ class Weighed:
             np.broadcast_to(each, shape) for each in (self.figure.middle, *self.spread)
         )
         moves = Spread(*rest)
-        found = chance(middle, moves, *self.limits)
+        found = chance(middle, moves, *_widened(*self.limits))
         if self.rule.by is not None:
             _, low, high = self.by
             edge = -np.inf
@@ -185,7 +185,8 @@ class Weighed:
                 upper = np.inf if band.up_to is None else band.up_to
                 touched = (low <= upper) & (high > edge)
                 limits = (np.full(shape, limit) for limit in _limits(band.ask))
-                found = np.where(touched, np.minimum(found, chance(middle, moves, *limits)), found)
+                here = chance(middle, moves, *_widened(*limits))
+                found = np.where(touched, np.minimum(found, here), found)
                 edge = upper
         return found
 
@@ -195,10 +196,9 @@ class Weighed:
         if self.figure is None:
             found = self._of_words()
         else:
-            least, most = self.limits
-            ends = [np.where(np.isfinite(limit), np.abs(limit), 0.0) for limit in (least, most)]
-            hair = _LAST_BITS * np.maximum(np.maximum(*ends), 1e-6)
-            found = np.where(self.margin < -hair, FAILS, HOLDS)
+            least, most = _widened(*self.limits)
+            kept = (least <= self.value) & (self.value <= most)
+            found = np.where(kept, HOLDS, FAILS)
             if self.rule.level == "must":
                 unsure = (found == HOLDS) & self.known & (self.chance < self.sure)
                 found = np.where(unsure, BORDERLINE, found)
@@ -286,6 +286,13 @@ def speaks_of(rule: Rule, measure: Measure, batch: Batch) -> NDArray[np.bool_]:
 
 def _folded(car_class: str) -> str:
     return car_class.strip().casefold()
+
+
+def _widened(least: Array, most: Array) -> tuple[Array, Array]:
+    """Return limits that are met to the last bits of long sums."""
+    ends = [np.where(np.isfinite(limit), np.abs(limit), 0.0) for limit in (least, most)]
+    hair = _LAST_BITS * np.maximum(np.maximum(*ends), 1e-6)
+    return least - hair, most + hair
 
 
 def _limits(ask: Ask) -> tuple[float, float]:

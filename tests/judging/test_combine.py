@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import inf, pi, sqrt
+from math import inf, isnan, pi, sqrt
 from typing import Any
 
 import numpy as np
@@ -169,6 +169,13 @@ def test_a_difference_is_signed_with_both_tolerances():
     assert of("length", [left, right], relative).as_read[0, 0] == pytest.approx(-2.0 / 105.0)
 
 
+def test_two_figures_of_nothing_do_not_differ_and_what_is_exact_is_not_moved():
+    pair = [damper(side=side, hold_back=0.0) for side in ("left", "right")]
+    found = of("hold_back", pair, relative)
+    assert ends(found) == (0.0, 0.0, 0.0)
+    assert found.moves.shape == (0, 2, 1, 1)
+
+
 def test_twins_that_share_a_reading_differ_by_nothing_whatever_its_tolerance():
     left, right = sides(damper(length=0.1, spread={"length": (0.099, 0.101)}))
     assert ends(of("length", [left, right], difference)) == (0.0, 0.0, 0.0)
@@ -230,9 +237,9 @@ def _poured(air: float, spread: tuple[float, float] | None = None) -> list[Dampe
     return standing(made, "air", "front", "air")
 
 
-def test_what_two_figures_without_end_differ_by_may_be_anything():
+def test_what_two_figures_without_end_differ_by_is_not_known():
     found = of("emulsion_use", _poured(0.0), difference)
-    assert found.as_read[0, 0] == inf
+    assert isnan(found.as_read[0, 0])
 
 
 def test_where_a_shared_reading_may_leave_both_without_end_so_may_their_difference():

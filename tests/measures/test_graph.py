@@ -14,8 +14,8 @@ import pytest
 
 from buildlint import measures
 from buildlint.damper import Damper
-from buildlint.judging.judge import speaks
 from buildlint.judging.values import conditions_of, lacking
+from buildlint.judging.weigh import speaks
 from buildlint.measures import MEASURES, graph, vocabulary
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import (
@@ -46,7 +46,7 @@ PROMISED = """
     largest_hold_back piston_clearance spring_rate wheel_rate ride_frequency coil_gap spring_slack
     days_before_event steps_missing label_agrees into_body_need into_cap_need into_body_use
     into_cap_use cap_pressure viscosity damping damping_ratio cavitation_speed pack_speed
-    viscosity_drift damping_balance frequency_balance
+    viscosity_drift damping_balance frequency_balance hold_back_window
 """
 OF_A_CONDITION = """
     into_body_need into_cap_need into_body_use into_cap_use cap_pressure viscosity damping

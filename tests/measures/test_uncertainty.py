@@ -318,8 +318,19 @@ def test_shares_of_each_side_sum_to_one(moved):
     found = spread(moved)
     for way, side in ((True, found.up), (False, found.down)):
         parts = shares(moved, way)
-        assert (parts >= 0.0).all()
+        that_way = np.maximum(moved if way else -moved, 0.0).max(axis=1) ** 2
+        assert parts * that_way.sum() == pytest.approx(that_way)
         assert parts.sum() == pytest.approx(1.0 if (side**2 > 0.0).all() else 0.0)
+
+
+@given(moved=MOVES, middle=FINITE, limit=FINITE)
+def test_a_chance_is_the_same_in_any_unit(moved, middle, limit):
+    """In mm^3 as in m^3: nothing in it is small or large by itself."""
+    here, there = (
+        chance(np.array(middle * by), spread(moved * by), np.array(-inf), np.array(limit * by))
+        for by in (1.0, 2.0**-30)
+    )
+    assert here == pytest.approx(there, abs=1e-12)
 
 
 @given(moved=MOVES, middle=FINITE, limit=FINITE, further=st.floats(0.0, 10.0), other=FINITE)
