@@ -253,7 +253,7 @@ class ComparisonReport(LeavesOut):
     )
     figures: tuple[FigureChangeReport, ...] = Field(description="The figures that differ.")
     counts: ComparisonCountsReport = Field(description="How much differs.")
-    mistakes: tuple[Text, ...] = Field(description=f"{_MISTAKES[:-1]}, of both builds.")
+    mistakes: tuple[Text, ...] = Field(description="As of `figures`, of both builds.")
     rules_changed: tuple[RuleChangeReport, ...] = Field(default=(), description=_CHANGED)
 
 
@@ -264,7 +264,7 @@ class CapReport(Report):
     """The cap of one corner."""
 
     subject: Subject = Field(description="`front.left` and the like.")
-    corner: Subject = Field(description="The same.")
+    corner: Subject = Field(description="The same as `subject`.")
     code: str = Field(description="Its name on caps, `FL`.")
     lines: tuple[Text, ...] = Field(description="What to write, line by line.")
     label: Text | None = Field(
@@ -278,7 +278,7 @@ class CapReport(Report):
         description="Whether that agrees with what is inside; null: no label, or not checked."
     )
     disagreements: tuple[Text, ...] = Field(description="How it does not.")
-    not_judged: tuple[Text, ...] = Field(description="What is missing to check it.")
+    not_judged: tuple[Text, ...] = Field(description="What is missing to check that.")
     table: str = Field(description="The table of the build's file to paste into.")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from math import isfinite
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import (
     AfterValidator,
@@ -78,19 +78,20 @@ OneSide = Annotated[float | Text | dict[str, Text | None] | None, BeforeValidato
 Condition = Literal["bench", "cold", "hot"]
 Subject = Literal["car", "front", "front.left", "front.right", "rear", "rear.left", "rear.right"]
 
+_Asked = Literal["at_least", "at_most", "same_within", "one_of", "is"]
+
 #: What a rule asks, as figures, by how it asks it.
 Limit = Annotated[
-    dict[
-        Literal["at_least", "at_most", "same_within", "one_of", "is"],
-        Annotated[float | Text | tuple[Text, ...], BeforeValidator(number)],
-    ],
+    dict[_Asked, Annotated[float | Text | tuple[Text, ...], BeforeValidator(number)]],
     AfterValidator(Frozen),
+    # older releases of pydantic leave it out
+    Field(json_schema_extra={"propertyNames": {"enum": [*get_args(_Asked)]}}),
 ]
 
 #: Raised when a key is renamed or its meaning changes; new keys may come at any time.
 Format = Annotated[
     Literal[2],
-    Field(description="2. It is raised when a key is renamed or its meaning changes."),
+    Field(description="2; raised when a key is renamed or its meaning changes."),
 ]
 
 
@@ -179,7 +180,7 @@ class CureFigureReport(Report):
     reading: Text = Field(description="What to change.")
     at_least: Figure = Field(description="It holds from here on; null: no lower end, or a part.")
     at_most: Figure = Field(description="It holds up to here; null: no upper end, or a part.")
-    unit: str | None = Field(description="The unit of both; null for parts.")
+    unit: str | None = Field(description="The unit of these two; null for parts.")
     text: Text = Field(description="The same in words.")
     end: str = Field(description="At which end of the car, on both sides.")
     choices: tuple[Text, ...] = Field(
@@ -209,9 +210,7 @@ class FindingReport(Report):
     line: int = Field(ge=1, description="The line there, counted from 1.")
     column: int = Field(ge=1, description="The column there, counted from 1, in characters.")
     end_column: int = Field(ge=1, description="One past the last column.")
-    build: Text | None = Field(
-        description="The build's id; null for a mistake in a file that is no build's alone."
-    )
+    build: Text | None = Field(description="The build's id; null for a mistake in a file.")
     subject: Subject | None = Field(
         description="`front.left` and the like; `front` or `rear`: both sides alike, or compared; "
         "`car`; null for a mistake in a file."
@@ -260,7 +259,7 @@ class FindingReport(Report):
         description="Readings and parts with which it would hold; not looked for where more than "
         "12 builds are judged."
     )
-    no_figure: Text | None = Field(description="Why there are none.")
+    no_figure: Text | None = Field(description="Why there are no `cure_figures`.")
     caution: Text | None = Field(description="Where someone can be hurt.")
     conceded: ConcessionReport | None = Field(description="The team's concession, or null.")
 
