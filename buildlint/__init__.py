@@ -19,14 +19,19 @@ __all__ = [
     "BuildlintError",
     "Car",
     "Comparison",
+    "ComparisonReport",
     "Counts",
     "Cure",
     "CureFigure",
     "Event",
     "FigureLine",
+    "FiguresReport",
     "Finding",
+    "FindingReport",
     "Inspection",
+    "InspectionReport",
     "Judged",
+    "LabelsReport",
     "Oil",
     "PathError",
     "Piston",
@@ -34,6 +39,7 @@ __all__ = [
     "Rule",
     "Rulebook",
     "RulebookError",
+    "RulebookReport",
     "SettingsError",
     "Shaft",
     "Spring",
@@ -59,6 +65,13 @@ if TYPE_CHECKING:
     from buildlint.inspected import Inspection, Judged
     from buildlint.inspection import inspect_build, inspect_team
     from buildlint.readings import Reading
+    from buildlint.reports.build_models import (
+        ComparisonReport,
+        FiguresReport,
+        LabelsReport,
+        RulebookReport,
+    )
+    from buildlint.reports.models import FindingReport, InspectionReport
     from buildlint.rule import Rule
     from buildlint.rulebook import Rulebook, load_rulebook
     from buildlint.team import Team, load_team
@@ -69,6 +82,11 @@ _HOMES = {
     **dict.fromkeys(
         ("Bladder", "Body", "Oil", "Piston", "Shaft", "Spring"), "buildlint.files.part_models"
     ),
+    **dict.fromkeys(
+        ("ComparisonReport", "FiguresReport", "LabelsReport", "RulebookReport"),
+        "buildlint.reports.build_models",
+    ),
+    **dict.fromkeys(("FindingReport", "InspectionReport"), "buildlint.reports.models"),
     "Reading": "buildlint.readings",
     "BuildFigures": "buildlint.build_figures",
     "BuildlintError": "buildlint.errors",

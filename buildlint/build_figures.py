@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import isfinite
+from typing import TYPE_CHECKING
 
 from buildlint.amounts import in_unit, unit_of
 from buildlint.assembly import dampers
@@ -22,6 +23,9 @@ from buildlint.selection import BuildLike, build_of
 from buildlint.subjects import SUBJECTS, corners_of
 from buildlint.team import Team
 from buildlint.words import clean, counted, nearest, shown
+
+if TYPE_CHECKING:
+    from buildlint.reports.build_models import FiguresReport
 
 __all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures"]
 
@@ -74,6 +78,12 @@ class BuildFigures:
             if here and (line.measure, line.condition) == (measure, condition):
                 return line
         return None
+
+    def report(self) -> FiguresReport:
+        """Return what `figures --as json` prints, as a pydantic model."""
+        from buildlint.reports.as_json import figures_report
+
+        return figures_report(self)
 
     def __repr__(self) -> str:
         return f"<BuildFigures of {clean(self.build)}: {counted(len(self.figures), 'figure')}>"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from buildlint.amounts import amount
 from buildlint.assembly import dampers
@@ -18,6 +19,9 @@ from buildlint.measures.lookups import label_disagreements
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build
 from buildlint.words import clean, fit
+
+if TYPE_CHECKING:
+    from buildlint.reports.build_models import LabelsReport
 
 __all__ = ["MOST_ON_A_LINE", "BuildLabels", "CapLabel", "labels"]
 
@@ -66,6 +70,12 @@ class BuildLabels:
     event: str | None
     caps: tuple[CapLabel, ...]
     mistakes: tuple[str, ...] = ()
+
+    def report(self) -> LabelsReport:
+        """Return what `labels --as json` prints, as a pydantic model."""
+        from buildlint.reports.labels_json import labels_report
+
+        return labels_report(self, MOST_ON_A_LINE)
 
 
 def labels(build: str | os.PathLike[str]) -> BuildLabels:

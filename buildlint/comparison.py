@@ -6,7 +6,7 @@ import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from buildlint.assembly import dampers
 from buildlint.build_figures import figure_lines
@@ -27,6 +27,9 @@ from buildlint.selection import build_of
 from buildlint.subjects import corners_of, told_together
 from buildlint.team import Team
 from buildlint.words import clean, seen_from_here, shown
+
+if TYPE_CHECKING:
+    from buildlint.reports.build_models import ComparisonReport
 
 __all__ = ["Compared", "Comparison", "VerdictChange", "compare"]
 
@@ -88,6 +91,12 @@ class Comparison:
     def changed(self) -> bool:
         """Whether anything is not the same."""
         return bool(self.changes or self.figures or self.verdicts)
+
+    def report(self) -> ComparisonReport:
+        """Return what `compare --as json` prints, as a pydantic model."""
+        from buildlint.reports.comparison_json import comparison_report
+
+        return comparison_report(self)
 
 
 def compare(

@@ -21,7 +21,7 @@ from buildlint.folders import DEEPEST
 from buildlint.judging.judgement import Judgement
 from buildlint.messages import brief, message
 from buildlint.origin import Origin
-from buildlint.rule import Ask
+from buildlint.rule import limit_figures
 from buildlint.rulebook import Rulebook
 from buildlint.selection import used_by
 from buildlint.settings import Settings
@@ -39,7 +39,6 @@ from buildlint.words import (
 
 __all__ = [
     "FindingWriter",
-    "limit_figures",
     "mistakes_behind",
     "mistakes_in",
     "mistakes_told",
@@ -290,21 +289,3 @@ def _sides(judgement: Judgement) -> Sides | None:
         return Sides(one, other)
     differ = [(a, b) for a, b in zip(one, other, strict=True) if a != b]
     return Sides(dict(a for a, _ in differ), dict(b for _, b in differ))
-
-
-def limit_figures(ask: Ask, unit: str) -> dict[str, float | str | list[float] | list[str]]:
-    """Give a limit as figures in a unit, by what is asked: `{"at_most": 1.0}`."""
-    if ask.exactly:
-        return {"same_within": "exactly"}
-    if ask.same_within is not None:
-        return {"same_within": in_unit(ask.same_within, unit)}
-    if ask.one_of:
-        return {"one_of": list(ask.one_of)}
-    if ask.is_true:
-        return {"is": "true"}
-    limits: dict[str, float | str | list[float] | list[str]] = {}
-    if ask.at_least is not None:
-        limits["at_least"] = in_unit(ask.at_least, unit)
-    if ask.at_most is not None:
-        limits["at_most"] = in_unit(ask.at_most, unit)
-    return limits

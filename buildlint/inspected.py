@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from buildlint.damper import Damper
 from buildlint.files.names import kind_and_id
@@ -15,6 +15,9 @@ from buildlint.finding import Counts, Finding, HeldOn, handed, made_again
 from buildlint.rule import Rule
 from buildlint.rules_in_force import RuleChange
 from buildlint.words import clean, counted, seen_from_here
+
+if TYPE_CHECKING:
+    from buildlint.reports.models import InspectionReport
 
 __all__ = ["MANY", "Inspection", "Judged"]
 
@@ -142,3 +145,18 @@ class Inspection:
             for f in self.drafts
             if f.concession is None
         )
+
+    def report(self, strict: bool = False) -> InspectionReport:
+        """Return what `inspect --as json` prints, as a pydantic model; `strict` as of `passes`.
+
+        Its `model_dump_json()` is the same JSON: the command only indents it, in ASCII, with no
+        two # side by side, which a build server that shows it could obey.
+
+        >>> from buildlint import inspect_team
+        >>> report = inspect_team(["examples/saltmarsh"]).report()
+        >>> report.counts.builds, report.passes
+        (5, True)
+        """
+        from buildlint.reports.as_json import inspection_report
+
+        return inspection_report(self, strict)

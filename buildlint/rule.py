@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from buildlint.amounts import in_unit
 from buildlint.files.part_models import PART_KINDS
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "Level",
     "Rule",
     "asked",
+    "limit_figures",
     "limit_in_words",
 ]
 
@@ -117,6 +119,24 @@ def limit_in_words(ask: Ask) -> str:
             return "true"
         return f"{key.replace('_', ' ')} {text}"
     return ""
+
+
+def limit_figures(ask: Ask, unit: str) -> dict[str, float | str | list[float] | list[str]]:
+    """Give a limit as figures in a unit, by what is asked: `{"at_most": 1.0}`."""
+    if ask.exactly:
+        return {"same_within": "exactly"}
+    if ask.same_within is not None:
+        return {"same_within": in_unit(ask.same_within, unit)}
+    if ask.one_of:
+        return {"one_of": list(ask.one_of)}
+    if ask.is_true:
+        return {"is": "true"}
+    limits: dict[str, float | str | list[float] | list[str]] = {}
+    if ask.at_least is not None:
+        limits["at_least"] = in_unit(ask.at_least, unit)
+    if ask.at_most is not None:
+        limits["at_most"] = in_unit(ask.at_most, unit)
+    return limits
 
 
 def asked(rule: Rule) -> str:

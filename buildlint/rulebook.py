@@ -6,11 +6,15 @@ import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from buildlint.checked import path_of
 from buildlint.errors import RulebookError
 from buildlint.rule import Rule
 from buildlint.rule_reader import read_rule
+
+if TYPE_CHECKING:
+    from buildlint.reports.build_models import RulebookReport
 
 __all__ = ["Rulebook", "check_rulebook", "load_rulebook", "shipped_rules"]
 
@@ -41,6 +45,12 @@ class Rulebook:
     def measured(self) -> Iterator[Rule]:
         """Give the rules that ask something of a measure."""
         return (rule for rule in self if rule.measure is not None)
+
+    def report(self) -> RulebookReport:
+        """Return what `rulebook --as json` prints of these rules, as a pydantic model."""
+        from buildlint.reports.as_json import rulebook_report
+
+        return rulebook_report(self)
 
 
 def shipped_rules() -> Path:

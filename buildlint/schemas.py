@@ -1,7 +1,8 @@
-"""JSON Schema (2020-12) of the kinds of file, for editors.
+"""JSON Schema (2020-12) of the kinds of file, for editors, and of a report.
 
-The four kinds of file come from their models; `buildlint.toml` and rules from the constants of the
-rulebook. A schema sees one file: what another file says, sums and physics are left to `inspect`.
+The four kinds of file and the report come from their models; `buildlint.toml` and rules from the
+constants of the rulebook. A schema sees one file: what another file says, sums and physics are left
+to `inspect`.
 """
 
 from __future__ import annotations
@@ -17,17 +18,20 @@ from buildlint.files.models import KINDS
 from buildlint.rule_schemas import rule_schema, settings_schema
 from buildlint.words import nearest, shown
 
-__all__ = ["DIALECT", "SCHEMA_KINDS", "schema", "schema_text"]
+__all__ = ["DIALECT", "FILE_KINDS", "SCHEMA_KINDS", "schema", "schema_text"]
 
 #: The dialect that the schemas are written in.
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
-#: What there is a schema of: the kinds of file, the settings (`buildlint.toml`) and a rule.
-SCHEMA_KINDS = (*KINDS, "settings", "rule")
+#: What a team writes: the kinds of file, the settings (`buildlint.toml`) and a rule.
+FILE_KINDS = (*KINDS, "settings", "rule")
+
+#: What there is a schema of: these, and what `inspect --as json` prints.
+SCHEMA_KINDS = (*FILE_KINDS, "report")
 
 
 def schema(kind: str) -> dict[str, Any]:
-    """Give the JSON Schema of a kind of file.
+    """Return the JSON Schema of a kind of file, or of a report.
 
     Raises UnknownKindError for a kind that is none of SCHEMA_KINDS.
 
@@ -45,6 +49,10 @@ def schema(kind: str) -> dict[str, Any]:
         made = settings_schema()
     elif kind == "rule":
         made = rule_schema()
+    elif kind == "report":
+        from buildlint.reports.models import InspectionReport
+
+        made = InspectionReport.model_json_schema()
     else:
         made = KINDS[kind].model_json_schema(schema_generator=_WithoutNull)
     ordered: dict[str, Any] = _ordered({**made, "$schema": DIALECT})
@@ -52,7 +60,7 @@ def schema(kind: str) -> dict[str, Any]:
 
 
 def schema_text(kind: str) -> str:
-    """Give the JSON Schema of a kind of file as text, the same each time.
+    """Return the JSON Schema of a kind of file, or of a report, as text: the same each time.
 
     Raises UnknownKindError for a kind that is none of SCHEMA_KINDS.
     """

@@ -23,7 +23,7 @@ from buildlint.files.tables import Table, fields_of
 from buildlint.files.texts import TEXTS
 from buildlint.rulebook import load_rulebook, shipped_rules
 from buildlint.rules_in_force import rules_in_force
-from buildlint.schemas import DIALECT, SCHEMA_KINDS, schema, schema_text
+from buildlint.schemas import DIALECT, FILE_KINDS, SCHEMA_KINDS, schema, schema_text
 from buildlint.steps import STEPS
 from tests.make_schemas import EXAMPLES, examples, kind_of, schema_line, schema_path, with_line
 from tests.making import repository
@@ -96,7 +96,7 @@ def test_every_table_refuses_unknown_keys(kind: str) -> None:
     assert not VALIDATORS[kind].is_valid(wrong)
 
 
-@pytest.mark.parametrize("kind", SCHEMA_KINDS)
+@pytest.mark.parametrize("kind", FILE_KINDS)
 def test_there_is_no_null_in_toml(kind: str) -> None:
     assert "null" not in schema_text(kind)
 
@@ -509,7 +509,7 @@ def test_the_settings_know_every_shipped_rule() -> None:
 # --- the example team's --------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", SCHEMA_KINDS)
+@pytest.mark.parametrize("kind", FILE_KINDS)
 def test_the_example_teams_schema_is_current(kind: str) -> None:
     current = schema_path(kind).read_text(encoding="utf-8") == schema_text(kind)
     assert current, "python tests/make_schemas.py --write"
@@ -523,7 +523,7 @@ def test_an_example_names_its_schema_in_its_first_line(path: Path) -> None:
 
 
 def test_schemas_are_none_of_the_teams_files() -> None:
-    assert not any(is_ours(schema_path(kind).name) for kind in SCHEMA_KINDS)
+    assert not any(is_ours(schema_path(kind).name) for kind in FILE_KINDS)
 
 
 def test_inspecting_never_makes_schemas() -> None:

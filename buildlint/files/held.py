@@ -25,8 +25,8 @@ def plain(table: Mapping[Any, Any]) -> dict[str, Any]:
     """Give a copy of the table, of plain tables, lists, texts, numbers and dates throughout.
 
     What is of no such kind is replaced by something that every field refuses; so is a table that
-    holds itself. A key that is no text goes by its text. Raises TooMuchError for a table of more than
-    MOST_VALUES values.
+    holds itself. A key that is no text goes by its text. Raises TooMuchError for a table of more
+    than MOST_VALUES values.
 
     >>> plain({"front": {1: "a", "done": ("bled",)}})
     {'front': {'1': 'a', 'done': ['bled']}}
