@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 import tomli
 
-from buildlint import inspect
-from buildlint.build_figures import BuildFigures, FigureLine, figures, figures_of
+from buildlint import inspect_team
+from buildlint.build_figures import BuildFigures, FigureLine, figures
 from buildlint.errors import PathError, SettingsError
 from buildlint.rulebook import Rulebook
 from buildlint.team import load_team
@@ -155,7 +155,7 @@ def test_how_sure_the_team_wants_to_be_counts_here_too(tmp_path):
     for sure in ("80 %", "99.9 %"):
         (root / "buildlint.toml").write_text(f'[judging]\nsure = "{sure}"\n', encoding="utf-8")
         one = line(figures(build_path(root)), "rear.left", "into_cap_use", "hot")
-        (found,) = inspect([root]).builds
+        (found,) = inspect_team([root]).builds
         told = {
             f.verdict
             for f in found.serious
@@ -359,27 +359,37 @@ def test_words_and_what_is_missing_have_their_verdict_too(tmp_path):
 def test_a_build_in_memory_has_the_figures_of_its_file(tmp_path):
     path = build_path(repository(tmp_path, build={"front.runtime": "11 h"}))
     from_file, team = figures(path), load_team(tmp_path)
-    text = path.read_text(encoding="utf-8")
-    for build in (text, tomli.loads(text)):
-        assert figures_of(build, team, name="heron-quarry") == from_file
-    assert figures_of(text, team).build == "in-memory"
+    table = tomli.loads(path.read_text(encoding="utf-8"))
+    for build in (path, "heron-quarry", table, team.builds["heron-quarry"]):
+        assert figures(build, team, name="heron-quarry") == from_file
+    assert figures(table, team).build == "in-memory"
+
+
+def test_only_the_measures_asked_for_are_worked_out(tmp_path):
+    found = figures(build_path(repository(tmp_path)), measures={"damping", "oil"})
+    assert {f.measure for f in found.figures} == {"damping", "oil"}
+    hot = found.get("damping", "front.left", "hot")
+    assert hot is not None and hot == found.get("damping", "front", "hot")
+    assert found.get("damping", "front.left") is None  # it is another at each condition
+    with pytest.raises(ValueError, match=r'"dampin" is not a measure; did you mean damping\?'):
+        figures("heron-quarry", measures=["dampin"])
 
 
 def test_the_rules_of_the_team_say_what_they_say_of_a_build_in_memory(tmp_path):
-    text = build_path(repository(tmp_path)).read_text(encoding="utf-8")
+    build = tomli.loads(build_path(repository(tmp_path)).read_text(encoding="utf-8"))
     changed = '[rules."hold-back/in-stroke"]\nat_most = "10 %"\n'
     (tmp_path / "buildlint.toml").write_text(changed, encoding="utf-8")
     team = load_team(tmp_path)
-    one = line(figures_of(text, team), "front.left", "hold_back_share")
+    one = line(figures(build, team), "front.left", "hold_back_share")
     assert one.verdict == "fails"
-    none = line(figures_of(text, team, rulebook=Rulebook({})), "front.left", "hold_back_share")
+    none = line(figures(build, team, rulebook=Rulebook({})), "front.left", "hold_back_share")
     assert (none.verdict, none.value) == (None, one.value)
 
 
 def test_mistakes_of_a_build_in_memory_are_told(tmp_path):
-    found = figures_of({"car": "hero"}, load_team(repository(tmp_path)))
+    found = figures({"car": "hero"}, load_team(repository(tmp_path)))
     assert any("heron" in mistake for mistake in found.mistakes)
     with pytest.raises(PathError):
-        figures_of("", load_team(tmp_path), name="a/b")
+        figures("", load_team(tmp_path), name="a/b")
     with pytest.raises(TypeError):
-        figures_of(["car"], load_team(tmp_path))  # type: ignore[arg-type]
+        figures(["car"], load_team(tmp_path))  # type: ignore[arg-type]

@@ -17,7 +17,7 @@ from buildlint.build_figures import figures
 from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.cap_label import label_disagreements
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.inspection import inspect
+from buildlint.inspection import inspect_team
 from buildlint.label_words import GOES_ON
 from buildlint.reports.labels_json import labels_json
 from buildlint.reports.labels_text import labels_text
@@ -195,17 +195,17 @@ def test_the_rule_says_the_same_in_words(tmp_path):
     """One label for both sides, and a finding for each that it disagrees with."""
     build = {"front.label": "FL o450 four 6.4"}
     path = build_path(repository(tmp_path, build=build))
-    (finding,) = (f for f in inspect(path).findings if f.rule == "bench/label")
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
     assert (finding.subject, finding.verdict) == ("front.right", "fails")
     assert finding.message == 'the label "FL o450 four 6.4" says FL, but this is FR'
     path = build_path(repository(tmp_path / "b", build={"front.label": "o500 four"}))
-    (finding,) = (f for f in inspect(path).findings if f.rule == "bench/label")
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
     assert (finding.subject, finding.message) == (
         "front",
         'the label "o500 four" does not name the oil o450',
     )
     path = build_path(repository(tmp_path / "c", build={"front.label": None}))
-    (finding,) = (f for f in inspect(path).findings if f.rule == "bench/label")
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
     assert (finding.verdict, finding.missing) == ("not checked", ("label",))
 
 

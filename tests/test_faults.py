@@ -23,7 +23,7 @@ import pytest
 
 from buildlint import cli, progress
 from buildlint.begin import starting_files
-from buildlint.inspection import inspect
+from buildlint.inspection import inspect_team
 from buildlint.output import deliver
 from tests.bench.season import season
 from tests.making import build_path, close, repository
@@ -156,7 +156,7 @@ def test_too_little_memory_is_2_and_a_sentence(sound, words):
 
 
 def test_memory_that_ends_while_builds_are_judged_is_2(monkeypatch, sound, capfd):
-    def inspect(*_: object, **__: object) -> None:
+    def inspect_team(*_: object, **__: object) -> None:
         raise MemoryError
 
     monkeypatch.setattr("buildlint.inspection.inspect", inspect)
@@ -573,7 +573,7 @@ def test_a_terminal_that_is_gone_does_not_end_a_run(monkeypatch, sound):
     monkeypatch.setenv("TERM", "xterm")
     monkeypatch.setattr(progress, "_FIRST", 0.0)
     telling = progress.Progress(Gone())
-    assert len(inspect(sound, progress=telling).builds) == 1
+    assert len(inspect_team(sound, progress=telling).builds) == 1
     telling.close()
 
 
@@ -682,7 +682,7 @@ def found_in(folder: Path, name: str, change: Callable[[bytes], bytes]) -> Found
     path.write_bytes(change(path.read_bytes()))
     return [
         (f.rule, f.line, f.column, f.end_column)
-        for f in inspect(folder).findings
+        for f in inspect_team(folder).findings
         if f.verdict != "not checked"
     ]
 
@@ -755,7 +755,7 @@ def test_a_nul_inside_a_reading_is_found_there_and_the_rest_is_read(tmp_path):
         root, build_path(root).name, lambda data: data.replace(b"6.4 mn", b"6\0.4 mn", 1)
     )
     assert (rule, *place) == (NOT_TOML, line, column, column + 1)
-    assert inspect(root).counts.holds > 0
+    assert inspect_team(root).counts.holds > 0
 
 
 @pytest.mark.parametrize("text", [b"", b"\n\n", b"# nothing\n# here", b"\xef\xbb\xbf", b"# x\r\n"])
@@ -953,7 +953,7 @@ def test_a_file_that_changes_once_it_is_listed_is_a_finding(
 
     monkeypatch.setattr(os, "lstat", lstat)
     monkeypatch.setattr(os, "open", opened)
-    found = inspect(root)
+    found = inspect_team(root)
     monkeypatch.undo()
     wrong = [f for f in found.findings if f.verdict == "fails"]
     told = {f.rule for f in wrong if f.path.name == name}
@@ -978,13 +978,13 @@ def test_a_folder_that_is_gone_once_it_is_listed_holds_nothing(tmp_path, monkeyp
         return scandir(path)
 
     monkeypatch.setattr(os, "scandir", gone)
-    assert [build.id for build in inspect(root).builds] == ["heron-quarry"]
+    assert [build.id for build in inspect_team(root).builds] == ["heron-quarry"]
 
 
 def test_a_folder_that_may_not_be_looked_into_is_told_of(tmp_path, monkeypatch):
     root = repository(tmp_path)
     (root / "locked").mkdir()
     close(monkeypatch, root / "locked")
-    found = inspect(root)
+    found = inspect_team(root)
     assert [f.path.name for f in found.findings if f.verdict == "fails"] == ["locked"]
     assert not found.passes()

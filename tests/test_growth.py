@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.cli import main
 from tests.making import write
 
@@ -122,7 +122,7 @@ def test_twice_the_folders_named_take_twice_the_work(tmp_path: Path) -> None:
 def test_files_of_one_id_are_told_in_one_finding_each(tmp_path: Path) -> None:
     write(tmp_path, ALIKE["cars of one id"](6))
     write(tmp_path, ALIKE["drawers with one id"](4))
-    found = [f for f in inspect(tmp_path).in_files if f.rule == "file/id-twice"]
+    found = [f for f in inspect_team(tmp_path).in_files if f.rule == "file/id-twice"]
     assert len(found) == 10
     messages = {f.file.rpartition("/")[2]: f.message for f in found}
     assert messages["d0.parts.toml"] == (

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 import tomli
 
-from buildlint import figures, inspect
+from buildlint import figures, inspect_team
 from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.inspection import MANY, Inspection, inspect_build
 from buildlint.rulebook import Rulebook, load_rulebook
@@ -47,7 +47,7 @@ def told(inspection: Inspection) -> list[tuple[Any, ...]]:
 
 
 def test_a_sound_build_passes_and_everything_that_holds_is_counted(tmp_path):
-    found = inspect([repository(tmp_path)])
+    found = inspect_team([repository(tmp_path)])
     assert [f.rule for f in found.findings if f.verdict != "not checked"] == []
     assert found.passes() and found.passes(strict=True)
     assert found.counts.builds == 1
@@ -56,7 +56,7 @@ def test_a_sound_build_passes_and_everything_that_holds_is_counted(tmp_path):
 
 
 def test_counts_are_those_of_the_findings(tmp_path):
-    found = inspect([repository(tmp_path, build={"front.left.hold_back": "0 mm"})])
+    found = inspect_team([repository(tmp_path, build={"front.left.hold_back": "0 mm"})])
     verdicts = [f.verdict for f in found.findings]
     assert found.counts.fails == verdicts.count("fails") > 0
     assert found.counts.borderline == verdicts.count("borderline")
@@ -66,7 +66,7 @@ def test_counts_are_those_of_the_findings(tmp_path):
 def test_what_holds_is_named_and_is_no_finding(tmp_path):
     """106 and 104.2 mm are 1.8 apart in front; behind, both are 121 mm long."""
     changes = {"front.right.length": "106 mm", "rear.left.rebound": None}
-    (judged,) = inspect([repository(tmp_path, build=changes)]).builds
+    (judged,) = inspect_team([repository(tmp_path, build=changes)]).builds
     assert len(set(judged.held)) == len(judged.held) == judged.counts.holds
     assert ("pair/length", "rear") in judged.held and ("pair/rebound", "front") in judged.held
     found = {(finding.rule, finding.subject) for finding in judged.findings}
@@ -77,14 +77,14 @@ def test_what_holds_is_named_and_is_no_finding(tmp_path):
 def test_what_does_not_pass(tmp_path):
     """design.md, section 5: a must that fails; with strict also a should, or a doubt."""
     must = {"front.left.length": "104.2 mm", "front.right.length": "106 mm"}
-    assert not inspect([repository(tmp_path / "must", build=must)]).passes()
+    assert not inspect_team([repository(tmp_path / "must", build=must)]).passes()
     should = {"front.left.collar": "2 mm", "front.right.collar": "4 mm"}
-    found = inspect([repository(tmp_path / "should", build=should)])
+    found = inspect_team([repository(tmp_path / "should", build=should)])
     assert [f.rule for f in found.findings if f.verdict == "fails"] == ["pair/collar"]
     assert found.passes() and not found.passes(strict=True)
     # 0.4 mm apart, twice 0.1 mm of tolerance: up to 0.6, at most 0.5
     doubt = {"front.left.length": "104.2 mm", "front.right.length": "104.6 mm"}
-    found = inspect([repository(tmp_path / "doubt", build=doubt)])
+    found = inspect_team([repository(tmp_path / "doubt", build=doubt)])
     assert [(f.rule, f.verdict) for f in found.findings] == [("pair/length", "borderline")]
     assert found.passes() and not found.passes(strict=True)
 
@@ -100,7 +100,7 @@ def test_a_finding_says_all_that_the_design_lists(tmp_path, monkeypatch):
     """
     monkeypatch.chdir(tmp_path)
     repository(tmp_path, build={"front.right.length": "106 mm"})
-    (finding,) = inspect().findings
+    (finding,) = inspect_team().findings
     assert (finding.rule, finding.level, finding.verdict) == ("pair/length", "must", "fails")
     assert (finding.build, finding.subject) == ("heron-quarry", "front")
     assert (finding.measure, finding.condition, finding.unit) == ("length", None, "mm")
@@ -122,7 +122,7 @@ def test_a_finding_says_all_that_the_design_lists(tmp_path, monkeypatch):
 
 
 def test_a_reading_of_a_part_is_pointed_at_in_the_drawers(tmp_path):
-    found = inspect([repository(tmp_path, parts={"oil.o450.viscosity": "5000 cSt"})])
+    found = inspect_team([repository(tmp_path, parts={"oil.o450.viscosity": "5000 cSt"})])
     findings = [f for f in found.findings if f.rule == "oil/viscosity-range"]
     assert findings
     for finding in findings:
@@ -136,14 +136,14 @@ def test_columns_are_characters(tmp_path):
     path = build_path(root)
     text = path.read_text(encoding="utf-8").replace('"9.5 mm"', '"95 mm"')
     path.write_text(text.replace("hold_back", '"hold_back"'), encoding="utf-8")
-    finding = next(f for f in inspect([root]).findings if f.rule == "hold-back/in-stroke")
+    finding = next(f for f in inspect_team([root]).findings if f.rule == "hold-back/in-stroke")
     line = path.read_text(encoding="utf-8").splitlines()[finding.line - 1]
     assert line[finding.column - 1 : finding.end_column - 1] == '"95 mm"'
 
 
 def test_every_finding_of_a_measure_lies_in_its_file(tmp_path):
     build = {"front.left.hold_back": "0 mm", "rear.right.length": "130 mm", "front.oil": "none"}
-    for finding in inspect([repository(tmp_path, build=build)]).findings:
+    for finding in inspect_team([repository(tmp_path, build=build)]).findings:
         assert finding.path is not None
         lines = finding.path.read_text(encoding="utf-8").splitlines()
         assert 1 <= finding.line <= len(lines)
@@ -154,12 +154,12 @@ def test_every_finding_of_a_measure_lies_in_its_file(tmp_path):
 
 
 def test_a_folder_means_every_build_below_it(tmp_path):
-    assert ids(inspect([two_builds(tmp_path)])) == ["heron-quarry", "second"]
+    assert ids(inspect_team([two_builds(tmp_path)])) == ["heron-quarry", "second"]
 
 
 def test_a_build_means_itself_alone(tmp_path):
     two_builds(tmp_path)
-    assert ids(inspect([tmp_path / SECOND])) == ["second"]
+    assert ids(inspect_team([tmp_path / SECOND])) == ["second"]
 
 
 @pytest.mark.parametrize(
@@ -174,7 +174,7 @@ def test_a_build_means_itself_alone(tmp_path):
 def test_a_changed_file_judges_every_build_that_uses_it(tmp_path, changed, judged):
     """design.md, section 6."""
     two_builds(tmp_path)
-    assert ids(inspect([tmp_path / changed])) == judged
+    assert ids(inspect_team([tmp_path / changed])) == judged
 
 
 def test_a_changed_parts_file_judges_only_builds_that_use_a_part_of_it(tmp_path):
@@ -183,7 +183,7 @@ def test_a_changed_parts_file_judges_only_builds_that_use_a_part_of_it(tmp_path)
     (tmp_path / "more.parts.toml").write_text(extra, encoding="utf-8")
     text = (tmp_path / SECOND).read_text(encoding="utf-8")
     (tmp_path / SECOND).write_text(text.replace('"other"', '"soft"'), encoding="utf-8")
-    assert ids(inspect([tmp_path / "more.parts.toml"])) == ["heron-quarry"]
+    assert ids(inspect_team([tmp_path / "more.parts.toml"])) == ["heron-quarry"]
 
 
 def test_an_oil_that_is_only_part_of_a_blend_counts_as_used(tmp_path):
@@ -191,13 +191,13 @@ def test_an_oil_that_is_only_part_of_a_blend_counts_as_used(tmp_path):
     repository(tmp_path, parts=parts, build={"front.oil": "half"})
     extra = toml({"oil.o600": {"viscosity": "600 cSt"}})
     (tmp_path / "bottles.parts.toml").write_text(extra, encoding="utf-8")
-    assert ids(inspect([tmp_path / "bottles.parts.toml"])) == ["heron-quarry"]
+    assert ids(inspect_team([tmp_path / "bottles.parts.toml"])) == ["heron-quarry"]
 
 
 def test_what_a_changed_car_does_to_a_build_is_found(tmp_path):
     """The build's own file is as sound as before: only the car's shaft does not fit the bore."""
     repository(tmp_path, parts={"shaft.thick.diameter": "15.5 mm"}, car={"front.shaft": "thick"})
-    found = inspect([tmp_path / "heron.car.toml"])
+    found = inspect_team([tmp_path / "heron.car.toml"])
     assert "fit/shaft-in-bore" in {f.rule for f in found.findings if f.verdict == "fails"}
 
 
@@ -209,20 +209,20 @@ def test_paths_in_any_order_give_the_same_inspection(tmp_path, order):
         "b": tmp_path / SECOND,
         "c": tmp_path / "heron.car.toml",
     }
-    found = inspect([paths[key] for key in order])
-    assert told(found) == told(inspect([tmp_path]))
+    found = inspect_team([paths[key] for key in order])
+    assert told(found) == told(inspect_team([tmp_path]))
     assert ids(found) == ["heron-quarry", "second"]
 
 
 def test_a_path_given_twice_counts_once(tmp_path):
     repository(tmp_path)
-    assert ids(inspect([tmp_path, build_path(tmp_path), tmp_path])) == ["heron-quarry"]
+    assert ids(inspect_team([tmp_path, build_path(tmp_path), tmp_path])) == ["heron-quarry"]
 
 
 def test_two_teams_below_one_folder_are_each_judged_by_their_own_files(tmp_path):
     repository(tmp_path / "one")
     repository(tmp_path / "two", parts={"shaft.s35.diameter": "15.5 mm"})
-    found = inspect([tmp_path])
+    found = inspect_team([tmp_path])
     assert found.counts.builds == 2
     failed = {f.file.split("/")[-2] for f in found.findings if f.rule == "fit/shaft-in-bore"}
     assert failed == {"two"}
@@ -232,16 +232,16 @@ def test_a_build_that_cannot_be_read_leaves_the_counts_of_other_teams_alone(tmp_
     """Two teams of one sound build each; the second has a broken one besides."""
     repository(tmp_path / "one")
     repository(tmp_path / "two")
-    alone = inspect([tmp_path]).counts
+    alone = inspect_team([tmp_path]).counts
     (tmp_path / "two" / "zz.build.toml").write_text("= broken", encoding="utf-8")
-    counts = inspect([tmp_path]).counts
+    counts = inspect_team([tmp_path]).counts
     assert (counts.builds, counts.holds) == (2, alone.holds)
     assert counts.fails == 1
 
 
 def test_the_working_folder_is_the_default(tmp_path, monkeypatch):
     monkeypatch.chdir(repository(tmp_path))
-    found = inspect()
+    found = inspect_team()
     assert ids(found) == ["heron-quarry"]
     assert found.builds[0].file == "heron-quarry.build.toml"
 
@@ -250,7 +250,7 @@ def test_files_are_told_as_seen_from_the_working_folder(tmp_path, monkeypatch):
     repository(tmp_path / "team", build={"front.right.length": "106 mm"})
     (tmp_path / "elsewhere").mkdir()
     monkeypatch.chdir(tmp_path / "elsewhere")
-    (finding,) = inspect([tmp_path / "team"]).findings
+    (finding,) = inspect_team([tmp_path / "team"]).findings
     assert finding.file == "../team/heron-quarry.build.toml"
 
 
@@ -259,7 +259,7 @@ def test_files_are_told_as_seen_from_the_working_folder(tmp_path, monkeypatch):
 
 def test_a_path_that_is_not_there_is_refused(tmp_path):
     with pytest.raises(PathError, match="there is no"):
-        inspect([tmp_path / "nowhere"])
+        inspect_team([tmp_path / "nowhere"])
 
 
 @pytest.mark.parametrize(
@@ -278,7 +278,7 @@ def test_what_a_path_that_is_not_there_may_have_meant_is_named(tmp_path, monkeyp
     build_path(tmp_path).rename(build_path(tmp_path / "builds"))
     monkeypatch.chdir(tmp_path)
     with pytest.raises(PathError) as caught:
-        inspect([given])
+        inspect_team([given])
     assert str(caught.value) == f"there is no file or folder {given}{hint}"
 
 
@@ -286,12 +286,12 @@ def test_a_file_that_is_none_of_ours_is_refused(tmp_path):
     repository(tmp_path)
     (tmp_path / "notes.txt").write_text("", encoding="utf-8")
     with pytest.raises(PathError, match=r"notes\.txt"):
-        inspect([tmp_path / "notes.txt"])
+        inspect_team([tmp_path / "notes.txt"])
 
 
 def test_a_folder_without_builds_is_refused(tmp_path):
     with pytest.raises(PathError, match="no builds here"):
-        inspect([tmp_path])
+        inspect_team([tmp_path])
 
 
 def test_settings_that_cannot_be_followed_are_refused(tmp_path):
@@ -299,12 +299,12 @@ def test_settings_that_cannot_be_followed_are_refused(tmp_path):
     (root / "buildlint.toml").write_text("[rules.x]\noff = true\n", encoding="utf-8")
     # until a team's own settings are followed, anything in them is refused
     with pytest.raises((SettingsError, RulebookError)):
-        inspect([root])
+        inspect_team([root])
 
 
 def test_a_path_cannot_steer_a_terminal(tmp_path):
     with pytest.raises(PathError) as caught:
-        inspect([tmp_path / "a\x1b[31m"])
+        inspect_team([tmp_path / "a\x1b[31m"])
     assert "\x1b" not in str(caught.value)
 
 
@@ -312,7 +312,7 @@ def test_a_path_cannot_steer_a_terminal(tmp_path):
 
 
 def test_a_mistake_in_a_file_is_a_finding_of_no_build(tmp_path):
-    found = inspect([repository(tmp_path, build={"front.pistn": "four"})])
+    found = inspect_team([repository(tmp_path, build={"front.pistn": "four"})])
     (finding,) = found.in_files
     assert (finding.rule, finding.level, finding.verdict) == ("file/unknown-key", "must", "fails")
     assert finding.build is None
@@ -324,7 +324,7 @@ def test_a_mistake_in_a_file_is_a_finding_of_no_build(tmp_path):
 
 def test_an_event_that_is_not_there_leaves_cold_and_hot_not_checked(tmp_path):
     """Nothing that depends on the event is counted as holding on the strength of the bench."""
-    found = inspect([repository(tmp_path, build={"event": "qarry"})])
+    found = inspect_team([repository(tmp_path, build={"event": "qarry"})])
     assert "file/no-such-id" in {f.rule for f in found.in_files}
     for rule in ("bladder/into-body-room", "bladder/into-cap-room", "bladder/window"):
         verdicts = {f.verdict for f in found.findings if f.rule == rule}
@@ -333,7 +333,7 @@ def test_an_event_that_is_not_there_leaves_cold_and_hot_not_checked(tmp_path):
 
 @pytest.mark.parametrize("lost", ["coldest", "hottest", "altitude"])
 def test_an_event_without_one_of_its_figures_leaves_the_window_not_checked(tmp_path, lost):
-    found = inspect([repository(tmp_path, event={lost: None})])
+    found = inspect_team([repository(tmp_path, event={lost: None})])
     assert "file/missing-key" in {f.rule for f in found.in_files}
     window = [f for f in found.findings if f.rule == "bladder/window"]
     assert {f.verdict for f in window} == {"not checked"}
@@ -341,7 +341,7 @@ def test_an_event_without_one_of_its_figures_leaves_the_window_not_checked(tmp_p
 
 
 def test_without_an_event_nothing_fails_but_the_bladder_is_not_checked(tmp_path):
-    found = inspect([repository(tmp_path, build={"event": None})])
+    found = inspect_team([repository(tmp_path, build={"event": None})])
     assert found.passes(strict=True)
     names = {f.rule for f in found.findings if f.verdict == "not checked"}
     assert "bladder/into-body-room" in names
@@ -350,7 +350,7 @@ def test_without_an_event_nothing_fails_but_the_bladder_is_not_checked(tmp_path)
 def test_a_part_that_is_used_and_cannot_be_read_is_told_with_the_build(tmp_path):
     repository(tmp_path)
     (tmp_path / "drawers.parts.toml").write_text("[body.long\n", encoding="utf-8")
-    found = inspect([build_path(tmp_path)])
+    found = inspect_team([build_path(tmp_path)])
     assert "drawers.parts.toml" in {Path(f.file).name for f in found.in_files}
     assert not found.passes()
     assert not any(f.verdict == "fails" for f in found.builds[0].findings)
@@ -361,21 +361,21 @@ def test_an_id_used_twice_is_told_in_both_files_whatever_is_inspected(tmp_path):
     again = toml({"oil.o450": {"viscosity": "400 cSt"}})
     write(tmp_path, {"more/again.parts.toml": again})
     for path in (tmp_path, build_path(tmp_path), tmp_path / "more" / "again.parts.toml"):
-        found = inspect([path])
+        found = inspect_team([path])
         twice = [Path(f.file).name for f in found.in_files if f.rule == "file/id-twice"]
         assert sorted(twice) == ["again.parts.toml", "drawers.parts.toml"]
 
 
 def test_findings_in_files_come_in_the_order_of_files_and_lines(tmp_path):
     build = {"front.pistn": "four", "rear.left.hold_back": "9.5 mn", "oops": "1"}
-    found = inspect([repository(tmp_path, build=build, car={"colour": "red"})])
+    found = inspect_team([repository(tmp_path, build=build, car={"colour": "red"})])
     places = [(f.file, f.line, f.column) for f in found.in_files]
     assert len(places) == 4
     assert places == sorted(places)
 
 
 def test_nothing_is_printed(tmp_path, capsys):
-    inspect([repository(tmp_path, build={"front.left.hold_back": "0 mm"})])
+    inspect_team([repository(tmp_path, build={"front.left.hold_back": "0 mm"})])
     assert capsys.readouterr() == ("", "")
 
 
@@ -384,7 +384,7 @@ def test_nothing_outside_the_root_is_read(tmp_path):
     repository(tmp_path / "team", build={"front.oil": "outside"})
     extra = toml({"oil.outside": {"viscosity": "400 cSt"}})
     (tmp_path / "above.parts.toml").write_text(extra, encoding="utf-8")
-    found = inspect([tmp_path / "team"])
+    found = inspect_team([tmp_path / "team"])
     assert "file/no-such-id" in {f.rule for f in found.in_files}
 
 
@@ -394,7 +394,7 @@ def test_a_link_out_of_the_root_is_not_followed(tmp_path):
     outside = tmp_path / "outside.parts.toml"
     outside.write_text(toml({"oil.o": {"viscosity": "4 cSt"}}), encoding="utf-8")
     (tmp_path / "team" / "in.parts.toml").symlink_to(outside)
-    found = inspect([tmp_path / "team"])
+    found = inspect_team([tmp_path / "team"])
     assert "file/unreadable" in {f.rule for f in found.in_files}
 
 
@@ -411,7 +411,7 @@ def test_what_was_found_can_be_handed_to_another_process(tmp_path, builds):
     text = build_path(tmp_path).read_text(encoding="utf-8")
     for number in range(1, builds):
         (tmp_path / f"b{number}.build.toml").write_text(text, encoding="utf-8")
-    found = inspect([tmp_path])
+    found = inspect_team([tmp_path])
     copy = pickle.loads(pickle.dumps(found))
     assert copy == found
     cures = [finding.cure_figures for finding in found.findings]
@@ -424,19 +424,19 @@ def test_what_was_found_can_be_handed_to_another_process(tmp_path, builds):
 
 def test_equal_findings_are_one_in_a_set(tmp_path):
     repository(tmp_path, build={"front.right.length": "106 mm"})
-    findings = [*inspect([tmp_path]).findings, *inspect([tmp_path]).findings]
+    findings = [*inspect_team([tmp_path]).findings, *inspect_team([tmp_path]).findings]
     assert len(findings) == 2 and len(set(findings)) == 1
 
 
 def test_a_builds_own_counts_are_of_one_build(tmp_path):
-    found = inspect([repository(tmp_path)])
+    found = inspect_team([repository(tmp_path)])
     assert [judged.counts.builds for judged in found.builds] == [found.counts.builds] == [1]
 
 
 def test_a_flight_is_no_verdict(tmp_path):
     """Every car that flies could be told the same: its figure stays, to be asked for."""
     root = repository(tmp_path, **_FLOWN)
-    assert inspect([root]).passes(strict=True)
+    assert inspect_team([root]).passes(strict=True)
     line = next(f for f in figures(build_path(root)).figures if f.measure == "after_flight_use")
     assert line.value > 1.0
 
@@ -453,7 +453,7 @@ _POURED: dict[str, Any] = {
 
 
 def test_a_sound_emulsion_passes_and_was_not_bled(tmp_path):
-    found = inspect([repository(tmp_path, **_POURED)])
+    found = inspect_team([repository(tmp_path, **_POURED)])
     assert found.findings == []
     assert found.passes(strict=True)
 
@@ -461,7 +461,7 @@ def test_a_sound_emulsion_passes_and_was_not_bled(tmp_path):
 def test_an_emulsion_without_its_air_is_a_finding_and_is_not_checked_by_it(tmp_path):
     """design.md, section 1: air poured in, required."""
     build = {**_POURED["build"], "front.air": None}
-    found = inspect([repository(tmp_path, build=build)])
+    found = inspect_team([repository(tmp_path, build=build)])
     (missing,) = found.in_files
     assert (missing.rule, missing.message) == ("file/missing-key", "air is missing for the front")
     judged = [f for f in found.findings if f.rule == "fit/air-takes-displacement"]
@@ -477,7 +477,7 @@ def test_an_emulsion_with_too_little_air_fails(tmp_path):
     144.1: 205.6 of 0.2 ml when hot (physics.md, sections 1 and 4).
     """
     build = {**_POURED["build"], "front.air": "0.2 ml"}
-    findings = inspect([repository(tmp_path, build=build)]).findings
+    findings = inspect_team([repository(tmp_path, build=build)]).findings
     assert {f.rule for f in findings} == {"fit/air-takes-displacement"}
     for finding in findings:
         assert (finding.verdict, finding.condition) == ("fails", "hot")
@@ -495,19 +495,19 @@ def test_the_road_over_a_height_is_judged_with_the_trapped_air(tmp_path):
         "parts": {"bladder.flat.into_body": "480 mm^3", "bladder.flat.into_cap": "250 mm^3"},
         "car": {"front.bladder": "flat"},
     }
-    findings = inspect([repository(tmp_path / "vented", **changes)]).findings
+    findings = inspect_team([repository(tmp_path / "vented", **changes)]).findings
     road = [f for f in findings if f.rule == "bladder/on-the-road"]
     assert road and {f.verdict for f in road} == {"fails"}
     # 9.6211 * 6.4 = 61.6, and 400 * (101265/61640 - 1) = 257.1 from a bench at 5 m: 318.7 of 250
     assert road[0].value == pytest.approx(318.7 / 250, rel=2e-3)
     changes["parts"] |= {"body.long.cap": "sealed", "body.long.gas": "1 ml"}
-    findings = inspect([repository(tmp_path / "sealed", **changes)]).findings
+    findings = inspect_team([repository(tmp_path / "sealed", **changes)]).findings
     assert [f for f in findings if f.rule == "bladder/on-the-road"] == []
 
 
 def test_what_stands_on_a_cap_that_is_in_question_is_not_checked(tmp_path):
     """Gas under a vented cap: either the gas or the cap is wrong, and nobody can tell which."""
-    found = inspect([repository(tmp_path, parts={"body.long.gas": "900 mm^3"})])
+    found = inspect_team([repository(tmp_path, parts={"body.long.gas": "900 mm^3"})])
     assert [(f.rule, f.level, f.verdict) for f in found.in_files] == [
         ("file/unread-key", "must", "fails")
     ]
@@ -559,7 +559,7 @@ def test_a_change_of_height_counts_for_a_vented_cap_only(tmp_path, cap):
 def test_what_stands_on_a_refused_reading_is_not_checked(tmp_path, changes, rules):
     """It was given, so that it may not be taken as left out: no default stands in for it."""
     repository(tmp_path, **changes)
-    found = inspect([tmp_path])
+    found = inspect_team([tmp_path])
     verdicts = {
         (f.rule, f.subject.split(".")[0]): f.verdict for f in found.findings if f.build is not None
     }
@@ -573,7 +573,7 @@ def test_a_folder_of_very_many_levels_is_walked(tmp_path):
     for _ in range(300):
         here = here / "d"
         here.mkdir()
-    assert inspect([tmp_path]).counts.builds == 1
+    assert inspect_team([tmp_path]).counts.builds == 1
 
 
 def test_a_file_of_very_many_mistakes_is_told_in_part(tmp_path):
@@ -581,7 +581,7 @@ def test_a_file_of_very_many_mistakes_is_told_in_part(tmp_path):
     build = build_path(tmp_path)
     keys = "".join(f"zz{i} = 1\n" for i in range(500))
     build.write_text(keys + build.read_text(encoding="utf-8"), encoding="utf-8")
-    found = inspect([tmp_path]).in_files
+    found = inspect_team([tmp_path]).in_files
     assert len(found) == 101
     assert found[-1].message == "400 more mistakes in this file: mend these first"
 
@@ -614,7 +614,7 @@ def brought(inspection: Inspection) -> list[tuple[Any, ...]]:
 @pytest.mark.parametrize(("on", "counts"), [(LAST, True), (LAST + datetime.timedelta(1), False)])
 def test_a_concession_counts_to_the_end_of_its_last_day(tmp_path, on, counts):
     root = conceding(tmp_path, leave("pair/length"), build=UNLIKE)
-    found = inspect([root], on=on)
+    found = inspect_team([root], on=on)
     assert found.passes() is counts
     if counts:
         assert brought(found) == [("pair/length", "front", "fails", True)]
@@ -631,17 +631,17 @@ def test_a_concession_counts_to_the_end_of_its_last_day(tmp_path, on, counts):
 def test_without_a_day_it_is_today(tmp_path):
     today = datetime.date.today()
     root = conceding(tmp_path, leave("pair/length", until=today), build=UNLIKE)
-    assert inspect([root]).counts.conceded == 1
+    assert inspect_team([root]).counts.conceded == 1
     yesterday = today - datetime.timedelta(1)
     root = conceding(tmp_path, leave("pair/length", until=yesterday), build=UNLIKE)
-    assert inspect([root]).counts.conceded == 0
+    assert inspect_team([root]).counts.conceded == 0
 
 
 def test_a_concession_hides_nothing_else(tmp_path):
     """1.8 mm at the front is conceded; 1 mm at the rear and another rule are not."""
     build = {**UNLIKE, "rear.right.length": "122 mm", "front.right.collar": "4 mm"}
     root = conceding(tmp_path, leave("pair/length", 'where = "front"'), build=build)
-    found = inspect([root], on=LAST)
+    found = inspect_team([root], on=LAST)
     assert brought(found) == [
         ("pair/collar", "front", "fails", False),
         ("pair/length", "front", "fails", True),
@@ -656,27 +656,27 @@ def test_a_concession_for_one_side_leaves_the_other_standing(tmp_path):
     where = 'where = "front.left"'
     old = {"front.runtime": "20 h"}
     root = conceding(tmp_path, leave("record/oil-hours", where), build=old)
-    found = inspect([root], on=LAST)
+    found = inspect_team([root], on=LAST)
     assert brought(found) == [
         ("record/oil-hours", "front.left", "fails", True),
         ("record/oil-hours", "front.right", "fails", False),
     ]
     assert (found.counts.fails, found.counts.conceded) == (1, 1)
     assert not found.passes(strict=True)
-    whole = inspect([conceding(tmp_path / "b", "", build=old)], on=LAST)
+    whole = inspect_team([conceding(tmp_path / "b", "", build=old)], on=LAST)
     assert brought(whole) == [("record/oil-hours", "front", "fails", False)]
 
 
 def test_no_mistake_in_a_file_is_conceded(tmp_path):
     root = conceding(tmp_path, leave("pair/length"), build={**UNLIKE, "front.pistn": "four"})
-    found = inspect([root], on=LAST)
+    found = inspect_team([root], on=LAST)
     assert [f.rule for f in found.in_files] == ["file/unknown-key"]
     assert not found.passes()
 
 
 def test_a_concession_that_nothing_needs_is_a_finding_with_its_place(tmp_path, monkeypatch):
     monkeypatch.chdir(conceding(tmp_path, leave("pair/length", 'build = "heron-quarry"')))
-    (found,) = inspect(on=LAST).in_files
+    (found,) = inspect_team(on=LAST).in_files
     assert (found.rule, found.level, found.verdict) == ("file/concession-unused", "should", "fails")
     assert found.message == 'nothing needs the concession for pair/length of "heron-quarry"'
     assert (found.file, found.line, found.column, found.end_column) == ("buildlint.toml", 2, 8, 21)
@@ -686,7 +686,7 @@ def test_a_concession_that_nothing_needs_is_a_finding_with_its_place(tmp_path, m
 
 def test_one_for_a_build_that_does_not_exist_is_told(tmp_path):
     root = conceding(tmp_path, leave("pair/length", 'build = "heron-quary"'), build=UNLIKE)
-    found = inspect([root], on=LAST)
+    found = inspect_team([root], on=LAST)
     (told_of,) = found.in_files
     assert told_of.message == 'there is no build "heron-quary"; did you mean "heron-quarry"?'
     assert not found.passes()
@@ -702,7 +702,7 @@ def test_where_only_some_builds_are_judged_nothing_is_said_of_the_others(tmp_pat
     two_builds(tmp_path)
     (tmp_path / "buildlint.toml").write_text(settings, encoding="utf-8")
     lines = {
-        path: [f.line for f in inspect([tmp_path / path], on=LAST).in_files]
+        path: [f.line for f in inspect_team([tmp_path / path], on=LAST).in_files]
         for path in ("heron-quarry.build.toml", SECOND, "drawers.parts.toml", "quarry.event.toml")
     }
     # each concession has five lines, its rule on the second
@@ -718,10 +718,10 @@ def test_one_that_may_yet_be_needed_is_not_called_unused(tmp_path):
     """The length was not read, or was refused: whether it is the same on both sides, who knows."""
     lost = {"front.right.length": None}
     root = conceding(tmp_path / "lost", leave("pair/length", 'where = "front"'), build=lost)
-    assert inspect([root], on=LAST).in_files == []
+    assert inspect_team([root], on=LAST).in_files == []
     refused = {"front.right.length": "106 mn"}
     root = conceding(tmp_path / "refused", leave("pair/collar"), build=refused)
-    assert [f.rule for f in inspect([root], on=LAST).in_files] == ["file/unknown-unit"]
+    assert [f.rule for f in inspect_team([root], on=LAST).in_files] == ["file/unknown-unit"]
 
 
 def test_the_rules_about_concessions_can_be_off(tmp_path):
@@ -731,7 +731,7 @@ def test_the_rules_about_concessions_can_be_off(tmp_path):
         + leave("pair/collar")
         + leave("pair/parts", until=datetime.date(2026, 1, 1))
     )
-    found = inspect([conceding(tmp_path, settings)], on=LAST)
+    found = inspect_team([conceding(tmp_path, settings)], on=LAST)
     assert found.in_files == []
     assert found.passes(strict=True)
     assert [(c.rule, c.level) for c in found.changes] == [
@@ -742,7 +742,7 @@ def test_the_rules_about_concessions_can_be_off(tmp_path):
 
 def test_the_rules_about_concessions_have_the_level_that_the_team_gives_them(tmp_path):
     settings = '[rules."file/concession-unused"]\nlevel = "must"\n' + leave("pair/collar")
-    found = inspect([conceding(tmp_path, settings)], on=LAST)
+    found = inspect_team([conceding(tmp_path, settings)], on=LAST)
     assert [(f.rule, f.level) for f in found.in_files] == [("file/concession-unused", "must")]
     assert not found.passes()
 
@@ -752,7 +752,7 @@ def test_each_repository_has_concessions_and_rules_of_its_own(tmp_path):
     conceding(tmp_path, leave("pair/length"), build=UNLIKE)
     conceding(tmp_path / "other", '[rules."pair/length"]\noff = true\n', build=UNLIKE)
     conceding(tmp_path / "third", "", build=UNLIKE)
-    found = inspect([tmp_path], on=LAST)
+    found = inspect_team([tmp_path], on=LAST)
     assert brought(found) == [
         ("pair/length", "front", "fails", True),
         ("pair/length", "front", "fails", False),
@@ -767,12 +767,12 @@ def test_given_rules_take_the_place_of_the_teams_but_its_concessions_stand(tmp_p
     settings = '[rules."pair/length"]\noff = true\n' + leave("pair/length") + leave("pair/collar")
     root = conceding(tmp_path, settings, build=UNLIKE)
     book = load_rulebook()
-    found = inspect([root], rulebook=book, on=LAST)
+    found = inspect_team([root], rulebook=book, on=LAST)
     assert ("pair/length", "front", "fails", True) in brought(found)
     assert found.changes == []
     # a concession for a rule that is not among those given is passed over
     some = Rulebook({i: book[i] for i in ("pair/length", "file/concession-unused")})
-    assert brought(inspect([root], rulebook=some, on=LAST)) == [
+    assert brought(inspect_team([root], rulebook=some, on=LAST)) == [
         ("pair/length", "front", "fails", True)
     ]
 
@@ -789,7 +789,7 @@ def test_a_rule_of_the_teams_own_is_judged_and_solved_for(tmp_path):
         'why = "w"\ncure = "c"\nturn = ["collar"]\n',
         encoding="utf-8",
     )
-    found = inspect([tmp_path])
+    found = inspect_team([tmp_path])
     (finding,) = (f for f in found.findings if f.verdict != "not checked")
     assert (finding.rule, finding.subject, finding.verdict) == ("low", "rear", "fails")
     (figure,) = finding.cure_figures
@@ -804,7 +804,7 @@ def test_a_changed_limit_is_judged_by_and_solved_for(tmp_path):
         root = conceding(
             tmp_path, f'[rules."pair/length"]\nsame_within = "{limit}"\n', build=UNLIKE
         )
-        verdicts = [f.verdict for f in inspect([root]).findings if f.rule == "pair/length"]
+        verdicts = [f.verdict for f in inspect_team([root]).findings if f.rule == "pair/length"]
         assert verdicts == ([verdict] if verdict else [])
 
 
@@ -813,7 +813,7 @@ def test_a_changed_limit_is_judged_by_and_solved_for(tmp_path):
 
 def test_progress_is_told_before_builds_are_judged(tmp_path):
     told_of: list[tuple[int, int]] = []
-    inspect([two_builds(tmp_path)], progress=lambda done, of: told_of.append((done, of)))
+    inspect_team([two_builds(tmp_path)], progress=lambda done, of: told_of.append((done, of)))
     assert told_of == [(0, 2)]
 
 
@@ -835,7 +835,7 @@ def test_a_table_and_its_text_are_judged_as_a_file_is(team):
         build_path(team.root).read_text(encoding="utf-8").replace("104.2 mm", "106 mm", 1),
         encoding="utf-8",
     )
-    of_file = inspect([build_path(team.root)])
+    of_file = inspect_team([build_path(team.root)])
     text = build_path(team.root).read_text(encoding="utf-8")
     for build in (text, table(team.root)):
         found = inspect_build(build, team, name="another")
@@ -966,7 +966,7 @@ def test_a_folder_that_may_not_be_looked_into_is_found(tmp_path, monkeypatch):
     repository(tmp_path)
     write(tmp_path, {"old/builds/x.build.toml": "car = 1"})
     close(monkeypatch, tmp_path / "old" / "builds")
-    found = inspect([tmp_path])
+    found = inspect_team([tmp_path])
     assert [(f.rule, f.file, f.message) for f in found.findings if f.verdict == "fails"] == [
         (
             "file/unreadable",
@@ -997,15 +997,15 @@ def test_of_many_builds_the_sound_ones_are_counted_and_let_go(tmp_path):
         (tmp_path / f"b{number}.build.toml").write_text(text, encoding="utf-8")
     wrong = text.replace('hold_back = "6.4 mm"', 'hold_back = "0 mm"')
     (tmp_path / "wrong.build.toml").write_text(wrong, encoding="utf-8")
-    found = inspect([tmp_path])
+    found = inspect_team([tmp_path])
     assert found.counts.builds == 14
-    few = inspect([build_path(tmp_path), tmp_path / "b0.build.toml"])
+    few = inspect_team([build_path(tmp_path), tmp_path / "b0.build.toml"])
     assert all(len(judged.dampers) == 4 for judged in few.builds)
     # each is judged as it is by itself
     for judged in few.builds:
         assert judged.counts == next(b.counts for b in found.builds if b.id == judged.id)
     assert not any(f.cure_figures or f.no_figure for f in found.findings)
-    (alone,) = inspect([tmp_path / "wrong.build.toml"]).builds
+    (alone,) = inspect_team([tmp_path / "wrong.build.toml"]).builds
     assert any(f.cure_figures for f in alone.findings)
 
 
@@ -1024,7 +1024,7 @@ def test_of_many_builds_the_sound_ones_are_counted_and_let_go(tmp_path):
 def test_an_argument_of_another_kind_is_told_in_our_words(tmp_path, given, error, said):
     root = repository(tmp_path)
     with pytest.raises(error, match=f"^{said}"):
-        inspect(root, **given)
+        inspect_team(root, **given)
     with pytest.raises(error, match=f"^{said}"):
         inspect_build(table(root), load_team(root), **given)
 

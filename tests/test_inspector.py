@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from buildlint.folders import files_below
-from buildlint.inspection import inspect
+from buildlint.inspection import inspect_team
 from buildlint.inspector import Inspector, Work
 from tests.bench.season import season
 
@@ -48,7 +48,7 @@ def _spoil(path: Path) -> None:
 def test_a_mistake_in_one_of_few_and_of_many_builds_is_told(tmp_path, builds):
     files = _season(tmp_path, builds)
     _spoil(files[1])
-    found = inspect(tmp_path, on=DAY)
+    found = inspect_team(tmp_path, on=DAY)
     assert [(f.path, f.rule) for f in found.in_files] == [(files[1], "file/unknown-unit")]
     assert [b.waits for b in found.builds] == [n == 1 for n in range(builds)]
 
@@ -56,7 +56,7 @@ def test_a_mistake_in_one_of_few_and_of_many_builds_is_told(tmp_path, builds):
 def test_a_mistake_in_a_file_that_no_one_asked_for_is_not_told(tmp_path):
     files = _season(tmp_path, 3)
     _spoil(files[1])
-    assert inspect(files[0], on=DAY).in_files == []
+    assert inspect_team(files[0], on=DAY).in_files == []
 
 
 def test_of_many_what_was_read_of_a_build_is_let_go_but_for_one_with_a_mistake(tmp_path):
@@ -85,17 +85,17 @@ def test_the_findings_of_one_of_many_are_those_of_the_build_alone(tmp_path, buil
             line for line in path.read_text("utf-8").splitlines(True) if "runtime" not in line
         )
         path.write_text(text, "utf-8")
-    found = inspect(tmp_path, on=DAY)
+    found = inspect_team(tmp_path, on=DAY)
     assert any(f.verdict == "not checked" for f in found.findings)
     for judged in reversed(found.builds):
-        (alone,) = inspect(judged.path, on=DAY).builds
+        (alone,) = inspect_team(judged.path, on=DAY).builds
         assert judged.findings == alone.findings
 
 
 def test_the_concessions_that_were_of_use_are_noted(tmp_path):
     leaves = "".join(map(LEAVE.format, ("length", "hold-back", "rebound", "parts")))
     _season(tmp_path, 40, leaves)
-    found = inspect(tmp_path, on=DAY)
+    found = inspect_team(tmp_path, on=DAY)
     conceded = {f.rule for f in found.findings if f.concession}
     unused = [f for f in found.in_files if f.rule == "file/concession-unused"]
     assert conceded and len(unused) == 4 - len(conceded)
@@ -103,17 +103,17 @@ def test_the_concessions_that_were_of_use_are_noted(tmp_path):
 
 def test_the_dampers_of_one_of_many_are_made_again(tmp_path):
     _season(tmp_path, 20)
-    found = inspect(tmp_path, on=DAY)
+    found = inspect_team(tmp_path, on=DAY)
     wrong = [b for b in found.builds if any(f.verdict == "fails" for f in b.findings)]
     assert wrong
     for judged in wrong:
-        (alone,) = inspect(judged.path, on=DAY).builds
+        (alone,) = inspect_team(judged.path, on=DAY).builds
         assert judged.dampers == alone.dampers and len(judged.dampers) == 4
 
 
 def test_a_cure_is_looked_for_when_a_build_is_one_of_few(tmp_path):
     files = _season(tmp_path, 20)
     _hold_back_of_both(files[3], "10 mm")
-    assert not any(f.cure_figures or f.no_figure for f in inspect(tmp_path, on=DAY).findings)
-    (alone,) = inspect(files[3], on=DAY).builds
+    assert not any(f.cure_figures or f.no_figure for f in inspect_team(tmp_path, on=DAY).findings)
+    (alone,) = inspect_team(files[3], on=DAY).builds
     assert any(f.cure_figures for f in alone.findings)

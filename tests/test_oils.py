@@ -11,7 +11,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from buildlint import figures, inspect
+from buildlint import figures, inspect_team
 from buildlint.assembly import dampers
 from buildlint.build_figures import BuildFigures, FigureLine
 from buildlint.oils import Point, blend_of
@@ -143,7 +143,7 @@ def test_a_build_on_a_chain_of_600_blends_is_inspected(tmp_path):
     repository(tmp_path, build={"front.oil": f"c{LONG}"})
     bottles = toml({f"oil.{name}": table for name, table in chain().items()})
     write(tmp_path, {"bottles.parts.toml": bottles})
-    found = inspect([tmp_path / "bottles.parts.toml"])
+    found = inspect_team([tmp_path / "bottles.parts.toml"])
     assert found.in_files == []
     assert [judged.id for judged in found.builds] == ["heron-quarry"]
     # 400 cSt lie within 100 to 1500

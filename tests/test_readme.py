@@ -14,7 +14,7 @@ from typing import Any, get_args
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.cli import main
 from buildlint.files.models import KINDS, Bench, CarEnd, Corner
 from buildlint.files.part_models import PART_KINDS, Parts
@@ -99,7 +99,7 @@ def test_its_small_team_can_be_copied_and_passes(tmp_path: Path) -> None:
     assert len(files) == 4
     for name, text in files:
         (tmp_path / name).write_text(text, encoding="utf-8")
-    found = inspect([tmp_path])
+    found = inspect_team([tmp_path])
     assert found.counts.builds == 1
     assert [f for f in found.findings if f.verdict == "fails"] == []
 
@@ -165,7 +165,7 @@ def test_its_table_has_every_key_that_is_printed_and_no_other(
 def test_the_shapes_of_a_limit_are_told() -> None:
     row = next(row for row in TEXT.splitlines() if row.startswith("| | `limit` | What is asked"))
     assert set(re.findall(r"`([a-z_]+)`", row)) >= _SHAPES
-    found = inspect([README.parent / "examples"], on=date(2027, 6, 5)).findings
+    found = inspect_team([README.parent / "examples"], on=date(2027, 6, 5)).findings
     assert {key for finding in found for key in finding.limit} <= _SHAPES
 
 

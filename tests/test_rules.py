@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.assembly import dampers
 from buildlint.damper import KEY_IN_PART
 from buildlint.finding import Finding
@@ -142,7 +142,7 @@ def test_every_rule_about_files_is_raised_somewhere():
 
 def found(folder: Path, rule: str, **changes: Any) -> list[Finding]:
     """Give what a rule finds in the sound repository with changes; what holds is not told."""
-    inspection = inspect([build_path(repository(folder, **changes))])
+    inspection = inspect_team([build_path(repository(folder, **changes))])
     return [finding for finding in inspection.findings if finding.rule == rule]
 
 
@@ -249,7 +249,7 @@ def _found_in(folder: str) -> dict[str, set[tuple[str, str]]]:
     """Give for each build of a folder of examples the rules that find something, and as what."""
     found: dict[str, set[tuple[str, str]]] = {}
     for path in (build for build in builds() if build.parent.name == folder):
-        findings = inspect([path], on=DAY).findings
+        findings = inspect_team([path], on=DAY).findings
         found[path.name] = {(f.rule, f.verdict) for f in findings if f.concession is None}
     return found
 
@@ -279,7 +279,7 @@ def test_every_rule_has_a_good_example(rule: Rule):
     For a rule about files: all of the team's files, none of which it finds anything in.
     """
     if rule.measure is None:
-        found = inspect([EXAMPLES / "saltmarsh"], on=DAY)
+        found = inspect_team([EXAMPLES / "saltmarsh"], on=DAY)
         assert found.counts.builds >= 4
         assert rule.id not in {f.rule for f in found.in_files}
     elif rule.id in NO_GOOD_EXAMPLE:

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.assembly import dampers
 from buildlint.errors import MissingExtraError, PathError
 from buildlint.judging.judge import Judge
@@ -136,7 +136,7 @@ def test_the_hold_back_has_to_lie_where_every_must_holds(tmp_path: Path) -> None
         readings = {f"front.{side}.hold_back": f"{hold_back:.1f} mm" for side in SIDES}
         folder = tmp_path / f"{hold_back:.1f}"
         repository(folder, parts=small, build=readings)
-        found = inspect([folder]).findings
+        found = inspect_team([folder]).findings
         return {f.verdict for f in found if f.level == "must" and f.subject.startswith("front")}
 
     repository(tmp_path / "sheet", parts=small)

@@ -200,7 +200,7 @@ class Build(Table):
     style: Literal["bladder", "emulsion"] = Field(
         default="bladder", description="With a bladder, or an emulsion of oil and air without one."
     )
-    bench: Bench = Field(description="Where and when the dampers were built.")
+    bench: Bench = Field(description="The bench, and the day.")
     front: End = Field(description="Both dampers at the front.")
     rear: End = Field(description="Both dampers at the rear.")
     note: Note | None = Field(default=None, description="Anything worth keeping about the build.")

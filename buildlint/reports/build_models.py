@@ -278,7 +278,7 @@ class CapReport(Report):
         description="Whether that agrees with what is inside; null: no label, or not checked."
     )
     disagreements: tuple[Text, ...] = Field(description="How it does not.")
-    not_judged: tuple[Text, ...] = Field(description="What is missing to check that.")
+    not_checked: tuple[Text, ...] = Field(description="What is missing to check that.")
     table: str = Field(description="The table of the build's file to paste into.")
 
 

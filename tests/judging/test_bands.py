@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from tests.making import build_path, repository, write
 
 # By the tube of the body: a short one takes what a long one may not, and the other way round.
@@ -41,7 +41,7 @@ def found(
     text = build_path(folder).read_text(encoding="utf-8")
     more = {f"run{n:02}.build.toml": text for n in range(builds - 1)}
     write(folder, {"rules/own/banded.toml": rule, **more})
-    inspection = inspect([folder])
+    inspection = inspect_team([folder])
     assert len(inspection.builds) == builds
     first, *others = (
         {str(f.subject): str(f.verdict) for f in judged.findings if f.rule == "own/banded"}

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.cli import main
 from buildlint.finding import Finding
 from tests.making import build_path, repository, write
@@ -35,7 +35,7 @@ def found(
     write(folder, {f"run{n:02}.build.toml": text for n in range(builds - 1)})
     if rule is not None:
         write(folder, {"rules/own/narrow.toml": rule})
-    inspection = inspect([folder])
+    inspection = inspect_team([folder])
     first, *others = (
         [(str(f.subject), str(f.verdict), f.message) for f in each.findings if f.rule == only]
         for each in inspection.builds
@@ -95,7 +95,7 @@ def test_a_rule_for_another_class_does_not_speak_of_the_car(tmp_path, builds):
 
 def not_checked(folder: Path, **changes: Any) -> list[Finding]:
     repository(folder, **changes)
-    return [f for f in inspect([folder]).findings if f.verdict == "not checked"]
+    return [f for f in inspect_team([folder]).findings if f.verdict == "not checked"]
 
 
 def at_the_event(folder: Path) -> set[tuple[str, str]]:
@@ -103,7 +103,7 @@ def at_the_event(folder: Path) -> set[tuple[str, str]]:
     # oil that grows past every room, and is thick in the cold
     event = {"coldest": "-30 degC", "hottest": "120 degC"}
     repository(folder, event=event)
-    found = inspect([folder]).findings
+    found = inspect_team([folder]).findings
     return {(f.rule, str(f.subject)) for f in found if f.condition in ("cold", "hot")}
 
 
@@ -122,14 +122,14 @@ def test_it_is_told_once_for_each_rule_and_subject(tmp_path):
     found = not_checked(tmp_path, build={"event": None})
     told = [(f.rule, f.subject) for f in found]
     assert len(told) == len(set(told)) > 5
-    held = inspect([tmp_path]).builds[0].held
+    held = inspect_team([tmp_path]).builds[0].held
     assert not set(told) & set(held)
     assert {f.message for f in found} == {"needs an event"}
 
 
 def test_what_the_event_does_not_move_is_judged_without_one(tmp_path):
     repository(tmp_path, build={"event": None, "front.right.length": "106 mm"})
-    inspection = inspect([tmp_path])
+    inspection = inspect_team([tmp_path])
     assert {f.rule for f in inspection.findings if f.verdict == "fails"} == {"pair/length"}
     held = {rule for rule, _ in inspection.builds[0].held}
     assert {"hold-back/by-body-length", "pair/hold-back", "fit/piston-clearance"} <= held
@@ -142,7 +142,7 @@ def test_what_fails_at_the_bench_fails_without_an_event_and_is_mended(tmp_path):
         parts={"bladder.deep.into_body": "200 mm^3"},
         build={"event": None, "front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"},
     )
-    found = [f for f in inspect([tmp_path]).findings if f.rule == "bladder/into-body-room"]
+    found = [f for f in inspect_team([tmp_path]).findings if f.rule == "bladder/into-body-room"]
     front = [f for f in found if f.subject != "rear" and str(f.subject).startswith("front")]
     assert {(f.verdict, f.condition) for f in front} == {("fails", "bench")}
     assert all(f.cure_figures for f in front)
@@ -162,7 +162,7 @@ def test_many_builds_without_an_event_say_the_same_as_one(tmp_path, builds):
 
 def test_an_event_that_is_not_there_is_told_as_that(tmp_path):
     repository(tmp_path, build={"event": "qarry"})
-    inspection = inspect([tmp_path])
+    inspection = inspect_team([tmp_path])
     assert [f.rule for f in inspection.in_files] == ["file/no-such-id"]
     missing = {m for f in inspection.findings for m in f.missing}
     assert "an event" not in missing

@@ -12,7 +12,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import buildlint
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.build_figures import figures
 from buildlint.reports.as_json import (
     figures_json,
@@ -292,7 +292,7 @@ def strictly(text: str) -> Any:
 
 
 def inspected(folder: Path, **changes: Any) -> Any:
-    return strictly(inspection_json(inspect([repository(folder, **changes)])))
+    return strictly(inspection_json(inspect_team([repository(folder, **changes)])))
 
 
 @CHANGES
@@ -352,7 +352,7 @@ def test_both_sides_figures_stand_beside_what_they_differ_by(tmp_path):
     repository(tmp_path, build=build, parts={"oil.thin.viscosity": "100 cSt"})
     # a must on the same parts would stand for it
     (tmp_path / "buildlint.toml").write_text('[rules."pair/parts"]\nlevel = "should"\n')
-    document = strictly(inspection_json(inspect([tmp_path])))
+    document = strictly(inspection_json(inspect_team([tmp_path])))
     found = {(f["rule"], f["subject"]): f for f in document["findings"]}
     assert found["pair/length", "front"]["sides"] == {"left": 104.2, "right": 106.0, "unit": "mm"}
     damping = found["pair/damping", "rear"]
@@ -373,7 +373,7 @@ def test_a_team_may_compare_one_kind_of_part(tmp_path):
     (tmp_path / "rules").mkdir()
     (tmp_path / "rules" / "own.toml").write_text(own, encoding="utf-8")
     repository(tmp_path, build={"front.right.piston": "six"}, parts=SIX)
-    document = strictly(inspection_json(inspect([tmp_path])))
+    document = strictly(inspection_json(inspect_team([tmp_path])))
     (finding,) = (f for f in document["findings"] if f["rule"] == "own")
     assert finding["sides"] == {"left": "four", "right": "six", "unit": None}
 
@@ -383,7 +383,7 @@ def test_the_builds_that_were_judged_are_listed(tmp_path):
     text = build_path(tmp_path).read_text(encoding="utf-8")
     sound = text.replace("106 mm", "104.2 mm").replace('event = "quarry"\n', "")
     (tmp_path / "sound.build.toml").write_text(sound, encoding="utf-8")
-    document = strictly(inspection_json(inspect([tmp_path])))
+    document = strictly(inspection_json(inspect_team([tmp_path])))
     assert [(b["build"], b["car"], b["event"]) for b in document["builds"]] == [
         ("heron-quarry", "heron", "quarry"),
         ("sound", "heron", None),
@@ -397,7 +397,7 @@ def test_the_builds_that_were_judged_are_listed(tmp_path):
 
 def test_the_document_says_what_was_asked_and_whether_it_passes(tmp_path):
     """A should that fails passes, but not when strict."""
-    found = inspect(
+    found = inspect_team(
         [repository(tmp_path, build={"front.runtime": "11 h"})], on=datetime.date(2027, 6, 12)
     )
     lax, strict = (strictly(inspection_json(found, strict)) for strict in (False, True))
@@ -454,7 +454,7 @@ def test_what_is_yes_or_no_has_no_unit_anywhere(tmp_path):
     path = build_path(repository(tmp_path, build={"front.label": "o500 six"}))
     lines = strictly(figures_json(figures(path)))["figures"]
     units = {f["unit"] for f in lines if f["measure"] in ("label_agrees", "rebound_read", "oil")}
-    found = strictly(inspection_json(inspect([path])))["findings"]
+    found = strictly(inspection_json(inspect_team([path])))["findings"]
     assert units | {f["unit"] for f in found if f["rule"] == "bench/label"} == {None}
 
 
@@ -508,7 +508,7 @@ def test_a_figure_has_its_uncertainty_and_says_if_it_is_an_estimate(tmp_path):
 
 
 def test_text_of_any_kind_is_escaped(tmp_path):
-    document = inspection_json(inspect([repository(tmp_path, build={"front.oil": "a\x7f\u202e"})]))
+    document = inspection_json(inspect_team([repository(tmp_path, build={"front.oil": "a\x7f\u202e"})]))
     assert document.isascii()
     strictly(document)
 
@@ -570,7 +570,7 @@ def test_what_is_conceded_says_so_beside_its_verdict(tmp_path):
         'where = "front"\n',
         encoding="utf-8",
     )
-    found = inspect([tmp_path], on=datetime.date(2027, 6, 12))
+    found = inspect_team([tmp_path], on=datetime.date(2027, 6, 12))
     text = inspection_json(found)
     assert "\x1b" not in text
     document = strictly(text)
@@ -595,7 +595,7 @@ def test_every_change_of_the_rules_is_told_with_its_place(tmp_path, monkeypatch)
         encoding="utf-8",
     )
     monkeypatch.chdir(tmp_path)
-    document = strictly(inspection_json(inspect()))
+    document = strictly(inspection_json(inspect_team()))
     Draft202012Validator(INSPECTION).validate(document)
     keys = ("rule", "kind", "level", "what", "file", "line")
     assert [tuple(change[key] for key in keys) for change in document["rules_changed"]] == [

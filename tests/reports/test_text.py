@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.reports.text import inspection_text
 from buildlint.reports.wrapping import WIDTH
 from buildlint.rulebook import load_rulebook
@@ -31,7 +31,7 @@ def report(
 ) -> str:
     """Inspect the repository from its own folder, as a builder does."""
     monkeypatch.chdir(repository(folder, **changes))
-    return inspection_text(inspect(), colour)
+    return inspection_text(inspect_team(), colour)
 
 
 @pytest.mark.parametrize("changes", [{}, BAD], ids=["sound", "bad"])
@@ -51,7 +51,7 @@ def test_without_colour_there_is_no_escape(tmp_path, monkeypatch, changes):
 def test_colour_only_helps(tmp_path, monkeypatch):
     """The words are the same with and without it."""
     plain = report(tmp_path, monkeypatch, **BAD)
-    coloured = inspection_text(inspect(), colour=True)
+    coloured = inspection_text(inspect_team(), colour=True)
     assert "\x1b[31m" in coloured
     for code in ("\x1b[1m", "\x1b[31m", "\x1b[0m"):
         coloured = coloured.replace(code, "")
@@ -139,7 +139,7 @@ def test_front_comes_before_rear_and_builds_in_the_order_of_their_files(tmp_path
     text = build_path(tmp_path).read_text(encoding="utf-8")
     write(tmp_path, {"another.build.toml": text})
     monkeypatch.chdir(tmp_path)
-    lines = inspection_text(inspect()).splitlines()
+    lines = inspection_text(inspect_team()).splitlines()
     heads = [line.split()[0] for line in lines if line[:1].isalpha() and "car heron" in line]
     assert heads == ["another", "heron-quarry"]
     ends = [line.strip() for line in lines if line.strip() in ("front", "rear")]
@@ -200,7 +200,7 @@ def test_text_in_a_file_cannot_steer_a_terminal(tmp_path, monkeypatch, line):
     old = next(old for old in text.splitlines() if old.startswith(f"{key} ="))
     path.write_text(text.replace(old, line), encoding="utf-8")
     monkeypatch.chdir(tmp_path)
-    shown = inspection_text(inspect())
+    shown = inspection_text(inspect_team())
     assert all(c.isprintable() or c == "\n" for c in shown)
 
 
@@ -208,7 +208,7 @@ def test_a_broken_line_cannot_steer_a_terminal(tmp_path, monkeypatch):
     repository(tmp_path)
     (tmp_path / "x.build.toml").write_bytes(b'car = "\x1b[31mred"\n')
     monkeypatch.chdir(tmp_path)
-    shown = inspection_text(inspect())
+    shown = inspection_text(inspect_team())
     assert "not-toml" in shown
     assert all(c.isprintable() or c == "\n" for c in shown)
 
@@ -221,7 +221,7 @@ def test_the_name_of_a_file_cannot_steer_a_terminal(tmp_path, monkeypatch):
     except OSError:
         pytest.skip("this file system takes no such name")
     monkeypatch.chdir(tmp_path)
-    shown = inspection_text(inspect())
+    shown = inspection_text(inspect_team())
     assert all(c.isprintable() or c == "\n" for c in shown)
     assert "\nb.build" not in shown
 
@@ -232,7 +232,7 @@ def test_many_sound_builds_take_one_line_each(tmp_path, monkeypatch):
     text = build_path(tmp_path).read_text(encoding="utf-8")
     write(tmp_path, {f"run{n:02}.build.toml": text for n in range(20)})
     monkeypatch.chdir(tmp_path)
-    lines = inspection_text(inspect()).splitlines()
+    lines = inspection_text(inspect_team()).splitlines()
     assert sum(line.endswith(": sound") for line in lines) == 21
     assert len(lines) <= 21 * 2 + 4
 
@@ -241,7 +241,7 @@ def test_the_last_line_counts_builds_and_files(tmp_path, monkeypatch):
     repository(tmp_path, build={"front.right.length": "106 mm"})
     write(tmp_path, {"broken.car.toml": "= x", "spare.parts.toml": "[shaft.x]\nodd = 1\n"})
     monkeypatch.chdir(tmp_path)
-    last = " ".join(inspection_text(inspect()).split("\n\n")[-1].split())
+    last = " ".join(inspection_text(inspect_team()).split("\n\n")[-1].split())
     assert last.startswith(
         "1 build judged: 1 build and 2 files must be mended: broken.car.toml:1 and 2 more places."
     )
@@ -265,12 +265,12 @@ def test_the_last_line_names_the_first_place_in_files(tmp_path, monkeypatch, tex
     write(tmp_path, {"spare.parts.toml": text})
     repository(tmp_path)
     monkeypatch.chdir(tmp_path)
-    last = " ".join(inspection_text(inspect()).split("\n\n")[-1].split())
+    last = " ".join(inspection_text(inspect_team()).split("\n\n")[-1].split())
     assert last.startswith(f"1 build judged: 1 file must be mended: {said} ")
     # builds stand in blocks of their own
     (tmp_path / "spare.parts.toml").unlink()
     repository(tmp_path, build={"front.right.length": "106 mm"})
-    assert "1 build judged: 1 build must be mended.\n" in inspection_text(inspect())
+    assert "1 build judged: 1 build must be mended.\n" in inspection_text(inspect_team())
 
 
 # --- what the team changes, and what it concedes -------------------------------------------------
@@ -310,7 +310,7 @@ def reported(folder: Path, monkeypatch: pytest.MonkeyPatch, settings: str, **cha
     repository(folder, **changes)
     (folder / "buildlint.toml").write_text(settings, encoding="utf-8")
     monkeypatch.chdir(folder)
-    return inspection_text(inspect(on=DAY))
+    return inspection_text(inspect_team(on=DAY))
 
 
 def test_what_is_conceded_takes_two_lines_with_its_reason_and_last_day(tmp_path, monkeypatch):
@@ -336,7 +336,7 @@ def test_what_is_conceded_hides_nothing_that_fails_beside_it(tmp_path, monkeypat
 
 def test_strict_says_nothing_of_what_is_conceded(tmp_path, monkeypatch):
     reported(tmp_path, monkeypatch, LEAVE, build=UNLIKE)
-    assert "Strict" not in inspection_text(inspect(on=DAY), strict=True)
+    assert "Strict" not in inspection_text(inspect_team(on=DAY), strict=True)
 
 
 def test_whatever_touches_a_must_is_told_by_name_with_its_place(tmp_path, monkeypatch):
@@ -363,7 +363,7 @@ def test_of_several_teams_it_is_told_whose_settings_change_what(tmp_path, monkey
         write(repository(tmp_path / name), {"buildlint.toml": text})
     write(tmp_path / "c", {"rules/spring/low.toml": OWN})
     monkeypatch.chdir(tmp_path)
-    text = inspection_text(inspect(["a", "b", "c"], on=DAY))
+    text = inspection_text(inspect_team(["a", "b", "c"], on=DAY))
     assert (
         "The teams' own settings change the rules:\n"
         "  off: pair/collar (a/buildlint.toml)\n"
