@@ -47,19 +47,19 @@ def told(inspection: Inspection) -> list[tuple[Any, ...]]:
 
 def test_a_sound_build_passes_and_everything_that_holds_is_counted(tmp_path):
     found = inspect([repository(tmp_path)])
-    assert [f.rule for f in found.findings if f.verdict != "not judged"] == []
+    assert [f.rule for f in found.findings if f.verdict != "not checked"] == []
     assert found.passes() and found.passes(strict=True)
     assert found.counts.builds == 1
     assert found.counts.holds > 20
-    assert (found.counts.doubtful, found.counts.fails, found.counts.conceded) == (0, 0, 0)
+    assert (found.counts.borderline, found.counts.fails, found.counts.conceded) == (0, 0, 0)
 
 
 def test_counts_are_those_of_the_findings(tmp_path):
     found = inspect([repository(tmp_path, build={"front.left.hold_back": "0 mm"})])
     verdicts = [f.verdict for f in found.findings]
     assert found.counts.fails == verdicts.count("fails") > 0
-    assert found.counts.doubtful == verdicts.count("doubtful")
-    assert found.counts.not_judged == verdicts.count("not judged")
+    assert found.counts.borderline == verdicts.count("borderline")
+    assert found.counts.not_checked == verdicts.count("not checked")
 
 
 def test_what_holds_is_named_and_is_no_finding(tmp_path):
@@ -74,7 +74,7 @@ def test_what_holds_is_named_and_is_no_finding(tmp_path):
 
 
 def test_what_does_not_pass(tmp_path):
-    """design.md, section 5: a must that fails; with strict also a should, or a doubt."""
+    """a must that fails; with strict also a should, or a doubt."""
     must = {"front.left.length": "104.2 mm", "front.right.length": "106 mm"}
     assert not inspect([repository(tmp_path / "must", build=must)]).passes()
     should = {"front.left.collar": "2 mm", "front.right.collar": "4 mm"}
@@ -84,15 +84,15 @@ def test_what_does_not_pass(tmp_path):
     # 0.4 mm apart, twice 0.1 mm of tolerance: up to 0.6, at most 0.5
     doubt = {"front.left.length": "104.2 mm", "front.right.length": "104.6 mm"}
     found = inspect([repository(tmp_path / "doubt", build=doubt)])
-    assert [(f.rule, f.verdict) for f in found.findings] == [("pair/length", "doubtful")]
+    assert [(f.rule, f.verdict) for f in found.findings] == [("pair/length", "borderline")]
     assert found.passes() and not found.passes(strict=True)
 
 
 # --- a finding, whole ----------------------------------------------------------------------------
 
 
-def test_a_finding_says_all_that_the_design_lists(tmp_path, monkeypatch):
-    """design.md, section 5. Front lengths 104.2 and 106 mm, each ± 0.1: 1.8 apart, 1.6 to 2.0;
+def test_a_finding_says_all_of_it(tmp_path, monkeypatch):
+    """Front lengths 104.2 and 106 mm, each ± 0.1: 1.8 apart, u = sqrt(2) 0.1/sqrt(3) = 0.0816;
 
     at most 0.5 mm: margin -1.3. The place is the right one's, as it stands in the file.
     """
@@ -102,8 +102,11 @@ def test_a_finding_says_all_that_the_design_lists(tmp_path, monkeypatch):
     assert (finding.rule, finding.level, finding.verdict) == ("pair/length", "must", "fails")
     assert (finding.build, finding.subject) == ("heron-quarry", "front")
     assert (finding.measure, finding.condition, finding.unit) == ("length", None, "mm")
-    figures = (finding.value, finding.low, finding.high, finding.margin)
-    assert figures == pytest.approx((1.8, 1.6, 2.0, -1.3))
+    figures = (finding.value, finding.uncertainty_up, finding.uncertainty_down, finding.margin)
+    assert figures == pytest.approx((1.8, 0.081650, 0.081650, -1.3), rel=1e-4)
+    assert finding.chance == pytest.approx(0.0, abs=1e-9)
+    assert finding.subjects == ("front.left", "front.right")
+    assert finding.keys == ("front", "right", "length")
     assert finding.limit == {"same_within": pytest.approx(0.5)}
     rule = load_rulebook()["pair/length"]
     assert (finding.title, finding.cure, finding.caution) == (rule.title, rule.cure, rule.caution)
@@ -124,7 +127,7 @@ def test_a_reading_of_a_part_is_pointed_at_in_the_drawers(tmp_path):
 
 
 def test_columns_are_characters(tmp_path):
-    """design.md, section 7: a column is a character, from 1."""
+    """a column is a character, from 1."""
     root = repository(tmp_path)
     path = build_path(root)
     text = path.read_text(encoding="utf-8").replace('"9.5 mm"', '"95 mm"')
@@ -165,7 +168,6 @@ def test_a_build_means_itself_alone(tmp_path):
     ],
 )
 def test_a_changed_file_judges_every_build_that_uses_it(tmp_path, changed, judged):
-    """design.md, section 6."""
     two_builds(tmp_path)
     assert ids(inspect([tmp_path / changed])) == judged
 
@@ -315,28 +317,28 @@ def test_a_mistake_in_a_file_is_a_finding_of_no_build(tmp_path):
     assert ids(found) == ["heron-quarry"]
 
 
-def test_an_event_that_is_not_there_leaves_cold_and_hot_not_judged(tmp_path):
+def test_an_event_that_is_not_there_leaves_cold_and_hot_not_checked(tmp_path):
     """Nothing that depends on the event is counted as holding on the strength of the bench."""
     found = inspect([repository(tmp_path, build={"event": "qarry"})])
     assert "file/no-such-id" in {f.rule for f in found.in_files}
     for rule in ("bladder/into-body-room", "bladder/into-cap-room", "bladder/window"):
         verdicts = {f.verdict for f in found.findings if f.rule == rule}
-        assert verdicts == {"not judged"}, rule
+        assert verdicts == {"not checked"}, rule
 
 
 @pytest.mark.parametrize("lost", ["coldest", "hottest", "altitude"])
-def test_an_event_without_one_of_its_figures_leaves_the_window_not_judged(tmp_path, lost):
+def test_an_event_without_one_of_its_figures_leaves_the_window_not_checked(tmp_path, lost):
     found = inspect([repository(tmp_path, event={lost: None})])
     assert "file/missing-key" in {f.rule for f in found.in_files}
     window = [f for f in found.findings if f.rule == "bladder/window"]
-    assert {f.verdict for f in window} == {"not judged"}
+    assert {f.verdict for f in window} == {"not checked"}
     assert all(lost in " ".join(f.missing) for f in window)
 
 
-def test_without_an_event_nothing_fails_but_the_bladder_is_not_judged(tmp_path):
+def test_without_an_event_nothing_fails_but_the_bladder_is_not_checked(tmp_path):
     found = inspect([repository(tmp_path, build={"event": None})])
     assert found.passes(strict=True)
-    names = {f.rule for f in found.findings if f.verdict == "not judged"}
+    names = {f.rule for f in found.findings if f.verdict == "not checked"}
     assert "bladder/into-body-room" in names
 
 
@@ -373,7 +375,7 @@ def test_nothing_is_printed(tmp_path, capsys):
 
 
 def test_nothing_outside_the_root_is_read(tmp_path):
-    """design.md, section 1: parts above the root are none of the team's."""
+    """parts above the root are none of the team's."""
     repository(tmp_path / "team", build={"front.oil": "outside"})
     extra = toml({"oil.outside": {"viscosity": "400 cSt"}})
     (tmp_path / "above.parts.toml").write_text(extra, encoding="utf-8")
@@ -399,7 +401,7 @@ _FLOWN: dict[str, Any] = {"event": {"arrive_by": "air"}}
 
 @pytest.mark.parametrize("builds", [1, MANY + 1])
 def test_what_was_found_can_be_handed_to_another_process(tmp_path, builds):
-    """With its cures, and with the dampers of a build in which something was found."""
+    """With its cures, which are looked for where few builds are judged, and with its dampers."""
     repository(tmp_path, build={"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"})
     text = build_path(tmp_path).read_text(encoding="utf-8")
     for number in range(1, builds):
@@ -408,7 +410,8 @@ def test_what_was_found_can_be_handed_to_another_process(tmp_path, builds):
     copy = pickle.loads(pickle.dumps(found))
     assert copy == found
     cures = [finding.cure_figures for finding in found.findings]
-    assert any(cures) and [finding.cure_figures for finding in copy.findings] == cures
+    assert any(cures) is (builds <= MANY)
+    assert [finding.cure_figures for finding in copy.findings] == cures
     assert [judged.dampers for judged in copy.builds] == [judged.dampers for judged in found.builds]
     assert found.builds[0].dampers
 
@@ -424,22 +427,8 @@ def test_a_builds_own_counts_are_of_one_build(tmp_path):
     assert [judged.counts.builds for judged in found.builds] == [found.counts.builds] == [1]
 
 
-def test_a_flight_is_a_doubt_and_counts_as_one_when_strict(tmp_path):
-    """design.md, sections 2 and 5."""
-    found = inspect([repository(tmp_path, **_FLOWN)])
-    assert {(f.rule, f.verdict, f.at_worst) for f in found.findings} == {
-        ("bladder/after-flight", "doubtful", True)
-    }
-    assert {f.subject.split(".")[0] for f in found.findings} == {"front", "rear"}
-    assert found.passes() and not found.passes(strict=True)
-    assert found.counts.fails == 0
-    assert found.counts.doubtful == len(found.findings)
-
-
-def test_a_flight_to_a_place_with_room_to_spare_raises_no_doubt(tmp_path):
-    """Freed: 0.19 * 9000 * 0.257 * 101325/80500, some 550 mm^3; all together far under 2 ml."""
-    parts = {"bladder.deep.into_cap": "2 ml"}
-    assert inspect([repository(tmp_path, parts=parts, **_FLOWN)]).passes(strict=True)
+def test_no_verdict_hangs_on_a_flight(tmp_path):
+    assert inspect([repository(tmp_path, **_FLOWN)]).passes(strict=True)
 
 
 _POURED: dict[str, Any] = {
@@ -459,15 +448,15 @@ def test_a_sound_emulsion_passes_and_was_not_bled(tmp_path):
     assert found.passes(strict=True)
 
 
-def test_an_emulsion_without_its_air_is_a_finding_and_is_not_judged_by_it(tmp_path):
-    """design.md, section 1: air poured in, required."""
+def test_an_emulsion_without_its_air_is_a_finding_and_is_not_checked_by_it(tmp_path):
+    """air poured in, required."""
     build = {**_POURED["build"], "front.air": None}
     found = inspect([repository(tmp_path, build=build)])
     (missing,) = found.in_files
     assert (missing.rule, missing.message) == ("file/missing-key", "air is missing for the front")
     judged = [f for f in found.findings if f.rule == "fit/air-takes-displacement"]
     assert {(f.subject.split(".")[0], f.verdict, f.missing) for f in judged} == {
-        ("front", "not judged", ("air",))
+        ("front", "not checked", ("air",))
     }
     assert not found.passes()
 
@@ -475,7 +464,7 @@ def test_an_emulsion_without_its_air_is_a_finding_and_is_not_judged_by_it(tmp_pa
 def test_an_emulsion_with_too_little_air_fails(tmp_path):
     """The shaft takes 9.6211 * 6.4 = 61.6 mm^3 at the bench, and 18 K more 9000 * 8.892e-4 * 18 =
 
-    144.1: 205.6 of 0.2 ml when hot (physics.md, sections 1 and 4).
+    144.1: 205.6 of 0.2 ml when hot.
     """
     build = {**_POURED["build"], "front.air": "0.2 ml"}
     findings = inspect([repository(tmp_path, build=build)]).findings
@@ -506,7 +495,7 @@ def test_the_road_over_a_height_is_judged_with_the_trapped_air(tmp_path):
     assert [f for f in findings if f.rule == "bladder/on-the-road"] == []
 
 
-def test_what_stands_on_a_cap_that_is_in_question_is_not_judged(tmp_path):
+def test_what_stands_on_a_cap_that_is_in_question_is_not_checked(tmp_path):
     """Gas under a vented cap: either the gas or the cap is wrong, and nobody can tell which."""
     found = inspect([repository(tmp_path, parts={"body.long.gas": "900 mm^3"})])
     assert [(f.rule, f.level, f.verdict) for f in found.in_files] == [
@@ -515,7 +504,7 @@ def test_what_stands_on_a_cap_that_is_in_question_is_not_judged(tmp_path):
     (build,) = found.builds
     room = [f for f in build.findings if f.rule == "bladder/into-cap-room"]
     assert {(f.verdict, f.missing) for f in room} == {
-        ("not judged", ("cap of body long", "gas of body long"))
+        ("not checked", ("cap of body long", "gas of body long"))
     }
 
 
@@ -523,7 +512,7 @@ def test_what_stands_on_a_cap_that_is_in_question_is_not_judged(tmp_path):
 def test_a_change_of_height_counts_for_a_vented_cap_only(tmp_path, cap):
     """Oil that is as warm at the event: only trapped air could grow, and only behind a vent.
 
-    100 mm^3 at 3000 m (70121.2 Pa, physics.md, section 4) are 144.5 from sea level.
+    100 mm^3 at 3000 m (70121.2 Pa, standard atmosphere) are 144.5 from sea level.
     """
     uses = {}
     for height in ("0 m", "3000 m"):
@@ -557,7 +546,7 @@ def test_a_change_of_height_counts_for_a_vented_cap_only(tmp_path, cap):
     ],
     ids=["air", "expansion", "taper", "limiter"],
 )
-def test_what_stands_on_a_refused_reading_is_not_judged(tmp_path, changes, rules):
+def test_what_stands_on_a_refused_reading_is_not_checked(tmp_path, changes, rules):
     """It was given, so that it may not be taken as left out: no default stands in for it."""
     repository(tmp_path, **changes)
     found = inspect([tmp_path])
@@ -565,7 +554,7 @@ def test_what_stands_on_a_refused_reading_is_not_judged(tmp_path, changes, rules
         (f.rule, f.subject.split(".")[0]): f.verdict for f in found.findings if f.build is not None
     }
     for rule in rules:
-        assert verdicts[rule, "front"] == "not judged"
+        assert verdicts[rule, "front"] == "not checked"
 
 
 def test_a_folder_of_very_many_levels_is_walked(tmp_path):
@@ -608,7 +597,7 @@ def brought(inspection: Inspection) -> list[tuple[Any, ...]]:
     return [
         (f.rule, f.subject, f.verdict, f.concession is not None)
         for f in inspection.findings
-        if f.verdict != "not judged"
+        if f.verdict != "not checked"
     ]
 
 
@@ -782,7 +771,10 @@ def test_given_rules_take_the_place_of_the_teams_but_its_concessions_stand(tmp_p
 
 
 def test_a_rule_of_the_teams_own_is_judged_and_solved_for(tmp_path):
-    """A collar of 2 mm at the front and 3 mm at the rear, each ± 0.1, at most 2.5 mm: 2.4 holds."""
+    """A collar of 2 mm at the front and 3 mm at the rear, each ± 0.1, at most 2.5 mm.
+
+    In steps of half a millimetre, 2 mm holds for sure.
+    """
     repository(tmp_path)
     (tmp_path / "rules").mkdir()
     (tmp_path / "rules" / "low.toml").write_text(
@@ -791,16 +783,16 @@ def test_a_rule_of_the_teams_own_is_judged_and_solved_for(tmp_path):
         encoding="utf-8",
     )
     found = inspect([tmp_path])
-    (finding,) = (f for f in found.findings if f.verdict != "not judged")
+    (finding,) = (f for f in found.findings if f.verdict != "not checked")
     assert (finding.rule, finding.subject, finding.verdict) == ("low", "rear", "fails")
     (figure,) = finding.cure_figures
-    assert (figure.reading, figure.at_most) == ("collar", pytest.approx(2.4))
+    assert (figure.reading, figure.at_most) == ("collar", pytest.approx(2.0))
     assert found.rules["low"].title == "Low"
 
 
 def test_a_changed_limit_is_judged_by_and_solved_for(tmp_path):
-    """106 against 104.2 mm is 1.8 mm apart, with tolerances 1.6 to 2.0."""
-    for limit, verdict in (("1.5 mm", "fails"), ("1.9 mm", "doubtful"), ("2.1 mm", None)):
+    """106 against 104.2 mm is 1.8 mm apart, u is 0.0816: 1.9 mm is 1.22 u, 89 %."""
+    for limit, verdict in (("1.5 mm", "fails"), ("1.9 mm", "borderline"), ("2.1 mm", None)):
         root = conceding(
             tmp_path, f'[rules."pair/length"]\nsame_within = "{limit}"\n', build=UNLIKE
         )
@@ -811,10 +803,10 @@ def test_a_changed_limit_is_judged_by_and_solved_for(tmp_path):
 # --- progress ------------------------------------------------------------------------------------
 
 
-def test_progress_is_told_before_each_build(tmp_path):
+def test_progress_is_told(tmp_path):
     told_of: list[tuple[int, int]] = []
     inspect([two_builds(tmp_path)], progress=lambda done, of: told_of.append((done, of)))
-    assert told_of == [(0, 2), (1, 2)]
+    assert told_of[0] == (0, 2)
 
 
 # --- a build in memory ---------------------------------------------------------------------------
@@ -989,8 +981,8 @@ def test_half_of_a_character_as_a_key_is_a_key_not_known(team, above):
     assert found[0].message.startswith('"\\ud800" is not a key known ')
 
 
-def test_of_many_builds_the_sound_ones_are_counted_and_let_go(tmp_path):
-    """Fourteen builds, one of them wrong: it alone keeps its dampers, for gauge and cures."""
+def test_many_builds_are_judged_as_each_by_itself(tmp_path):
+    """Fourteen builds, one of them wrong."""
     repository(tmp_path)
     text = build_path(tmp_path).read_text(encoding="utf-8")
     for number in range(12):
@@ -999,14 +991,13 @@ def test_of_many_builds_the_sound_ones_are_counted_and_let_go(tmp_path):
     (tmp_path / "wrong.build.toml").write_text(wrong, encoding="utf-8")
     found = inspect([tmp_path])
     assert found.counts.builds == 14
-    assert [judged.id for judged in found.builds if judged.dampers] == ["wrong"]
+    assert [judged.id for judged in found.builds if judged.serious] == ["wrong"]
+    assert all(len(judged.dampers) == 4 for judged in found.builds)
     few = inspect([build_path(tmp_path), tmp_path / "b0.build.toml"])
     assert all(len(judged.dampers) == 4 for judged in few.builds)
     # each is judged as it is by itself
     for judged in few.builds:
         assert judged.counts == next(b.counts for b in found.builds if b.id == judged.id)
-    finding = next(f for f in found.findings if f.cure_figures)
-    assert finding.build == "wrong"
 
 
 # --- what no script should give ------------------------------------------------------------------
@@ -1019,25 +1010,17 @@ def test_of_many_builds_the_sound_ones_are_counted_and_let_go(tmp_path):
         ({"on": datetime.datetime(2027, 6, 5)}, TypeError, "on is a day without a time, such as"),
         ({"rulebook": "rules"}, TypeError, "a rulebook is what load_rulebook gives"),
         ({"rulebook": {}}, TypeError, "a rulebook is what load_rulebook gives"),
-        ({"at_once": "2"}, TypeError, "at_once is a whole number from 1 on"),
-        ({"at_once": 2.0}, TypeError, "at_once is a whole number from 1 on"),
-        ({"at_once": True}, TypeError, "at_once is a whole number from 1 on"),
-        ({"at_once": 0}, ValueError, "at_once is a whole number from 1 on"),
-        ({"at_once": -1}, ValueError, "at_once is a whole number from 1 on"),
     ],
 )
 def test_an_argument_of_another_kind_is_told_in_our_words(tmp_path, given, error, said):
     root = repository(tmp_path)
     with pytest.raises(error, match=f"^{said}"):
         inspect(root, **given)
-    if "at_once" not in given:
-        with pytest.raises(error, match=f"^{said}"):
-            inspect_build(table(root), load_team(root), **given)
+    with pytest.raises(error, match=f"^{said}"):
+        inspect_build(table(root), load_team(root), **given)
 
 
 def test_a_team_is_no_path(tmp_path):
     root = repository(tmp_path)
     with pytest.raises(TypeError, match=r"^a team is what load_team gives$"):
         inspect_build(table(root), root)
-    for at_once in (None, 1, 2):
-        assert inspect(root, at_once=at_once).passes()

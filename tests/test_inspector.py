@@ -8,11 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import inspector
-from buildlint.folders import files_below
-from buildlint.inspected import Inspection
 from buildlint.inspection import inspect
-from buildlint.inspector import Inspector, Work
 from tests.bench.season import season
 
 DAY = datetime.date(2027, 6, 5)
@@ -28,11 +24,6 @@ def _season(folder: Path, builds: int, settings: str = "") -> list[Path]:
     season(folder, builds)
     (folder / "buildlint.toml").write_text(settings, "utf-8")
     return sorted((folder / "builds").rglob("*.toml"))
-
-
-def _inspector(folder: Path, many: bool) -> Inspector:
-    work = Work(folder, frozenset(files_below(folder)), None, DAY)
-    return Inspector(work.team(), work.force(), work.on, many)
 
 
 def _hold_back_of_both(path: Path, value: str) -> None:
@@ -61,57 +52,6 @@ def test_a_mistake_in_a_file_that_no_one_asked_for_is_not_told(tmp_path):
     assert inspect(files[0], on=DAY).in_files == []
 
 
-def test_of_many_a_sound_build_is_let_go_and_one_with_a_mistake_is_kept(tmp_path):
-    files = _season(tmp_path, 20)
-    _spoil(files[1])
-    told = {}
-    for many in (False, True):
-        made = _inspector(tmp_path, many)
-        told[many] = made.tell(files)
-        read = {found.path for found in made.team.files_read()} & set(files)
-        assert read == ({files[1]} if many else set(files))
-        assert set(made.writer._places) & set(files) <= ({files[1]} if many else set(files))
-    assert told[True].files == told[False].files - (set(files) - {files[1]})
-    sound = [b for b in told[True].builds if not b.findings]
-    assert sound and all(b.dampers == [] for b in sound)
-    assert all(b.dampers == [] for b in told[True].builds)  # made again when asked for
-    assert [list(b.held) for b in told[True].builds] == [list(b.held) for b in told[False].builds]
-
-
-def test_the_concessions_that_were_of_use_are_told_with_the_builds(tmp_path):
-    leaves = "".join(map(LEAVE.format, ("length", "hold-back", "rebound", "parts")))
-    files = _season(tmp_path, 40, leaves)
-    told = _inspector(tmp_path, many=True).tell(files)
-    conceded = {f.rule for b in told.builds for f in b.findings if f.concession}
-    order = ["pair/length", "pair/hold-back", "pair/rebound", "pair/parts"]
-    assert conceded and told.leaves == {order.index(rule) for rule in conceded}
-    unused = [f for f in inspect(tmp_path, on=DAY).in_files if f.rule == "file/concession-unused"]
-    assert len(unused) == 4 - len(conceded)
-
-
-def test_what_others_told_is_taken_as_ones_own(tmp_path):
-    """Their builds, the files behind them and the concessions that were of use."""
-    leaves = "".join(map(LEAVE.format, ("length", "hold-back", "rebound")))
-    files = _season(tmp_path, 40, leaves)
-    _spoil(files[2])
-    here, there = Inspection(), Inspection()
-    everything = set(files_below(tmp_path))
-    _inspector(tmp_path, many=True).inspect(files, set(everything), here, None)
-    far = _inspector(tmp_path, many=True)
-    seen: list[tuple[int, int]] = []
-
-    def elsewhere(builds):
-        for i in range(0, len(builds), 7):
-            yield far.tell(builds[i : i + 7])
-
-    _inspector(tmp_path, many=True).inspect(
-        files, set(everything), there, lambda done, of: seen.append((done, of)), elsewhere
-    )
-    assert there.findings == here.findings
-    assert (there.counts, here.counts.builds) == (here.counts, 40)
-    assert seen == [(n, 40) for n in range(0, 40, 7)]
-
-
 def test_the_dampers_of_one_of_many_are_made_again(tmp_path):
     _season(tmp_path, 20)
     found = inspect(tmp_path, on=DAY)
@@ -122,51 +62,34 @@ def test_the_dampers_of_one_of_many_are_made_again(tmp_path):
         assert judged.dampers == alone.dampers and len(judged.dampers) == 4
 
 
-@pytest.mark.parametrize(
-    "spoil",
-    [
-        lambda t: "",
-        lambda t: "car = 1",
-        lambda t: t.replace('hold_back = "', 'hold_back = "1'),
-        None,
-    ],
-    ids=["empty", "no build", "read otherwise", "gone"],
-)
-def test_a_build_that_changed_since_it_was_judged_has_no_cure(tmp_path, spoil):
-    """Nothing is solved from what was not judged."""
-    _hold_back_of_both(_season(tmp_path, 20)[3], "10 mm")
+def test_concessions_are_of_use_to_many_builds_as_to_each(tmp_path):
+    rules = ("length", "hold-back", "rebound", "parts")
+    _season(tmp_path, 40, "".join(map(LEAVE.format, rules)))
     found = inspect(tmp_path, on=DAY)
-    judged, finding = next(
-        (b, f) for b in found.builds for f in b.findings if f.rule == "hold-back/by-body-length"
-    )
-    if spoil is None:
-        judged.path.unlink()
-    else:
-        judged.path.write_text(spoil(judged.path.read_text("utf-8")), "utf-8")
-    assert finding.cure_figures == ()
-    assert finding.no_figure == "the file was changed since it was judged"
+    conceded = {f.rule for b in found.builds for f in b.findings if f.concession}
+    unused = [f for f in found.in_files if f.rule == "file/concession-unused"]
+    assert conceded and len(unused) == len(rules) - len(conceded)
 
 
-def test_of_very_many_cures_only_the_first_are_solved(tmp_path, monkeypatch):
-    """One mistake in the drawers may fail hundreds of builds; the others say how to get theirs."""
-    for path in _season(tmp_path, 20):
-        _hold_back_of_both(path, "10 mm")
-    monkeypatch.setattr(inspector, "MOST_CURES", 5)
-    found = inspect(tmp_path, on=DAY)
-    curable = [f for b in found.builds for f in b.findings if f.rule == "hold-back/by-body-length"]
-    assert len(curable) >= 20
-    assert [n for n, f in enumerate(curable) if f.cure_figures] == [0, 1, 2, 3, 4]
-    assert all("inspect this build by itself" in f.no_figure for f in curable[5:])
-    (alone,) = inspect(found.builds[-1].path, on=DAY).builds
-    assert [f.cure_figures for f in alone.findings if f.rule == curable[0].rule] != [()]
+def test_progress_is_told_and_changes_nothing(tmp_path):
+    _season(tmp_path, 20)
+    seen: list[tuple[int, int]] = []
+    told = inspect(tmp_path, on=DAY, progress=lambda done, of: seen.append((done, of)))
+    assert seen and all(of == 20 for _, of in seen)
+    assert told.findings == inspect(tmp_path, on=DAY).findings
 
 
-def test_a_cure_is_solved_when_it_is_asked_for(tmp_path):
+def test_what_is_found_of_many_is_what_is_found_of_each_but_for_cures(tmp_path):
+    """Of many builds no cure is looked for: a report of one build by itself has them."""
     files = _season(tmp_path, 20)
     _hold_back_of_both(files[3], "10 mm")
     found = inspect(tmp_path, on=DAY)
-    by_build = {b.path: [f.cure_figures for f in b.findings] for b in found.builds}
-    for path in files:
-        (alone,) = inspect(path, on=DAY).builds
-        assert [f.cure_figures for f in alone.findings] == by_build[path]
-    assert any(figures for each in by_build.values() for figures in each)
+    assert not any(f.cure_figures for f in found.findings)
+    cured = 0
+    for judged in found.builds:
+        (alone,) = inspect(judged.path, on=DAY).builds
+        assert alone.findings == judged.findings
+        assert sorted(alone.held) == sorted(judged.held)
+        assert alone.counts == judged.counts
+        cured += any(f.cure_figures for f in alone.findings)
+    assert cured

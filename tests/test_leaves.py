@@ -10,7 +10,7 @@ from typing import Any
 from buildlint.assembly import dampers
 from buildlint.concession import Concession
 from buildlint.finding import Finding
-from buildlint.judge import Judge, Judgement
+from buildlint.judging.judge import Judge, Judgement
 from buildlint.leaves import Leaves
 from buildlint.rulebook import load_rulebook
 from buildlint.team import load_team
@@ -29,8 +29,8 @@ def leave(rule: str, where: str | None = None, until: datetime.date = LAST, numb
 def judged(folder: Path, rule: str, build: dict[str, Any]) -> Judgement:
     """Give the one judgement of a rule that does not hold."""
     team = load_team(repository(folder, build=build))
-    found = Judge(BOOK).one(BOOK[rule], dampers(team, team.file(build_path(folder))))
-    (one,) = (judgement for judgement in found if judgement.verdict != "holds")
+    found = Judge(BOOK).judge(dampers(team, team.file(build_path(folder))))
+    (one,) = (j for j in found if j.rule.id == rule and j.verdict != "holds")
     return one
 
 
@@ -77,8 +77,8 @@ def test_what_is_alike_on_the_whole_car_is_parted_as_far_as_needed(tmp_path):
     rule = "oil/viscosity-range"
     repository(tmp_path, parts={"oil.o450.viscosity": "20 cSt"})
     team = load_team(tmp_path)
-    found = Judge(BOOK).one(BOOK[rule], dampers(team, team.file(build_path(tmp_path))))
-    (one,) = found
+    found = Judge(BOOK).judge(dampers(team, team.file(build_path(tmp_path))))
+    (one,) = (j for j in found if j.rule.id == rule)
     assert (one.subject, one.verdict) == ("car", "fails")
     assert parts(one, leave(rule, "rear")) == [("front", FRONT), ("rear", REAR)]
     assert parts(one, leave(rule, "rear.right")) == [
@@ -108,14 +108,17 @@ def test_a_finding_gets_the_leave_that_covers_it_and_nothing_else_of_it_changes(
         assert leaves.conceded(other) is other
 
 
-def test_a_doubt_is_conceded_as_well():
-    assert Leaves([leave("pair/length")], TODAY).conceded(finding(verdict="doubtful")).concession
+def test_what_is_borderline_is_conceded_as_well():
+    assert Leaves([leave("pair/length")], TODAY).conceded(finding(verdict="borderline")).concession
 
 
-def test_what_is_not_judged_is_not_conceded_but_may_need_its_leave():
+def test_what_is_not_checked_may_yet_need_its_leave(tmp_path):
+    one = judged(tmp_path, "pair/length", {"front.right.length": None})
+    assert one.verdict == "not checked"
     leaves = Leaves([leave("pair/length")], TODAY)
-    assert leaves.conceded(finding(verdict="not judged")).concession is None
-    assert list(leaves.unused({"b"}, True, ())) == []
+    assert leaves.of(one, "heron-quarry") is None
+    leaves.note(one, "heron-quarry")
+    assert list(leaves.unused({"heron-quarry"}, True, ())) == []
 
 
 def test_of_two_the_one_that_lasts_longer_stands_and_both_are_of_use():
@@ -135,16 +138,16 @@ def test_leave_that_is_over_concedes_nothing():
 
 
 def test_the_leave_for_what_was_judged_is_the_one_of_its_finding(tmp_path):
-    """What holds or is not judged has none; another rule's or another end's is none of its own."""
+    """What holds or is not checked has none; another rule's or another end's is none of its own."""
     given = leave("pair/length", "front")
     others = (leave("pair/collar"), leave("pair/length", "rear"), leave("pair/length", until=OVER))
     one = judged(tmp_path, "pair/length", {"front.right.length": "106 mm"})
     assert Leaves([*others, given], TODAY).of(one, "heron-quarry") is given
     assert Leaves(others, TODAY).of(one, "heron-quarry") is None
     for verdict, conceded in (
-        ("doubtful", given),
+        ("borderline", given),
         ("holds", None),
-        ("not judged", None),
+        ("not checked", None),
     ):
         changed: Any = verdict
         found = Leaves([given], TODAY).of(replace(one, verdict=changed), "heron-quarry")

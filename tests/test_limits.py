@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import finding_writer, folders, inspector, own_rules, rule_reader, settings
+from buildlint import finding_writer, folders, own_rules, rule_reader, settings
 from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.files import disk, holes, part_models, reader
 from buildlint.inspection import inspect
@@ -41,7 +41,6 @@ def test_the_readme_tells_every_limit():
         f"{rule_reader._MOST_BANDS} bands",
         f"Of one file {finding_writer._MOST_IN_A_FILE} mistakes are told",
         f"more than {reader._MOST_REFUSED:,} keys are refused",
-        f"worked out for {inspector.MOST_CURES} findings",
     ):
         assert said in text, said
 

@@ -287,16 +287,6 @@ def test_a_figure_that_is_asked_to_be_true_is_told_once(tmp_path):
             'same_within = "exactly"',
             "4:1: rebound_read is a yes or no: it takes is = true",
         ),
-        (
-            "after_flight_use",
-            'at_least = "10 %"',
-            "4:1: after_flight_use is an upper bound: a rule can ask at_most of it",
-        ),
-        (
-            "after_flight_use",
-            'same_within = "10 %"',
-            "4:1: after_flight_use is an upper bound: a rule can ask at_most of it",
-        ),
     ],
 )
 def test_an_ask_that_would_always_hold_or_never_be_judged_is_refused(tmp_path, measure, ask, said):
