@@ -42,6 +42,7 @@ STEPS = {"hold_back": 1e-4, "limiter": 1e-4, "collar": 5e-4, "bench_temperature"
 
 #: The temperatures at which dampers are built (K): a bench is no oven.
 _BENCH = (278.15, 313.15)
+_ZERO_CELSIUS = 273.15
 
 # How many parts are named at most, and how many pairs of parts are tried.
 _MOST_CHOICES = 3
@@ -248,12 +249,12 @@ class _Search:
         if not good.any():
             return None
         best = min(np.flatnonzero(good).tolist(), key=lambda i: abs(float(temperatures[i]) - now))
-        at, hold_back = float(temperatures[best]), float(held[best])
+        value = round(float(temperatures[best]) - _ZERO_CELSIUS, 6)
+        hold_back = float(held[best])
         text = (
-            f"Holds when sealed at {amount(at, 'degC')} with hold-back {amount(hold_back, 'mm')} "
+            f"Holds when sealed at {value:g} degC with hold-back {amount(hold_back, 'mm')} "
             f"at the {self.end}; write that temperature under [bench] then."
         )
-        value = round(in_unit(at, "degC"), 6)
         return CureFigure("bench_temperature", value, value, "degC", text, self.end)
 
     def _middles(self, batch: Batch) -> Array:
