@@ -102,13 +102,13 @@ def figures_of(
 
 
 def _figures(team: Team, path: Path, rulebook: Rulebook | None = None) -> BuildFigures:
-    book = rules_in_force(team.root, rulebook).book
+    force = rules_in_force(team.root, rulebook)
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
     made = dampers(team, found)
-    lines = tuple(figure_lines(made, Judge(book).judge(made, at_each=True)))
-    mistakes = mistakes_in(team, path, book)
+    lines = tuple(figure_lines(made, Judge(force.book, force.sure).judge(made, at_each=True)))
+    mistakes = mistakes_in(team, path, force.book)
     return BuildFigures(found.id, car, event, lines, mistakes)
 
 

@@ -20,8 +20,7 @@ from buildlint.judging.differences import Differences
 from buildlint.judging.judge import Judge, Judgement
 from buildlint.reading_changes import Change, reading_changes
 from buildlint.rule import Rule
-from buildlint.rulebook import Rulebook
-from buildlint.rules_in_force import RuleChange, rules_in_force
+from buildlint.rules_in_force import InForce, RuleChange, rules_in_force
 from buildlint.selection import find_build
 from buildlint.subjects import corners_of, told_together
 from buildlint.team import Team
@@ -109,7 +108,7 @@ def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Compari
     force = rules_in_force(now.team.root)
     same_root = was.team.root == now.team.root
     was_force = force if same_root else rules_in_force(was.team.root)
-    was_found, now_found = _Judged.of(was, was_force.book), _Judged.of(now, force.book)
+    was_found, now_found = _Judged.of(was, was_force), _Judged.of(now, force)
     differences = Differences(
         was_found.dampers, now_found.dampers, same_root and _car(was) == _car(now)
     )
@@ -195,9 +194,10 @@ class _Judged(NamedTuple):
     mistakes: tuple[str, ...]
 
     @classmethod
-    def of(cls, build: _Build, book: Rulebook) -> _Judged:
+    def of(cls, build: _Build, force: InForce) -> _Judged:
+        book = force.book
         made = dampers(build.team, build.team.file(build.path))
-        judgements = Judge(book).judge(made, at_each=True)
+        judgements = Judge(book, force.sure).judge(made, at_each=True)
         lines = by_corner(figure_lines(made, judgements))
         mistakes = mistakes_in(build.team, build.path, book)
         if build.revision is not None:

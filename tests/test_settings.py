@@ -95,7 +95,8 @@ GRANTED = 'rule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
         ("rule = 1\n", '1:1: "rule" is not a key of the settings; did you mean rules?'),
         (
             '"\\u001b[31m" = 1\n',
-            '1:1: "\\x1b[31m" is not a key of the settings; the keys are rules and concession',
+            '1:1: "\\x1b[31m" is not a key of the settings; '
+            "the keys are rules, judging and concession",
         ),
         ("rules = 4\n", '1:1: rules takes a heading for each rule: [rules."pair/length"]'),
         ("[rules.pair.length]\noff = true\n", "1:2: write the id of the rule in quotes"),

@@ -428,3 +428,78 @@ def test_where_no_part_is_named_none_of_the_drawers_mends_it(tmp_path_factory, c
                     after = inspected(folder, changes, end, **{kind: ident})
                     wrong = wrong_with(finding, end, before, after, {kind})
                     assert wrong, f"{finding.rule} would hold with {kind} {ident} at the {end}"
+
+
+# --- two readings together -----------------------------------------------------------------------
+
+
+def mends_when_written(folder: Path, changes: Changes, finding: Finding) -> list[set[str]]:
+    """Write down each cure of a finding; give which keys each turns."""
+    before = inspected(folder, changes)
+    turned = []
+    for figure in finding.cure_figures:
+        for keys in offered(figure):
+            after = inspected(folder, changes, figure.end, **keys)
+            assert not wrong_with(finding, figure.end, before, after, set(keys)), (
+                keys,
+                figure.text,
+            )
+            turned.append(set(keys))
+    return turned
+
+
+def of_rule(folder: Path, changes: Changes, rule: str) -> Finding:
+    return next(f for f in inspected(folder, changes).serious if f.rule == rule)
+
+
+def test_another_bladder_is_offered_with_a_hold_back_where_neither_does_alone(tmp_path):
+    """The shaft takes 288.6 mm^3: "deep" has 260 in all, whatever is held back.
+
+    Of "even" the 250 mm^3 into the body ask for 4.0 mm of hold-back and more, not for 0.2 mm.
+    """
+    parts = {
+        "bladder.deep.into_body": "120 mm^3",
+        "bladder.deep.into_cap": "140 mm^3",
+        "bladder.even.into_body": "250 mm^3",
+        "bladder.even.into_cap": "420 mm^3",
+    }
+    held = {f"front.{side}.hold_back": "0.2 mm" for side in ("left", "right")}
+    changes = {"parts": parts, "build": held}
+    finding = of_rule(tmp_path, changes, "bladder/into-body-room")
+    assert mends_when_written(tmp_path, changes, finding) == [{"bladder", "hold_back"}]
+    (figure,) = finding.cure_figures
+    assert figure.choices == ("even",)
+    assert 'another bladder at the front: "even" with hold-back ' in figure.text
+
+
+def test_another_bench_is_offered_where_no_part_does(tmp_path):
+    """Built at 38 degC for a day of 2 to 8 degC: the oil shrinks by more than the bladder has."""
+    changes = {
+        "parts": {"bladder.deep.into_body": "260 mm^3", "bladder.deep.into_cap": "190 mm^3"},
+        "build": {
+            "bench.temperature": "38 degC",
+            **{f"front.{side}.hold_back": "6 mm" for side in ("left", "right")},
+            **{f"rear.{side}.hold_back": "6 mm" for side in ("left", "right")},
+        },
+        "event": {"coldest": "2 degC", "hottest": "8 degC", "altitude": "0 m"},
+    }
+    finding = of_rule(tmp_path, changes, "bladder/into-body-room")
+    assert mends_when_written(tmp_path, changes, finding) == [{"bench_temperature", "hold_back"}]
+    assert "write that temperature under [bench] then" in finding.cure_figures[0].text
+
+
+def test_another_oil_is_offered_with_another_piston_where_neither_does_alone(tmp_path):
+    """Oil 25 times too thick through holes far too small: either alone is far from enough."""
+    parts = {
+        "oil.tar.viscosity": "3000 cSt",
+        "oil.o450.viscosity": "2500 cSt",
+        "oil.thin.viscosity": "450 cSt",
+        "piston.tight.diameter": "15.9 mm",
+        "piston.tight.thickness": "2.5 mm",
+        "piston.tight.holes": "4 x 1 mm",
+    }
+    build = {"front.piston": "tight", "front.oil": "tar", "rear.oil": "thin"}
+    changes = {"parts": parts, "build": build}
+    finding = of_rule(tmp_path, changes, "damping/ratio")
+    assert {"oil", "piston"} in mends_when_written(tmp_path, changes, finding)
+    assert "Then write the label on the cap again." in finding.cure_figures[0].text
