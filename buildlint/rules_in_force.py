@@ -24,6 +24,10 @@ __all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force", 
 _CHANGE_KEYS = ("off", "level", "title", "source", "by", *ASKS)
 _TEXTS = {"title": 200, "source": 2_000}
 _AROUND = "but the team around it has it"
+_ANOTHER_TEAM = "this folder is a team of its own, inside another one"
+
+#: Goes for the rule where the chance is changed from which every must holds.
+SURE_SETTING = "judging/sure"
 
 #: These two are about the settings themselves; the other rules about files cannot be changed.
 CHANGEABLE_ABOUT_FILES = ("file/concession-expired", "file/concession-unused")
@@ -34,7 +38,8 @@ class RuleChange:
     """One way in which a team's rules differ from those that come with buildlint.
 
     `what` is what was done to the rule, in words; `level` is the level that it came with (of a
-    rule of the team's own, the one that it has).
+    rule of the team's own, the one that it has). A change of the chance from which every must
+    holds is told as one too, with SURE_SETTING for the rule.
     """
 
     rule: str
@@ -45,20 +50,27 @@ class RuleChange:
     line: int = 1
     column: int = 1
 
+    @property
+    def in_words(self) -> str:
+        """Say which rule it is, what it came as, and what was done to it."""
+        if self.rule == SURE_SETTING:
+            return f"{self.rule}: {self.what}"
+        came = "is" if self.kind == "own" else "came as"
+        return f"{self.rule}, which {came} a {self.level}: {self.what}"
+
 
 @dataclass(frozen=True, slots=True)
 class InForce:
-    """The rules that a team's builds are judged by, how they came about, and its concessions."""
+    """The rules that a team's builds are judged by, how they came about, and its concessions.
+
+    `sure` is the chance from which a must holds.
+    """
 
     book: Rulebook
     changes: tuple[RuleChange, ...] = ()
     concessions: tuple[Concession, ...] = ()
     settings: Settings | None = None
-
-    @property
-    def sure(self) -> float:
-        """The chance from which a must holds."""
-        return self.settings.sure if self.settings is not None else SURE
+    sure: float = SURE
 
 
 def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
@@ -81,6 +93,9 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
     # a folder made a team of its own would else be out of the reach of rules without a word
     others = _of_team(read_settings(around), shipped)
     changes = (*found.changes, *_left_behind(settings, found.book, others.book, shipped))
+    if others.sure not in (found.sure, SURE):
+        what = f"{_sure_in_words(found.sure, _AROUND, others.sure)} ({_ANOTHER_TEAM})"
+        changes += (RuleChange(SURE_SETTING, "changed", "must", what, settings.path),)
     return replace(found, changes=changes)
 
 
@@ -108,7 +123,7 @@ def _of_team(settings: Settings, shipped: Rulebook) -> InForce:
     settings.refuse()
     book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in off})
     there = settings if settings.there else None
-    return InForce(book, tuple(changes), settings.concessions, there)
+    return InForce(book, tuple(changes), settings.concessions, there, settings.sure)
 
 
 def _root_around(root: Path) -> Path | None:
@@ -133,7 +148,7 @@ def _left_behind(
         now = here.rules.get(rule.id)
         what = "off" if now is None else "; ".join(_differences(rule, now, _AROUND))
         if what:
-            text = f"{what} (this folder is a team of its own, inside another one)"
+            text = f"{what} ({_ANOTHER_TEAM})"
             kind: Literal["off", "changed"] = "off" if now is None else "changed"
             yield RuleChange(rule.id, kind, rule.level, text, settings.path)
 
@@ -280,10 +295,27 @@ def _told(
                     place.column,
                 )
             )
+    if settings.sure != SURE:
+        place = Places(settings.data).of_key(("judging", "sure"))
+        changes.append(
+            RuleChange(
+                SURE_SETTING,
+                "changed",
+                "must",
+                _sure_in_words(settings.sure, "but it came", SURE),
+                settings.path,
+                place.line,
+                place.column,
+            )
+        )
     return [
         *changes,
         *(RuleChange(rule.id, "own", rule.level, asked(rule), rule.path) for rule in own.values()),
     ]
+
+
+def _sure_in_words(sure: float, came: str, was: float) -> str:
+    return f"every must holds from a chance of {sure * 100:.6g} %, {came} with {was * 100:.6g} %"
 
 
 def _differences(was: Rule, rule: Rule, came: str = "but it came") -> list[str]:

@@ -152,7 +152,7 @@ def _sure(given: Any, settings: Settings) -> float:
             hint = "did you mean sure?" if near else "its only key is sure"
             wrong.append((("judging", key), f"{shown(key)} is not a key of judging; {hint}"))
     try:
-        return CHANCE.read(given.get("sure", f"{SURE:.0%}")).value
+        return round(CHANCE.read(given.get("sure", f"{SURE:.0%}")).value, 9)
     except Mistake as mistake:
         wrong.append((("judging", "sure"), mistake.message))
         return SURE

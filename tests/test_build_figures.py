@@ -158,7 +158,7 @@ def test_how_sure_the_team_wants_to_be_counts_here_too(tmp_path):
         (found,) = inspect_team([root]).builds
         told = {
             f.verdict
-            for f in found.serious
+            for f in found.drafts
             if (f.measure, f.subject) == ("into_cap_use", "rear.left")
         }
         assert {one.verdict} == (told or {"holds"})

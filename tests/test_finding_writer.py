@@ -118,6 +118,33 @@ def test_what_moves_a_figure_most_is_told_unless_it_holds(tmp_path):
     assert (rear.verdict, rear.readings) == ("holds", ())
 
 
+@pytest.mark.parametrize(
+    ("parts", "reading"),
+    [
+        ({"body.long.oil": None}, "oil of body long"),
+        ({"oil.o450.expansion": None}, "expansion of oil o450"),
+        (
+            {
+                "bladder.deep.into_cap": None,
+                "bladder.deep.cup": {"radius": "6 mm", "depth": "4 mm"},
+            },
+            "into_cap of bladder deep",
+        ),
+    ],
+)
+def test_a_default_that_stands_in_for_a_reading_is_told_as_not_given(tmp_path, parts, reading):
+    build = {f"front.{side}.hold_back": "30 mm ± 0.1 mm" for side in ("left", "right")}
+    build["bench.temperature"] = "20 degC ± 0.1 degC"
+    event = {"hottest": "38 degC ± 0.1 degC", "coldest": "14 degC ± 0.1 degC"}
+    parts = {"bladder.deep.into_cap": "200 mm^3 ± 1 mm^3", **parts}
+    found = written(tmp_path, "bladder/into-cap-room", parts=parts, build=build, event=event)
+    given = {r.reading: r.given for r in found[0].readings}
+    assert found[0].verdict == "fails"
+    assert given.get(reading) is False, given
+    shares = [r.share for r in found[0].readings]
+    assert shares == sorted(shares, reverse=True) and sum(shares) <= 1.0 + 1e-9
+
+
 # --- where it stands -----------------------------------------------------------------------------
 
 

@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from buildlint.damper import CORNERS, KEY_IN_PART, Damper
+from buildlint.damper import CORNERS, KEY_IN_PART, READINGS_OF, Damper
 from buildlint.measures.graph import AT, CONDITIONS, FUNCTIONS, function_of, needs, parameters
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
@@ -183,16 +183,60 @@ class Batch:
 
     def repeated(self, times: int) -> Batch:
         """Return the same builds so many times over, to be turned into candidates."""
+        made = self._times(times)
+        for name in ("value", "low", "high", "middle", "place", "holes", "refused"):
+            setattr(made, name, np.tile(getattr(self, name), (1, times)))
+        made.drilled = np.tile(self.drilled, (1, 1, times))
+        made._tell_readings_apart()
+        return made
+
+    def _times(self, times: int) -> Batch:
+        """Return a copy with the dampers of the same builds so many times over, readings as yet."""
         made = copy(self)
         made.dampers = self.dampers * times
         steps = np.repeat(np.arange(times) * len(self.dampers), len(self.corner))
         corner = np.tile(self.corner, (times, 1))
         made.corner = np.where(corner >= 0, corner + steps[:, None], -1)
         made.piece = np.tile(self.piece, times)
-        for name in ("value", "low", "high", "middle", "place", "holes", "refused"):
-            setattr(made, name, np.tile(getattr(self, name), (1, times)))
-        made.drilled = np.tile(self.drilled, (1, 1, times))
+        return made
+
+    def fitted(
+        self, builds: Sequence[Sequence[Damper]], parts: Mapping[str, Sequence[Damper]], end: str
+    ) -> Batch:
+        """Return candidates that are this one build but for some kinds of part at one end.
+
+        `builds` are their dampers; `parts` are, for each kind, dampers of which nothing but the
+        part is known, one for each candidate: so that nothing is read that all have in common.
+        """
+        count, size = len(builds), len(self.dampers)
+        every = Batch([self.dampers, *([bare] for each in parts.values() for bare in each)])
+        made = self._times(count)
+        made.dampers = [damper for dampers in builds for damper in dampers]
+        turned = np.tile([damper.end == end for damper in self.dampers], count)
+        column = np.tile(np.arange(size), (len(NAMES), count))
+        for number, kind in enumerate(parts):
+            rows = [_AT[name] for name in (kind, *READINGS_OF[kind])]
+            first = size + number * count
+            other = np.repeat(np.arange(first, first + count), size)
+            column[rows] = np.where(turned, other, column[rows])
+        for name in ("value", "low", "high", "middle", "place", "refused"):
+            setattr(made, name, np.take_along_axis(getattr(every, name), column, axis=1))
+        made.holes = every.holes[:, column[_HOLES]]
+        made.drilled = every.drilled[:, :, column[_HOLES]]
         made._tell_readings_apart()
+        return made
+
+    def of_end(self, end: str) -> Batch:
+        """Return the dampers of one end alone."""
+        columns = [c for c, damper in enumerate(self.dampers) if damper.end == end]
+        made = copy(self)
+        made.dampers = [self.dampers[c] for c in columns]
+        at = np.full(len(self.dampers) + 1, -1, dtype=np.intp)  # the last is of no damper
+        at[columns] = np.arange(len(columns))
+        made.corner, made.piece = at[self.corner], self.piece[columns]
+        for name in ("value", "low", "high", "middle", "place", "reading", "holes", "refused"):
+            setattr(made, name, getattr(self, name)[:, columns])
+        made.drilled = self.drilled[:, :, columns]
         return made
 
     def turned(self, readings: Mapping[str, Array], ends: Sequence[str] = ()) -> Batch:

@@ -83,9 +83,7 @@ def _rules(root: ElementTree.Element, changes: Iterable[RuleChange]) -> None:
     lines = []
     for change in changes:
         place = stands_at(change.path, change.line, change.column)
-        level = "is" if change.kind == "own" else "came as"
-        what = f"{change.rule}, which {level} a {change.level}: {change.what}"
-        told = f"{place}: {clean(what)}"
+        told = f"{place}: {clean(change.in_words)}"
         if change.kind == "off":
             test = _test(suite, _RULES, f"{change.rule} ({seen_from_here(change.path)})")
             skipped = ElementTree.SubElement(test, "skipped", message="turned off by the team")

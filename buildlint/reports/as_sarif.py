@@ -20,7 +20,7 @@ from buildlint.inspection import Inspection
 from buildlint.reports.advice import about, advice, sentence
 from buildlint.reports.as_json import json_text
 from buildlint.rule import Rule, asked
-from buildlint.rules_in_force import RuleChange
+from buildlint.rules_in_force import SURE_SETTING, RuleChange
 from buildlint.words import clean, seen_from_here
 
 __all__ = ["inspection_sarif"]
@@ -132,21 +132,19 @@ def _invocation(inspection: Inspection, index: dict[str, int]) -> dict[str, Any]
 def _notification(change: RuleChange, index: dict[str, int]) -> dict[str, Any]:
     kinds = list(_NOTIFICATIONS)
     place = _place(seen_from_here(change.path), change.path, change.line, change.column)
-    return {
+    found: dict[str, Any] = {}
+    if change.rule == SURE_SETTING:
+        words = "The team's settings change from which chance a must holds."
+    else:
+        words = _NOTIFICATIONS[change.kind]
+        found["associatedRule"] = _reference(change.rule, index)
+    return found | {
         "descriptor": {"id": change.kind, "index": kinds.index(change.kind)},
-        "associatedRule": _reference(change.rule, index),
         # 3.58.6: "warning" where something may be left out, "note" where nothing need be done
         "level": "warning" if change.level == "must" and change.kind != "own" else "note",
-        "message": _message(
-            f"{_NOTIFICATIONS[change.kind]} "
-            + sentence(f"{change.rule}, which {_came(change)} a {change.level}: {change.what}")
-        ),
+        "message": _message(f"{words} {sentence(change.in_words)}"),
         "locations": [{"physicalLocation": place}],
     }
-
-
-def _came(change: RuleChange) -> str:
-    return "is" if change.kind == "own" else "came as"
 
 
 def _reference(rule: str, index: dict[str, int]) -> dict[str, Any]:

@@ -267,7 +267,9 @@ class FindingReport(Report):
 class RuleChangeReport(Report):
     """One way in which the team's own settings and rules differ from those of buildlint."""
 
-    rule: Text = Field(description="The rule's id.")
+    rule: Text = Field(
+        description="The rule's id; `judging/sure` is the chance from which a must holds."
+    )
     kind: Literal["off", "changed", "own"] = Field(description="`off`, `changed` or `own`.")
     level: Level = Field(description="The level that it came with.")
     what: Text = Field(description="What was done to it, in words.")

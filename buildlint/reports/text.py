@@ -10,7 +10,7 @@ from buildlint.inspection import MANY, Inspection, Judged
 from buildlint.reports.advice import what_decides
 from buildlint.reports.gauge import LEGEND, gauges
 from buildlint.reports.wrapping import WIDTH, wrapped
-from buildlint.rules_in_force import RuleChange
+from buildlint.rules_in_force import SURE_SETTING, RuleChange
 from buildlint.words import clean, counted, listed, meant_for, seen_from_here, stands_at
 
 __all__ = ["inspection_text", "rule_changes"]
@@ -243,7 +243,8 @@ def rule_changes(changes: Sequence[RuleChange]) -> list[str]:
     for change in changes:
         if change.level == "must" and change.kind != "own":
             at = stands_at(change.path, change.line, change.column)
-            lines += wrapped(f"the must {change.rule}: {change.what} ({at})", 4, first="  ")
+            name = "" if change.rule == SURE_SETTING else f"the must {change.rule}: "
+            lines += wrapped(f"{name}{change.what} ({at})", 4, first="  ")
         else:
             brief.setdefault((change.kind, _home(change)), []).append(change.rule)
     for (kind, home), rules in brief.items():
