@@ -159,7 +159,7 @@ def test_memory_that_ends_while_builds_are_judged_is_2(monkeypatch, sound, capfd
     def inspect_team(*_: object, **__: object) -> None:
         raise MemoryError
 
-    monkeypatch.setattr("buildlint.inspection.inspect", inspect)
+    monkeypatch.setattr("buildlint.inspection.inspect_team", inspect_team)
     assert cli.main(["inspect", str(sound)]) == 2
     assert capfd.readouterr().err.startswith("buildlint: there is too little memory")
 

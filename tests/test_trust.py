@@ -868,7 +868,9 @@ def test_leave_for_everything_and_for_ever_is_told_at_every_finding(
     tmp_path: Path, run: Run, form: str
 ) -> None:
     root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
-    rules = {f.rule for f in inspect_team(root).findings if f.verdict == "fails" and f.level == "must"}
+    rules = {
+        f.rule for f in inspect_team(root).findings if f.verdict == "fails" and f.level == "must"
+    }
     assert _MUST in rules
     leave = 'reason = "because I say so"\nuntil = 9999-12-31\n'
     leaves = "".join(f'[[concession]]\nrule = "{rule}"\n{leave}' for rule in sorted(rules))
@@ -924,9 +926,9 @@ def test_a_folder_that_is_a_team_with_the_same_rules_is_told_of_no_difference(
     # speaking of fewer dampers is a difference
     narrowed = f'{_STRICT}only = {{ end = "rear" }}\n'
     write(inner, {"buildlint.toml": settings, "rules/own/short.toml": narrowed})
-    assert [c.what.split(" (")[0] for c in inspect_team(inner).changes if c.rule == "own/short"][1:] == [
-        "for other dampers only, but the team around it has it for all"
-    ]
+    assert [c.what.split(" (")[0] for c in inspect_team(inner).changes if c.rule == "own/short"][
+        1:
+    ] == ["for other dampers only, but the team around it has it for all"]
 
 
 def test_a_team_above_the_git_repository_is_none_of_ours(committed: Path) -> None:

@@ -508,7 +508,9 @@ def test_a_figure_has_its_uncertainty_and_says_if_it_is_an_estimate(tmp_path):
 
 
 def test_text_of_any_kind_is_escaped(tmp_path):
-    document = inspection_json(inspect_team([repository(tmp_path, build={"front.oil": "a\x7f\u202e"})]))
+    document = inspection_json(
+        inspect_team([repository(tmp_path, build={"front.oil": "a\x7f\u202e"})])
+    )
     assert document.isascii()
     strictly(document)
 
