@@ -1,7 +1,7 @@
 """buildlint: judges written-down builds of oil-filled model-car dampers by a rulebook.
 
->>> from buildlint import inspect
->>> inspect(["examples/saltmarsh"]).passes()
+>>> from buildlint import inspect_team
+>>> inspect_team(["examples/saltmarsh"]).passes()
 True
 """
 
@@ -12,47 +12,82 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 __all__ = [
+    "Bladder",
+    "Body",
+    "Build",
     "BuildFigures",
     "BuildlintError",
+    "Car",
     "Comparison",
+    "ComparisonReport",
     "Counts",
     "Cure",
     "CureFigure",
+    "Event",
     "FigureLine",
+    "FiguresReport",
     "Finding",
+    "FindingReport",
     "Inspection",
+    "InspectionReport",
     "Judged",
+    "LabelsReport",
+    "Oil",
     "PathError",
+    "Piston",
+    "Reading",
     "Rule",
     "Rulebook",
     "RulebookError",
+    "RulebookReport",
     "SettingsError",
+    "Shaft",
+    "Spring",
     "Team",
     "__version__",
     "compare",
     "figures",
-    "figures_of",
-    "inspect",
     "inspect_build",
+    "inspect_team",
     "labels",
     "load_rulebook",
     "load_team",
 ]
 
 if TYPE_CHECKING:
-    from buildlint.build_figures import BuildFigures, FigureLine, figures, figures_of
+    from buildlint.build_figures import BuildFigures, FigureLine, figures
     from buildlint.build_labels import labels
     from buildlint.comparison import Comparison, compare
     from buildlint.errors import BuildlintError, PathError, RulebookError, SettingsError
+    from buildlint.files.models import Build, Car, Event
+    from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
     from buildlint.finding import Counts, Cure, CureFigure, Finding
     from buildlint.inspected import Inspection, Judged
-    from buildlint.inspection import inspect, inspect_build
+    from buildlint.inspection import inspect_build, inspect_team
+    from buildlint.readings import Reading
+    from buildlint.reports.build_models import (
+        ComparisonReport,
+        FiguresReport,
+        LabelsReport,
+        RulebookReport,
+    )
+    from buildlint.reports.models import FindingReport, InspectionReport
     from buildlint.rule import Rule
     from buildlint.rulebook import Rulebook, load_rulebook
     from buildlint.team import Team, load_team
 
 # No module may go by a name of these: once loaded, it would stand in the place of what is meant.
 _HOMES = {
+    **dict.fromkeys(("Build", "Car", "Event"), "buildlint.files.models"),
+    **dict.fromkeys(
+        ("Bladder", "Body", "Oil", "Piston", "Shaft", "Spring"), "buildlint.files.part_models"
+    ),
+    **dict.fromkeys(
+        ("ComparisonReport", "FiguresReport", "LabelsReport", "RulebookReport"),
+        "buildlint.reports.build_models",
+    ),
+    **dict.fromkeys(("FindingReport", "InspectionReport"), "buildlint.reports.models"),
+    "Reading": "buildlint.readings",
     "BuildFigures": "buildlint.build_figures",
     "BuildlintError": "buildlint.errors",
     "Comparison": "buildlint.comparison",
@@ -71,8 +106,7 @@ _HOMES = {
     "Team": "buildlint.team",
     "compare": "buildlint.comparison",
     "figures": "buildlint.build_figures",
-    "figures_of": "buildlint.build_figures",
-    "inspect": "buildlint.inspection",
+    "inspect_team": "buildlint.inspection",
     "inspect_build": "buildlint.inspection",
     "labels": "buildlint.build_labels",
     "load_rulebook": "buildlint.rulebook",

@@ -33,6 +33,7 @@ _DIGITS = {
     "day": 0,
     "h": 1,
     "step": 0,
+    "degC": 0,
 }
 _MOST_DIGITS = 6
 
@@ -43,12 +44,13 @@ _SHOWN = {"1": "%", "step": "steps", "day": "days"}
 def in_unit(value: float, unit: str) -> float:
     """Bring a figure from SI into its unit; a share stays as it is.
 
-    >>> round(in_unit(0.0064, "mm"), 6)
-    6.4
+    >>> round(in_unit(0.0064, "mm"), 6), in_unit(289.15, "degC")
+    (6.4, 16.0)
     """
     if unit in ("1", "step"):
         return value
-    return value / SIZES[dimension_of(unit)[0]][unit][0]
+    size, zero = SIZES[dimension_of(unit)[0]][unit]
+    return (value - zero) / size
 
 
 def unit_of(unit: str) -> str | None:

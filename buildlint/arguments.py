@@ -170,11 +170,14 @@ def _schema(commands: _Commands) -> None:
     found = _command(
         commands,
         "schema",
-        "JSON Schema of a kind of file, for editors",
-        "Print the JSON Schema (2020-12) of a kind of file, by which an editor knows its keys.",
+        "JSON Schema of a kind of file, or of a report",
+        "Print the JSON Schema (2020-12) of a kind of file, by which an editor knows its keys, or "
+        "of what `inspect --as json` prints (report).",
         "buildlint schema build -o schemas/build.schema.json",
     )
-    found.add_argument("kind", metavar="KIND", help="parts, car, event, build, settings or rule")
+    found.add_argument(
+        "kind", metavar="KIND", help="parts, car, event, build, settings, rule or report"
+    )
 
 
 def _begin(commands: _Commands) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields
+from dataclasses import replace
+from typing import Any
 
-from buildlint.damper import KEY_IN_PART, Damper
+from buildlint.damper import READINGS_OF, Damper
 from buildlint.files.models import Build, End, Event
 from buildlint.files.part_models import PART_KINDS
 from buildlint.files.reader import FileRead
@@ -16,7 +17,7 @@ from buildlint.part_figures import gathered_of, guess_oil_volume
 from buildlint.readings import Reading
 from buildlint.team import Team
 
-__all__ = ["TeamDrawers", "dampers", "fitted"]
+__all__ = ["dampers", "fitted", "with_nothing_but"]
 
 
 def dampers(team: Team, build: FileRead) -> list[Damper]:
@@ -176,33 +177,27 @@ def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
 
     Raises KeyError for a part that the drawers do not hold.
     """
-    part = team.parts()[kind][ident]
-    made = Gathering()
-    gone = {name for name, (of, _) in KEY_IN_PART.items() if of == kind}
-    for item in fields(damper):
-        if item.name not in ("spread", "origin", "estimates", "refused", *gone):
-            made.figures[item.name] = getattr(damper, item.name)
-    made.spread = {name: ends for name, ends in damper.spread.items() if name not in gone}
-    made.origin = {name: place for name, place in damper.origin.items() if name not in gone}
-    made.estimates = {name for name in damper.estimates if name not in gone}
-    made.refused = {name for name in damper.refused if name not in gone}
-    made.figures[kind] = ident
-    made.take(gathered_of(team, kind, ident, part))
-    guess_oil_volume(made)
+    made = _gathered(team, kind, ident)
+    gone = READINGS_OF[kind]
+    figures: dict[str, Any] = {**dict.fromkeys(gone), **made.figures, kind: ident}
+    return replace(
+        damper,
+        **figures,
+        spread={n: ends for n, ends in damper.spread.items() if n not in gone} | made.spread,
+        origin={n: place for n, place in damper.origin.items() if n not in gone} | made.origin,
+        estimates=(damper.estimates - gone) | made.estimates,
+        refused=(damper.refused - gone) | made.refused,
+    )
+
+
+def with_nothing_but(team: Team, kind: str, ident: str) -> Damper:
+    """Give a damper of which nothing is known but one part."""
+    made = _gathered(team, kind, ident)
+    made.figures |= {"end": "front", "side": "left", kind: ident}
     return made.damper()
 
 
-class TeamDrawers:
-    """The team's parts, to choose from."""
-
-    def __init__(self, team: Team) -> None:
-        """Take the drawers of a team."""
-        self.team = team
-
-    def ids(self, kind: str) -> list[str]:
-        """Give the ids of the parts of a kind, sorted."""
-        return sorted(self.team.parts()[kind])
-
-    def fitted(self, damper: Damper, kind: str, ident: str) -> Damper:
-        """Give the damper with another part in it."""
-        return fitted(self.team, damper, kind, ident)
+def _gathered(team: Team, kind: str, ident: str) -> Gathering:
+    made = gathered_of(team, kind, ident, team.parts()[kind][ident]).copy()
+    guess_oil_volume(made)
+    return made

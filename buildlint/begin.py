@@ -28,14 +28,14 @@ def starting_files() -> dict[str, str]:
     >>> sorted(name for name in starting_files() if name.endswith(".build.toml"))
     ['builds/first-club-day.build.toml']
     """
-    from buildlint.schemas import SCHEMA_KINDS, schema_text
+    from buildlint.schemas import FILE_KINDS, schema_text
 
     files = {
         path.relative_to(_STARTING).as_posix(): path.read_text(encoding="utf-8")
         for path in sorted(_STARTING.rglob("*"))
         if path.is_file()
     }
-    return files | {f"schemas/{kind}.schema.json": schema_text(kind) for kind in SCHEMA_KINDS}
+    return files | {f"schemas/{kind}.schema.json": schema_text(kind) for kind in FILE_KINDS}
 
 
 def begin(folder: str | os.PathLike[str]) -> list[Path]:

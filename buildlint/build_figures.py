@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import isfinite
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from buildlint.amounts import in_unit, unit_of
 from buildlint.assembly import dampers
@@ -15,16 +13,21 @@ from buildlint.damper import Damper
 from buildlint.files.models import Build
 from buildlint.finding import BADNESS, ReadingShare, Verdict
 from buildlint.finding_writer import mistakes_in, readings_of
-from buildlint.judging.judge import Judge, Judgement, measured
+from buildlint.judging.judge import Judge, measured
+from buildlint.judging.judgement import Judgement
 from buildlint.measures import MEASURES
 from buildlint.measures.graph import CONDITIONS, stands_on
-from buildlint.rulebook import Rulebook
-from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import find_build, made_up
+from buildlint.rulebook import Rulebook, check_rulebook
+from buildlint.rules_in_force import rules_of
+from buildlint.selection import BuildLike, build_of
 from buildlint.subjects import SUBJECTS, corners_of
 from buildlint.team import Team
+from buildlint.words import clean, counted, nearest, shown
 
-__all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures", "figures_of"]
+if TYPE_CHECKING:
+    from buildlint.reports.build_models import FiguresReport
+
+__all__ = ["BuildFigures", "FigureLine", "figure_lines", "figures"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +52,7 @@ class FigureLine:
     readings: tuple[ReadingShare, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class BuildFigures:
     """The figures of a build, and the mistakes in its files that keep some from being worked out.
 
@@ -62,57 +65,72 @@ class BuildFigures:
     figures: tuple[FigureLine, ...]
     mistakes: tuple[str, ...] = ()
 
+    def get(
+        self, measure: str, subject: str = "car", condition: str | None = None
+    ) -> FigureLine | None:
+        """Return the line of a measure; None where there is none.
 
-def figures(build: str | os.PathLike[str]) -> BuildFigures:
-    """Work out every measure of a build, given by the path of its file or by its id.
+        `subject` is a corner ("front.left"), an end, or "car"; a line for both sides, or for all
+        four, is that of each of its corners. `condition` may be left out where none matters.
+        """
+        for line in self.figures:
+            here = line.subject == subject or subject in corners_of(line.subject)
+            if here and (line.measure, line.condition) == (measure, condition):
+                return line
+        return None
 
-    An id is looked for in the repository of the working directory. Raises PathError where there is
-    no such build, RulebookError and SettingsError where rules or settings cannot be used. Mistakes
-    in the files stand beside the figures that can be worked out all the same.
+    def report(self) -> FiguresReport:
+        """Return what `figures --as json` prints, as a pydantic model."""
+        from buildlint.reports.as_json import figures_report
 
-    >>> found = figures("examples/saltmarsh/builds/heron-quarry.build.toml")
-    >>> line = next(f for f in found.figures if f.measure == "hold_back_share")
-    >>> line.subject, round(line.value, 3)
-    ('front.left', 0.229)
-    """
-    return _figures(*find_build(build))
+        return figures_report(self)
+
+    def __repr__(self) -> str:
+        return f"<BuildFigures of {clean(self.build)}: {counted(len(self.figures), 'figure')}>"
 
 
-def figures_of(
-    build: Mapping[str, Any] | str,
-    team: Team,
+def figures(
+    build: BuildLike,
+    team: Team | None = None,
     *,
+    measures: Collection[str] | None = None,
     rulebook: Rulebook | None = None,
     name: str = "in-memory",
 ) -> BuildFigures:
-    """Work out every measure of a build that stands in no file, as `figures` does.
+    """Work out the measures of a build, at every condition.
 
-    Arguments and errors as of `inspect_build`.
+    `build`, `team`, `rulebook`, `name` and errors as of `inspect_build`. With `measures`, only
+    those are worked out, and no rule is judged; raises ValueError for one that there is not.
+    Mistakes in the files stand beside the figures that can be worked out all the same.
 
-    >>> import datetime
-    >>> from buildlint import load_team
-    >>> half = {"piston": "four-18", "oil": "o450", "hold_back": "6.4 mm"}
-    >>> bench = {"on": datetime.date(2027, 6, 5), "temperature": "16 degC", "altitude": "5 m"}
-    >>> build = {"car": "heron", "bench": bench, "front": half, "rear": half}
-    >>> found = figures_of(build, load_team("examples/saltmarsh"))
-    >>> [(f.subject, f.value) for f in found.figures if f.measure == "oil"]
-    [('front', 'o450'), ('rear', 'o450')]
+    >>> found = figures("examples/saltmarsh/builds/heron-quarry.build.toml")
+    >>> round(found.get("hold_back_share", "front.left").value, 3)
+    0.229
     """
-    return _figures(*made_up(build, team, name), rulebook)
-
-
-def _figures(team: Team, path: Path, rulebook: Rulebook | None = None) -> BuildFigures:
-    book = rules_in_force(team.root, rulebook).book
-    found = team.file(path)
+    check_rulebook(rulebook)
+    unknown = [each for each in measures or () if each not in MEASURES]
+    if unknown:
+        near = nearest(str(unknown[0]), MEASURES)
+        hint = f"; did you mean {near}?" if near else ""
+        raise ValueError(f"{shown(str(unknown[0]))} is not a measure{hint}")
+    with_it, path = build_of(build, team, name)
+    force = rules_of(with_it if team is None else team, rulebook)
+    found = with_it.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
-    made = dampers(team, found)
-    lines = tuple(figure_lines(made, Judge(book).judge(made, at_each=True)))
-    mistakes = mistakes_in(team, path, book)
+    made = dampers(with_it, found)
+    judge = Judge(force.book, force.sure)
+    judgements = judge.judge(made, at_each=True) if measures is None else []
+    lines = tuple(figure_lines(made, judgements, measures))
+    mistakes = mistakes_in(with_it, path, force.book)
     return BuildFigures(found.id, car, event, lines, mistakes)
 
 
-def figure_lines(found: list[Damper], judgements: Iterable[Judgement]) -> Iterator[FigureLine]:
+def figure_lines(
+    found: list[Damper],
+    judgements: Iterable[Judgement],
+    measures: Collection[str] | None = None,
+) -> Iterator[FigureLine]:
     """Give every measure of the dampers of one build, with what the judgements say of it.
 
     What is alike on both sides, reading by reading, is one line for its end, or for the car.
@@ -132,7 +150,7 @@ def figure_lines(found: list[Damper], judgements: Iterable[Judgement]) -> Iterat
         when = CONDITIONS.index(line.condition) if line.condition is not None else 0
         return end, not of_car, names.index(line.measure), 10 * SUBJECTS.index(line.subject) + when
 
-    lines = [_line(each, worst) for each in measured(found) if each.measure.name != "parts"]
+    lines = [_line(each, worst) for each in measured(found, measures)]
     yield from sorted(lines, key=order)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from buildlint.amounts import amount
 from buildlint.assembly import dampers
@@ -18,6 +19,9 @@ from buildlint.measures.lookups import label_disagreements
 from buildlint.rules_in_force import rules_in_force
 from buildlint.selection import find_build
 from buildlint.words import clean, fit
+
+if TYPE_CHECKING:
+    from buildlint.reports.build_models import LabelsReport
 
 __all__ = ["MOST_ON_A_LINE", "BuildLabels", "CapLabel", "labels"]
 
@@ -40,7 +44,7 @@ class CapLabel:
     would stand in the build's file (None where oil or piston is not known) and `toml` the line to
     paste there. `missing` is what was not given, so that it cannot be written. `written` is the
     label in the file now, `agrees` whether it agrees with what is inside (None: no label, or not
-    judged, which needs `not_judged`), `disagreements` how it does not. `table` is the table of the
+    checked, which needs `not_checked`), `disagreements` how it does not. `table` is that of the
     build's file to paste into: that of the end, where left and right can share the label.
     """
 
@@ -53,7 +57,7 @@ class CapLabel:
     written: str | None
     agrees: bool | None
     disagreements: tuple[str, ...]
-    not_judged: tuple[str, ...]
+    not_checked: tuple[str, ...]
     table: str
 
 
@@ -66,6 +70,12 @@ class BuildLabels:
     event: str | None
     caps: tuple[CapLabel, ...]
     mistakes: tuple[str, ...] = ()
+
+    def report(self) -> LabelsReport:
+        """Return what `labels --as json` prints, as a pydantic model."""
+        from buildlint.reports.labels_json import labels_report
+
+        return labels_report(self, MOST_ON_A_LINE)
 
 
 def labels(build: str | os.PathLike[str]) -> BuildLabels:
@@ -100,10 +110,10 @@ def _cap(damper: Damper) -> CapLabel:
             label = None
     agrees: bool | None = None
     reasons: tuple[str, ...] = ()
-    not_judged: tuple[str, ...] = ()
+    not_checked: tuple[str, ...] = ()
     if damper.label is not None:
-        not_judged = lacking(damper, "label_agrees")
-        if not not_judged:
+        not_checked = lacking(damper, "label_agrees")
+        if not not_checked:
             reasons = label_disagreements(damper)
             agrees = not reasons
     stands = damper.origin.get("label")
@@ -117,7 +127,7 @@ def _cap(damper: Damper) -> CapLabel:
         written=damper.label,
         agrees=agrees,
         disagreements=reasons,
-        not_judged=not_judged,
+        not_checked=not_checked,
         table=".".join(stands.keys[:-1]) if stands is not None else damper.end,
     )
 

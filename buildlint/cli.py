@@ -20,6 +20,7 @@ __all__ = ["main", "run"]
 
 _UNUSABLE = 2
 _SELDOM = 200_000
+_NO_ROOM = b"buildlint: there is too little memory: name fewer builds, or end other programs\n"
 
 
 def run() -> NoReturn:
@@ -34,16 +35,10 @@ def run() -> NoReturn:
     # nearly all that is made here is let go without the collector; it need not look so often
     gc.set_threshold(_SELDOM)
     try:
-        code = main(sys.argv[1:])
-    except SystemExit as asked:
-        code = asked.code if isinstance(asked.code, int) else _UNUSABLE
-    except BrokenPipeError:
-        # whoever read the report has closed it: nothing is left to say, and to nobody
-        code = _UNUSABLE
-    except OSError as error:
-        # the help: it is written by whoever reads the arguments
-        _say(f"standard output: {error.strerror}")
-        code = _UNUSABLE
+        code = _code()
+    except (MemoryError, ImportError, SystemError):
+        # there is no room even to say what is wrong with a library
+        code = _too_little_memory()
     with contextlib.suppress(OSError):
         sys.stderr.flush()
     if "matplotlib" in sys.modules:
@@ -51,6 +46,25 @@ def run() -> NoReturn:
         atexit._run_exitfuncs()
     # all is written: to free what is kept would take longer than to judge a build
     os._exit(code)
+
+
+def _code() -> int:
+    """Give the exit code of the command, whatever ends it."""
+    try:
+        return main(sys.argv[1:])
+    except SystemExit as asked:
+        return asked.code if isinstance(asked.code, int) else _UNUSABLE
+    except BrokenPipeError:
+        # whoever read the report has closed it: nothing is left to say, and to nobody
+        return _UNUSABLE
+    except (ImportError, SystemError) as error:
+        # with too little memory a library may end so
+        _say(f"a library cannot be used: {error}")
+        return _UNUSABLE
+    except OSError as error:
+        # the help: it is written by whoever reads the arguments
+        _say(f"standard output: {error.strerror}")
+        return _UNUSABLE
 
 
 def _interrupted(*_: object) -> NoReturn:
@@ -88,9 +102,16 @@ def _say(line: str) -> None:
     """Say something beside the report, if there is anyone to hear it."""
     from buildlint.words import clean
 
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError, ValueError, AttributeError):  # it may be closed, or none
         sys.stderr.write(f"buildlint: {clean(line)}\n")
         sys.stderr.flush()
+
+
+def _too_little_memory() -> int:
+    with contextlib.suppress(OSError):
+        # nothing is loaded or put together for this: there may be no room even for that
+        os.write(2, _NO_ROOM)
+    return _UNUSABLE
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -98,6 +119,10 @@ def main(arguments: Sequence[str]) -> int:
 
     Raises SystemExit with 2 for arguments that make no sense, with 0 after --help.
     """
+    if sys.stdout is None or sys.stdout.closed:
+        # a program that calls this may have none
+        with contextlib.redirect_stdout(_Closed()):
+            return main(arguments)
     from buildlint.arguments import parser
 
     parsing = parser(arguments[0] if arguments else None)
@@ -119,6 +144,8 @@ def main(arguments: Sequence[str]) -> int:
         for line in str(error).splitlines():
             _say(line)
         return _UNUSABLE
+    except MemoryError:
+        return _too_little_memory()
     except OSError as error:
         if isinstance(error, BrokenPipeError) and not error.filename:
             raise

@@ -44,7 +44,7 @@ class Outcome:
 
 def inspect(chosen: Namespace) -> Outcome:
     """Judge builds."""
-    from buildlint.inspection import inspect
+    from buildlint.inspection import inspect_team
     from buildlint.progress import Progress
 
     notes: tuple[str, ...] = ()
@@ -57,7 +57,7 @@ def inspect(chosen: Namespace) -> Outcome:
         notes = _not_as_added()
     progress = Progress()
     try:
-        found = inspect(
+        found = inspect_team(
             changed_in_commit(Path.cwd()) if chosen.commit else chosen.paths or ["."],
             tracked=chosen.commit,
             on=chosen.on,
@@ -243,8 +243,15 @@ def sheet(chosen: Namespace) -> Outcome:
         ident = (kind_and_id(Path(chosen.build).name) or ("build", chosen.build))[1]
         words = shlex.join(["buildlint", "sheet", chosen.build, "-o", f"{ident}.html"])
         raise PathError(f"name a file for the page: {words}")
+    import logging
+    import warnings
+
     from buildlint.reports.sheet.page import sheet_and_mistakes
 
+    # what the libraries that draw have to say of fonts, folders and threads is nothing to a builder
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    warnings.simplefilter("ignore")
+    logging.getLogger("matplotlib").setLevel(logging.CRITICAL)
     html, mistakes = sheet_and_mistakes(chosen.build, chosen.on)
     return Outcome(html, _FAILED if mistakes else 0, mistakes)
 

@@ -8,12 +8,12 @@ from pathlib import Path, PurePath
 from typing import NamedTuple
 
 from buildlint.errors import PathError
-from buildlint.files.names import is_ours
+from buildlint.files.names import is_ours, like_toml
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import find_root, passed_over
 from buildlint.git import git_bytes, names_below, top_of, without_history
 from buildlint.index import as_staged, entries
-from buildlint.settings import SETTINGS
+from buildlint.settings import OWN, SETTINGS
 from buildlint.words import clean
 
 __all__ = [
@@ -162,5 +162,5 @@ def _holds_ours(path: Path, top: Path) -> bool:
 
 def _matters(name: str) -> bool:
     path = Path(name)
-    own_rule = "rules" in path.parts[:-1] and path.suffix == ".toml"
+    own_rule = OWN in map(str.casefold, path.parts[:-1]) and like_toml(path.name)
     return is_ours(path.name) or path.name == SETTINGS or own_rule

@@ -6,7 +6,7 @@ import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from buildlint.assembly import dampers
 from buildlint.build_figures import figure_lines
@@ -18,15 +18,18 @@ from buildlint.files.tables import nothing_of
 from buildlint.finding import BADNESS, Verdict
 from buildlint.finding_writer import mistakes_in
 from buildlint.judging.differences import Differences
-from buildlint.judging.judge import Judge, Judgement
+from buildlint.judging.judge import Judge
+from buildlint.judging.judgement import Judgement
 from buildlint.reading_changes import Change, reading_changes
 from buildlint.rule import Rule
-from buildlint.rulebook import Rulebook
-from buildlint.rules_in_force import RuleChange, rules_in_force
-from buildlint.selection import find_build
+from buildlint.rules_in_force import InForce, RuleChange, rules_of
+from buildlint.selection import build_of
 from buildlint.subjects import corners_of, told_together
 from buildlint.team import Team
 from buildlint.words import clean, seen_from_here, shown
+
+if TYPE_CHECKING:
+    from buildlint.reports.build_models import ComparisonReport
 
 __all__ = ["Compared", "Comparison", "VerdictChange", "compare"]
 
@@ -89,11 +92,20 @@ class Comparison:
         """Whether anything is not the same."""
         return bool(self.changes or self.figures or self.verdicts)
 
+    def report(self) -> ComparisonReport:
+        """Return what `compare --as json` prints, as a pydantic model."""
+        from buildlint.reports.comparison_json import comparison_report
 
-def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Comparison:
+        return comparison_report(self)
+
+
+def compare(
+    old: str | os.PathLike[str], new: str | os.PathLike[str], team: Team | None = None
+) -> Comparison:
     """Compare two builds: the readings that they stand on, and every measure at every condition.
 
-    Each is given by the path of its file, or by its id in the repository of the working directory.
+    Each is given by the path of its file, or by its id in the repository of the working directory;
+    with a team, one of its builds as the team has read it.
     `old` may also be a git revision: then it is the build `new` as its file was in that revision,
     with the cars, parts and events as they were then. A file or an id wins over a revision of the
     same name. Both are judged by the rules in force today, each by those of its own repository.
@@ -105,12 +117,12 @@ def compare(old: str | os.PathLike[str], new: str | os.PathLike[str]) -> Compari
     >>> [(c.old, c.new) for c in found.changes if c.where == "front oil"]
     [('o350', 'o450')]
     """
-    now = _Build.on_disk(new)
-    was = _Build.of_old(old, now)
-    force = rules_in_force(now.team.root)
+    now = _Build(*build_of(new, team))
+    was = _Build.of_old(old, now, team)
+    force = rules_of(now.team)
     same_root = was.team.root == now.team.root
-    was_force = force if same_root else rules_in_force(was.team.root)
-    was_found, now_found = _Judged.of(was, was_force.book), _Judged.of(now, force.book)
+    was_force = force if same_root else rules_of(was.team)
+    was_found, now_found = _Judged.of(was, was_force), _Judged.of(now, force)
     differences = Differences(
         was_found.dampers, now_found.dampers, same_root and _car(was) == _car(now)
     )
@@ -150,14 +162,10 @@ class _Build(NamedTuple):
     commit: str | None = None
 
     @classmethod
-    def on_disk(cls, given: str | os.PathLike[str]) -> _Build:
-        return cls(*find_build(given))
-
-    @classmethod
-    def of_old(cls, given: str | os.PathLike[str], now: _Build) -> _Build:
+    def of_old(cls, given: str | os.PathLike[str], now: _Build, team: Team | None) -> _Build:
         """Give the build that OLD means: a file or an id, else a revision of the other build."""
         try:
-            return cls.on_disk(given)
+            return cls(*build_of(given, team))
         except PathError as error:
             no_build = error
         from buildlint.git import without_history
@@ -196,14 +204,14 @@ class _Judged(NamedTuple):
     mistakes: tuple[str, ...]
 
     @classmethod
-    def of(cls, build: _Build, book: Rulebook) -> _Judged:
+    def of(cls, build: _Build, force: InForce) -> _Judged:
         made = dampers(build.team, build.team.file(build.path))
-        judgements = Judge(book).judge(made, at_each=True)
+        judgements = Judge(force.book, force.sure).judge(made, at_each=True)
         lines = by_corner(figure_lines(made, judgements))
-        mistakes = mistakes_in(build.team, build.path, book)
+        mistakes = mistakes_in(build.team, build.path, force.book)
         if build.revision is not None:
             mistakes = tuple(f"as it was in {shown(build.revision)}: {m}" for m in mistakes)
-        return cls(lines, made, _worst_by_corner(judgements), dict(book.rules), mistakes)
+        return cls(lines, made, _worst_by_corner(judgements), dict(force.book.rules), mistakes)
 
 
 # --- what the rules say --------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from typing import Any, Literal
 from buildlint.origin import Origin
 from buildlint.words import clean
 
-__all__ = ["CORNERS", "KEYS_OF_PART", "KEY_IN_PART", "Damper"]
+__all__ = ["CORNERS", "KEYS_OF_PART", "KEY_IN_PART", "READINGS_OF", "Damper"]
 
 #: The four dampers of a car.
 CORNERS = (("front", "left"), ("front", "right"), ("rear", "left"), ("rear", "right"))
@@ -228,6 +228,11 @@ KEY_IN_PART: dict[str, tuple[str, str]] = {
     "second_viscosity": ("oil", "second"),
     "second_viscosity_at": ("oil", "second"),
     "slope_given": ("oil", "vtc"),
+}
+#: The readings that come of each kind of part.
+READINGS_OF: dict[str, frozenset[str]] = {
+    kind: frozenset(name for name, (of, _) in KEY_IN_PART.items() if of == kind)
+    for kind in KEYS_OF_PART
 }
 # Keys that lead to a part: its kind and its id.
 _KEYS_TO_PART = 2

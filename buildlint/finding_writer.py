@@ -18,7 +18,7 @@ from buildlint.files.reader import FileRead
 from buildlint.files.unnamed import HOLDS, name_for
 from buildlint.finding import Finding, ReadingShare, Sides
 from buildlint.folders import DEEPEST
-from buildlint.judging.judge import Judgement
+from buildlint.judging.judgement import Judgement
 from buildlint.messages import brief, message
 from buildlint.origin import Origin
 from buildlint.rule import limit_figures
@@ -27,7 +27,15 @@ from buildlint.selection import used_by
 from buildlint.settings import SettingsFile
 from buildlint.subjects import corners_of
 from buildlint.team import Team
-from buildlint.words import clean, counted, nearest, seen_from_here, short, shown
+from buildlint.words import (
+    MOST_LOOKED_THROUGH,
+    clean,
+    counted,
+    nearest,
+    seen_from_here,
+    short,
+    shown,
+)
 
 __all__ = [
     "FindingWriter",
@@ -54,6 +62,10 @@ class FindingWriter:
 
     def misnamed(self, path: Path) -> Finding:
         """Give the finding about a name that is not of the kind, or a folder that is closed."""
+        rule = self.team.meant_rule(path)
+        if rule is not None:
+            message = f"is not read as a rule, because of its name; did you mean {clean(rule)}?"
+            return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
         held = self.team.holds(path)
         if held is not None:
             named = f"{short(path.name)} holds {HOLDS[held]}"
@@ -84,7 +96,7 @@ class FindingWriter:
         if leave.rule not in self.book.rules:
             message += ": the rule is off"
         if leave.build is not None and leave.build not in builds:
-            near = nearest(leave.build, builds)
+            near = nearest(leave.build, builds) if len(builds) <= MOST_LOOKED_THROUGH else None
             hint = f"; did you mean {shown(near)}?" if near else ""
             message = f"there is no build {shown(leave.build)}{hint}"
         return self._of_settings(settings, leave, "rule", "file/concession-unused", message)

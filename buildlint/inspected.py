@@ -7,14 +7,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from buildlint.damper import Damper
 from buildlint.files.names import kind_and_id
 from buildlint.finding import Counts, Finding, HeldOn, handed, made_again
 from buildlint.rule import Rule
 from buildlint.rules_in_force import RuleChange
-from buildlint.words import seen_from_here
+from buildlint.words import clean, counted, seen_from_here
+
+if TYPE_CHECKING:
+    from buildlint.reports.models import InspectionReport
 
 __all__ = ["MANY", "Inspection", "Judged"]
 
@@ -22,7 +25,7 @@ __all__ = ["MANY", "Inspection", "Judged"]
 MANY = 12
 
 
-@dataclass
+@dataclass(repr=False)
 class Judged:
     """One build as judged: its file, its dampers, and what was found; its `counts` are of it alone.
 
@@ -51,7 +54,8 @@ class Judged:
     @cached_property
     def serious(self) -> list[Finding]:
         """The findings on what fails, is borderline or is conceded."""
-        return [self.place(draft) for draft in self.drafts]
+        self.drafts = [self.place(draft) for draft in self.drafts]
+        return self.drafts
 
     @cached_property
     def unchecked(self) -> list[Finding]:
@@ -62,6 +66,10 @@ class Judged:
     def findings(self) -> list[Finding]:
         """All findings, in the order of their rules."""
         return sorted([*self.serious, *self.unchecked], key=lambda f: f.rule)
+
+    def __repr__(self) -> str:
+        fails = sum(f.verdict == "fails" and f.concession is None for f in self.drafts)
+        return f"<Judged {clean(self.id)}: {self.counts.holds} hold, {fails} fail>"
 
     @property
     def dampers(self) -> list[Damper]:
@@ -90,7 +98,7 @@ class Judged:
         return cls(ident, path, file, car, event, [], counts, waits, held=held)
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, repr=False)
 class Inspection:
     """What an inspection found. `findings` holds all but what holds, in the order of files.
 
@@ -107,6 +115,14 @@ class Inspection:
     changes: list[RuleChange] = field(default_factory=list)
     rules: dict[str, Rule] = field(default_factory=dict)
     on: datetime.date = field(default_factory=datetime.date.today)
+
+    def __repr__(self) -> str:
+        counts = self.counts
+        return (
+            f"<Inspection of {counted(counts.builds, 'build')}: {counts.holds} hold, "
+            f"{counts.fails} fail, {counts.borderline} borderline, "
+            f"{counts.not_checked} not checked>"
+        )
 
     @property
     def findings(self) -> list[Finding]:
@@ -129,3 +145,18 @@ class Inspection:
             for f in self.drafts
             if f.concession is None
         )
+
+    def report(self, strict: bool = False) -> InspectionReport:
+        """Return what `inspect --as json` prints, as a pydantic model; `strict` as of `passes`.
+
+        Its `model_dump_json()` is the same JSON: the command only indents it, in ASCII, with no
+        two # side by side, which a build server that shows it could obey.
+
+        >>> from buildlint import inspect_team
+        >>> report = inspect_team(["examples/saltmarsh"]).report()
+        >>> report.counts.builds, report.passes
+        (5, True)
+        """
+        from buildlint.reports.as_json import inspection_report
+
+        return inspection_report(self, strict)

@@ -4,28 +4,28 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
+from buildlint.checked import path_of
 from buildlint.concession import day_of
 from buildlint.errors import PathError
-from buildlint.files.names import is_ours, meant_name
+from buildlint.files.names import is_ours, like_toml, meant_name, meant_rule
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.inspected import MANY, Inspection, Judged
 from buildlint.inspector import Inspector, Progress, Work
-from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import files_meant, made_up, meant, roots_of
+from buildlint.rulebook import Rulebook, check_rulebook, load_rulebook
+from buildlint.rules_in_force import rules_of
+from buildlint.selection import BuildLike, build_of, files_meant, meant, roots_of
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
 from buildlint.words import clean
 
-__all__ = ["MANY", "Inspection", "Judged", "inspect", "inspect_build"]
+__all__ = ["MANY", "Inspection", "Judged", "inspect_build", "inspect_team"]
 
 
-def inspect(
+def inspect_team(
     paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]] = ".",
     *,
     rulebook: Rulebook | None = None,
@@ -43,12 +43,16 @@ def inspect(
     RulebookError and SettingsError where rules or settings cannot be used; TypeError or ValueError
     where another argument is not what belongs there. Nothing is printed.
 
-    >>> found = inspect(["examples/saltmarsh"])
+    >>> found = inspect_team(["examples/saltmarsh"])
     >>> found.passes(), found.counts.fails
     (True, 0)
     """
     day = day_of(on)
-    _check_rulebook(rulebook)
+    check_rulebook(rulebook)
+    if not isinstance(tracked, bool):
+        raise TypeError("tracked is True or False")
+    if progress is not None and not callable(progress):
+        raise TypeError("progress is a function of two numbers: how many, and of how many")
     by_root = _by_root(paths, tracked)
     # where there is nothing to judge, a report lists the rules that would be judged by
     base = rulebook if rulebook is not None or by_root else load_rulebook()
@@ -74,10 +78,10 @@ def _by_root(
 ) -> dict[Path, list[Path]]:
     """Give the paths by the root of the team that each belongs to; some to several."""
     by_root: dict[Path, list[Path]] = {}
+    if not isinstance(paths, (str, os.PathLike, Iterable)):
+        raise TypeError("a path is text, or a pathlib.Path; several are a list of them")
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
-        if not os.fspath(given):
-            raise PathError("a path is empty")
-        path = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
+        path = Path(os.path.abspath(path_of(given)))  # noqa: PTH100 - resolve() would follow links
         if not tracked and not os.path.lexists(path):
             hint = files_meant(str(given))
             raise PathError(f"there is no file or folder {clean(str(given))}{hint}")
@@ -86,7 +90,7 @@ def _by_root(
             # new ones take what is below them away from the team around
             roots.append(find_root(path.parent.parent))
         for root in dict.fromkeys(roots):
-            if tracked and path.suffix in (".toml", ".tml") and not _matters(path, root):
+            if tracked and like_toml(path.name) and not _matters(path, root):
                 continue
             by_root.setdefault(root, []).append(path)
     return by_root
@@ -112,14 +116,11 @@ def _inspect_team(
     inspector.inspect(builds, files, inspection, progress)
 
 
-def _check_rulebook(rulebook: object) -> None:
-    if rulebook is not None and not isinstance(rulebook, Rulebook):
-        raise TypeError("a rulebook is what load_rulebook gives")
-
-
 def _matters(path: Path, root: Path) -> bool:
     """Say whether a file of a commit is one of the team's; not every folder rules/ is."""
     if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
+        return True
+    if path.is_relative_to(root) and meant_rule(path.relative_to(root)) is not None:
         return True
     return may_hold(path.name) and kind_held(path, root) is not None
 
@@ -132,34 +133,37 @@ def _misnamed(path: Path, root: Path) -> bool:
 
 
 def inspect_build(
-    build: Mapping[str, Any] | str,
-    team: Team,
+    build: BuildLike,
+    team: Team | None = None,
     *,
     rulebook: Rulebook | None = None,
     name: str = "in-memory",
     on: datetime.date | None = None,
 ) -> Inspection:
-    """Judge a build that stands in no file, with the cars, events and drawers of a team.
+    """Judge one build by the rules of its team.
 
-    The build is a table with the keys of a NAME.build.toml (readings as text, dates as
-    `datetime.date`), or the text of such a file; `name` is the id that it goes by: that of a build
-    of the team stands in its place. `rulebook` and `on` as for `inspect`. Raises PathError for a
-    name that cannot be an id, TypeError for a build that is neither table nor text and for a team,
-    a rulebook or a day that is none, RulebookError and SettingsError where rules or settings cannot
-    be used. Mistakes in the build are findings.
+    The build is the path of its file or its id, a `Build`, or a table with the keys of a
+    NAME.build.toml (readings and dates as text, as JSON has them). One that stands in no file needs
+    the team that has its car, event and parts; `name` is then the id that it goes by, and that of
+    a build of the team stands in its place. `rulebook` and `on` as for `inspect_team`. What a team
+    has read is not read again. Mistakes in the build are findings.
+
+    Raises PathError for a build that is not there and for a name that cannot be an id, TypeError
+    for what is no build, team, rulebook or day, RulebookError and SettingsError where rules or
+    settings cannot be used.
 
     >>> from buildlint import load_team
     >>> half = {"piston": "four-18", "oil": "o450", "bladder": "small", "hold_back": "0 mm"}
-    >>> bench = {"on": datetime.date(2027, 6, 5), "temperature": "16 degC", "altitude": "5 m"}
+    >>> bench = {"on": "2027-06-05", "temperature": "16 degC", "altitude": "5 m"}
     >>> build = {"car": "heron", "bench": bench, "front": half, "rear": half}
     >>> found = inspect_build(build, load_team("examples/saltmarsh"))
     >>> [f.subject for f in found.findings if f.rule == "bladder/into-body-room"]
     ['front', 'rear']
     """
     day = day_of(on)
-    _check_rulebook(rulebook)
-    with_it, path = made_up(build, team, name)
+    check_rulebook(rulebook)
+    with_it, path = build_of(build, team, name)
     inspection = Inspection(on=day)
-    force = rules_in_force(team.root, rulebook)
+    force = rules_of(with_it if team is None else team, rulebook)
     Inspector(with_it, force, day).inspect([path], {path}, inspection, None)
     return inspection

@@ -16,7 +16,8 @@ from buildlint.files.reader import FileRead
 from buildlint.finding import Cure, Finding
 from buildlint.finding_writer import FindingWriter
 from buildlint.inspected import Inspection, Judged
-from buildlint.judging.judge import AT_A_TIME, Judge, Judgement, Outcome
+from buildlint.judging.judge import AT_A_TIME, Judge
+from buildlint.judging.judgement import Judgement, Outcome
 from buildlint.leaves import Leaves
 from buildlint.rulebook import Rulebook
 from buildlint.rules_in_force import InForce, rules_in_force
@@ -27,25 +28,6 @@ __all__ = ["Inspector", "Progress", "Work"]
 
 #: Is told how many builds are judged, of how many.
 Progress = Callable[[int, int], None]
-
-
-def _told_once(judgements: Sequence[Judgement]) -> Iterator[Judgement]:
-    """Give the judgements without the shoulds whose reading a must has already found at fault."""
-    at_fault = {
-        (judgement.measure.about, damper.corner)
-        for judgement in judgements
-        if judgement.rule.level == "must" and judgement.verdict == "fails"
-        for damper in judgement.dampers
-    }
-    for judgement in judgements:
-        about = judgement.measure.about
-        if (
-            judgement.rule.level == "should"
-            and judgement.verdict == "fails"
-            and all((about, damper.corner) in at_fault for damper in judgement.dampers)
-        ):
-            continue
-        yield judgement
 
 
 class Work(NamedTuple):
@@ -117,7 +99,7 @@ class Inspector:
         judged.waits = any(self.team.file(p).faults for p in (found.path, *used))
         levels = list(outcome.unchecked)
         unchecked: list[Judgement] = []
-        for judgement in _told_once(outcome.others):
+        for judgement in self._told_once(outcome.others, found.id):
             for part in self.leaves.parts(judgement, found.id):
                 if part.verdict == "not checked":
                     self.leaves.note(part, found.id)
@@ -150,6 +132,25 @@ class Inspector:
             self.team.forget(path)
             self.writer.forget(path)
         return judged
+
+    def _told_once(self, judgements: Sequence[Judgement], build: str) -> Iterator[Judgement]:
+        """Give the judgements without the shoulds whose reading a must has already found at fault.
+
+        A must that is conceded finds nothing at fault.
+        """
+        at_fault = {
+            (judgement.measure.about, damper.corner)
+            for judgement in judgements
+            if judgement.rule.level == "must" and judgement.verdict == "fails"
+            if not judgement.rule.compares_sides and self.leaves.of(judgement, build) is None
+            for damper in judgement.dampers
+        }
+        for judgement in judgements:
+            about, rule = judgement.measure.about, judgement.rule
+            follows = all((about, damper.corner) in at_fault for damper in judgement.dampers)
+            fails = rule.level == "should" and judgement.verdict == "fails"
+            if not (fails and follows and not rule.compares_sides):
+                yield judgement
 
     def _unchecked_again(self, together: tuple[Path, ...], path: Path) -> list[Finding]:
         """Give the findings on what was not checked in one of many builds.

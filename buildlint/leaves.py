@@ -9,7 +9,7 @@ from dataclasses import replace
 from buildlint.concession import Concession
 from buildlint.damper import Damper
 from buildlint.finding import Finding
-from buildlint.judging.judge import Judgement
+from buildlint.judging.judgement import Judgement
 
 __all__ = ["Leaves"]
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import floor, isfinite
 
 from buildlint.amounts import amount, float_of, in_unit, told_apart, unit_in_words
-from buildlint.judging.judge import Judgement
+from buildlint.judging.judgement import Judgement
 from buildlint.judging.values import value_of
 from buildlint.measures.lookups import LOOKUPS, label_disagreements
 from buildlint.rule import Ask, limit_in_words

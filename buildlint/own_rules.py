@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import tomli
+
 from buildlint.errors import RulebookError
 from buildlint.files.disk import inside
 from buildlint.folders import DEEPEST, folders_below
-from buildlint.rule import LONGEST_ID, Rule
+from buildlint.rule import KEYS, LONGEST_ID, Rule
 from buildlint.rule_reader import read_rule
-from buildlint.rulebook import Rulebook
+from buildlint.rulebook import Rulebook, shipped_rules
 from buildlint.settings import OWN, SETTINGS
 from buildlint.words import clean, stands_at
 
@@ -21,16 +23,20 @@ _LARGEST = 1_000_000
 _OUTSIDE = "is a link that leads out of the repository"
 
 
-def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
+def own_rules(root: Path, shipped: Rulebook, sure: bool = True) -> dict[str, Rule]:
     """Read the rules of the team whose root this is, by their ids; those that are hidden are none.
 
-    Raises RulebookError with every mistake: in a rule, or in where its file stands.
+    Where it is not `sure` that the folder is the team's, for no settings stand beside it, files of
+    other tools are passed over: those that have not even two keys of a rule. Raises RulebookError
+    with every mistake: in a rule, or in where its file stands.
     """
     folder = root / OWN
     if not folder.is_dir():
         if folder.is_symlink():
             raise RulebookError([f"{stands_at(folder)}: is a link to nothing that can be read"])
         return {}
+    if folder.samefile(shipped_rules()):
+        return {}  # a checkout of buildlint itself
     if not inside(folder, root):
         raise RulebookError([f"{stands_at(folder)}: {_OUTSIDE}"])
     closed: list[Path] = []
@@ -52,6 +58,8 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
     room = _LARGEST
     for path in paths:
         ident = path.relative_to(folder).as_posix().removesuffix(".toml")
+        if not sure and _is_anothers(path):
+            continue
         wrong = _misplaced(ident, path, root, shipped)
         if wrong is not None:
             mistakes.append(f"{stands_at(path)}: {wrong}")
@@ -67,6 +75,17 @@ def own_rules(root: Path, shipped: Rulebook) -> dict[str, Rule]:
     if mistakes:
         raise RulebookError(mistakes)
     return found
+
+
+def _is_anothers(path: Path) -> bool:
+    """Say whether a file can be read and has not even two keys of a rule."""
+    try:
+        if not path.is_file() or path.stat().st_size > _LARGEST:
+            return False
+        found = tomli.loads(path.read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError, RecursionError):
+        return False  # what it was meant to be, nobody knows
+    return len(found.keys() & set(KEYS)) < 2
 
 
 def _misplaced(ident: str, path: Path, root: Path, shipped: Rulebook) -> str | None:

@@ -24,7 +24,9 @@ class Progress:
         self.stream = stream if stream is not None else sys.stderr
         self.next = time.monotonic() + _FIRST
         self.shown = False
-        self.wanted = self.stream.isatty() and os.environ.get("TERM") != "dumb"
+        # a program that calls us may have no such stream, or have closed it
+        there = self.stream is not None and not self.stream.closed and self.stream.isatty()
+        self.wanted = there and os.environ.get("TERM") != "dumb"
 
     def __call__(self, done: int, of: int) -> None:
         """Tell that so many builds of so many are judged."""

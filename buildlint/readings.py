@@ -20,6 +20,7 @@ from buildlint.words import shown
 
 if TYPE_CHECKING:
     import pint
+    from pint.facets.plain import PlainQuantity
 
 __all__ = ["LONGEST", "Mistake", "Reading", "Written", "read", "written"]
 
@@ -94,7 +95,7 @@ class Reading(NamedTuple):
         factor, offset = found
         return (self.value - offset) / factor
 
-    def quantity(self, registry: pint.UnitRegistry[Any] | None = None) -> pint.Quantity[Any]:
+    def quantity(self, registry: pint.UnitRegistry[Any] | None = None) -> PlainQuantity[float]:
         """Return the reading as a quantity of pint, in SI units.
 
         `registry` is that of the program that asks; left out, pint's own. Raises ValueError for
@@ -108,7 +109,7 @@ class Reading(NamedTuple):
         import pint
 
         known: Any = registry if registry is not None else pint.application_registry
-        made: pint.Quantity[Any] = known.Quantity(self.value, _SI_UNITS[self.dimension])
+        made: PlainQuantity[float] = known.Quantity(self.value, _SI_UNITS[self.dimension])
         return made
 
 

@@ -8,12 +8,9 @@ from collections.abc import Collection, Iterator
 from buildlint.files.models import Build, Car, CarEnd, Corner, End
 from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.tables import Table
-from buildlint.words import nearest, shown
+from buildlint.words import MOST_LOOKED_THROUGH, nearest, shown
 
 __all__ = ["no_such", "references"]
-
-# Among so many ids it is looked which was meant, at most: beyond that it would take minutes.
-_MOST_LOOKED_THROUGH = 2_000
 
 
 def references(model: Table | None) -> Iterator[tuple[str, str, tuple[str, ...]]]:
@@ -54,7 +51,7 @@ def no_such(kind: str, ident: str, known: Collection[str], with_hint: bool) -> s
     message = f"there is no {kind} {shown(ident)}"
     if not with_hint:
         return message
-    near = nearest(ident, known) if len(known) <= _MOST_LOOKED_THROUGH else None
+    near = nearest(ident, known) if len(known) <= MOST_LOOKED_THROUGH else None
     if near is not None:
         return f"{message}; did you mean {shown(near)}?"
     if not known:

@@ -6,12 +6,17 @@ import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from buildlint.checked import path_of
 from buildlint.errors import RulebookError
 from buildlint.rule import Rule
 from buildlint.rule_reader import read_rule
 
-__all__ = ["Rulebook", "load_rulebook", "shipped_rules"]
+if TYPE_CHECKING:
+    from buildlint.reports.build_models import RulebookReport
+
+__all__ = ["Rulebook", "check_rulebook", "load_rulebook", "shipped_rules"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +46,12 @@ class Rulebook:
         """Give the rules that ask something of a measure."""
         return (rule for rule in self if rule.measure is not None)
 
+    def report(self) -> RulebookReport:
+        """Return what `rulebook --as json` prints of these rules, as a pydantic model."""
+        from buildlint.reports.as_json import rulebook_report
+
+        return rulebook_report(self)
+
 
 def shipped_rules() -> Path:
     """Give the folder of the rules that come with buildlint: in the wheel, or in a checkout.
@@ -54,6 +65,15 @@ def shipped_rules() -> Path:
     raise RulebookError([f"the rules are missing: neither {here / 'rules'} nor beside it"])
 
 
+def check_rulebook(given: object) -> None:
+    """Raise TypeError for what is neither None nor a rulebook of rules."""
+    if given is None:
+        return
+    rules = given.rules if isinstance(given, Rulebook) else None
+    if not isinstance(rules, Mapping) or not all(isinstance(r, Rule) for r in rules.values()):
+        raise TypeError("a rulebook is what load_rulebook gives")
+
+
 def load_rulebook(folder: str | os.PathLike[str] | None = None) -> Rulebook:
     """Read the rules below a folder (left out: the ones that come with buildlint).
 
@@ -64,7 +84,7 @@ def load_rulebook(folder: str | os.PathLike[str] | None = None) -> Rulebook:
     >>> rule.title, rule.ask.texts
     ('Left and right are equally long, fully out', {'same_within': '0.5 mm'})
     """
-    root = Path(folder) if folder is not None else shipped_rules()
+    root = shipped_rules() if folder is None else path_of(folder)
     rules: dict[str, Rule] = {}
     mistakes: list[str] = []
     for path in sorted(root.rglob("*.toml")):

@@ -17,11 +17,16 @@ from buildlint.rule import Rule, asked, turnable
 from buildlint.rule_keys import ASKS
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.settings import OWN, SETTINGS, SURE, Change, SettingsFile, read_settings
+from buildlint.team import Team
 from buildlint.words import nearest, shown
 
-__all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force"]
+__all__ = ["CHANGEABLE_ABOUT_FILES", "InForce", "RuleChange", "rules_in_force", "rules_of"]
 
 _AROUND = "but the team around it has it"
+_ANOTHER_TEAM = "this folder is a team of its own, inside another one"
+
+#: Goes for the rule where the chance is changed from which every must holds.
+SURE_SETTING = "judging/sure"
 
 #: These two are about the settings themselves; the other rules about files cannot be changed.
 CHANGEABLE_ABOUT_FILES = ("file/concession-expired", "file/concession-unused")
@@ -32,7 +37,8 @@ class RuleChange:
     """One way in which a team's rules differ from those that come with buildlint.
 
     `what` is what was done to the rule, in words; `level` is the level that it came with (of a
-    rule of the team's own, the one that it has).
+    rule of the team's own, the one that it has). A change of the chance from which every must
+    holds is told as one too, with SURE_SETTING for the rule.
     """
 
     rule: str
@@ -43,20 +49,27 @@ class RuleChange:
     line: int = 1
     column: int = 1
 
+    @property
+    def in_words(self) -> str:
+        """Say which rule it is, what it came as, and what was done to it."""
+        if self.rule == SURE_SETTING:
+            return f"{self.rule}: {self.what}"
+        came = "is" if self.kind == "own" else "came as"
+        return f"{self.rule}, which {came} a {self.level}: {self.what}"
+
 
 @dataclass(frozen=True, slots=True)
 class InForce:
-    """The rules that a team's builds are judged by, how they came about, and its concessions."""
+    """The rules that a team's builds are judged by, how they came about, and its concessions.
+
+    `sure` is the chance from which a must holds.
+    """
 
     book: Rulebook
     changes: tuple[RuleChange, ...] = ()
     concessions: tuple[Concession, ...] = ()
     settings: SettingsFile | None = None
-
-    @property
-    def sure(self) -> float:
-        """The chance from which a must holds."""
-        return self.settings.says.judging.sure.value if self.settings is not None else SURE
+    sure: float = SURE
 
 
 def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
@@ -72,8 +85,6 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
         settings.refuse()
         return InForce(base, (), settings.says.concessions, settings if settings.there else None)
     shipped = load_rulebook()
-    if not settings.there:
-        return InForce(shipped)
     found = _of_team(settings, shipped)
     around = _root_around(root)
     if around is None:
@@ -81,12 +92,25 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
     # a folder made a team of its own would else be out of the reach of rules without a word
     others = _of_team(read_settings(around), shipped)
     changes = (*found.changes, *_left_behind(settings, found.book, others.book, shipped))
+    if others.sure not in (found.sure, SURE):
+        what = f"{_sure_in_words(found.sure, _AROUND, others.sure)} ({_ANOTHER_TEAM})"
+        changes += (RuleChange(SURE_SETTING, "changed", "must", what, settings.path),)
     return replace(found, changes=changes)
+
+
+def rules_of(team: Team, base: Rulebook | None = None) -> InForce:
+    """Return the rules in force for a team, which are read once for it; as `rules_in_force`."""
+    if base is not None:
+        return rules_in_force(team.root, base)
+    if team.rules is None:
+        team.rules = rules_in_force(team.root)
+    found: InForce = team.rules
+    return found
 
 
 def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
     # own rules first: a concession may name one
-    own = own_rules(settings.root, shipped)
+    own = own_rules(settings.root, shipped, settings.there)
     rules = {**shipped.rules, **_changed(settings, shipped, own), **own}
     off = {ident for ident, change in settings.says.rules.items() if change.off}
     changes = _told(settings, shipped, rules, off, own)
@@ -98,7 +122,8 @@ def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
             settings.mistakes.append((("concession", str(leave.number), key), what))
     settings.refuse()
     book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in off})
-    return InForce(book, tuple(changes), settings.says.concessions, settings)
+    there = settings if settings.there else None
+    return InForce(book, tuple(changes), settings.says.concessions, there, settings.sure)
 
 
 def _root_around(root: Path) -> Path | None:
@@ -108,7 +133,8 @@ def _root_around(root: Path) -> Path | None:
         if found is None and folder != root and os.path.lexists(folder / SETTINGS):
             found = folder
         if os.path.lexists(folder / ".git"):
-            return found
+            # the top of the repository may have rules of its own without any settings
+            return folder if found is None and folder != root else found
     return None
 
 
@@ -122,7 +148,7 @@ def _left_behind(
         now = here.rules.get(rule.id)
         what = "off" if now is None else "; ".join(_differences(rule, now, _AROUND))
         if what:
-            text = f"{what} (this folder is a team of its own, inside another one)"
+            text = f"{what} ({_ANOTHER_TEAM})"
             kind: Literal["off", "changed"] = "off" if now is None else "changed"
             yield RuleChange(rule.id, kind, rule.level, text, settings.path)
 
@@ -252,6 +278,19 @@ def _told(
                     place.column,
                 )
             )
+    if settings.sure != SURE:
+        place = Places(settings.data).of_key(("judging", "sure"))
+        changes.append(
+            RuleChange(
+                SURE_SETTING,
+                "changed",
+                "must",
+                _sure_in_words(settings.sure, "but it came", SURE),
+                settings.path,
+                place.line,
+                place.column,
+            )
+        )
     return [
         *changes,
         *(
@@ -259,6 +298,10 @@ def _told(
             for rule in own.values()
         ),
     ]
+
+
+def _sure_in_words(sure: float, came: str, was: float) -> str:
+    return f"every must holds from a chance of {sure * 100:.6g} %, {came} with {was * 100:.6g} %"
 
 
 def _differences(was: Rule, rule: Rule, came: str = "but it came") -> list[str]:

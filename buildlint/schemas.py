@@ -1,4 +1,4 @@
-"""JSON Schema (2020-12) of the kinds of file, for editors.
+"""JSON Schema (2020-12) of the kinds of file, for editors, and of a report.
 
 They come from the models; of rules and `buildlint.toml`, what hangs on the unit of a measure is
 added. A schema sees one file: what another file says, sums and physics are left to `inspect`.
@@ -20,20 +20,23 @@ from buildlint.rule_schemas import of_rule_file, of_settings_file
 from buildlint.settings import Settings
 from buildlint.words import nearest, shown
 
-__all__ = ["DIALECT", "SCHEMA_KINDS", "schema", "schema_text"]
+__all__ = ["DIALECT", "FILE_KINDS", "SCHEMA_KINDS", "schema", "schema_text"]
 
 #: The dialect that the schemas are written in.
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
-#: What there is a schema of: the kinds of file, the settings (`buildlint.toml`) and a rule.
-SCHEMA_KINDS = (*KINDS, "settings", "rule")
+#: What a team writes: the kinds of file, the settings (`buildlint.toml`) and a rule.
+FILE_KINDS = (*KINDS, "settings", "rule")
+
+#: What there is a schema of: these, and what `inspect --as json` prints.
+SCHEMA_KINDS = (*FILE_KINDS, "report")
 
 # What a model cannot say by itself.
 _ADDED = {"settings": of_settings_file, "rule": of_rule_file}
 
 
 def schema(kind: str) -> dict[str, Any]:
-    """Give the JSON Schema of a kind of file.
+    """Return the JSON Schema of a kind of file, or of a report.
 
     Raises UnknownKindError for a kind that is none of SCHEMA_KINDS.
 
@@ -47,16 +50,20 @@ def schema(kind: str) -> dict[str, Any]:
         raise UnknownKindError(
             f"there is no schema of {shown(kind)}: there is one of {known}{hint}"
         )
-    models: dict[str, type[Table]] = {**KINDS, "settings": Settings, "rule": Rule}
-    made = models[kind].model_json_schema(schema_generator=_WithoutNull)
-    if kind in _ADDED:
-        made = _ADDED[kind](made)
+    if kind == "report":
+        from buildlint.reports.models import InspectionReport
+
+        made = InspectionReport.model_json_schema()
+    else:
+        models: dict[str, type[Table]] = {**KINDS, "settings": Settings, "rule": Rule}
+        made = models[kind].model_json_schema(schema_generator=_WithoutNull)
+        made = _ADDED[kind](made) if kind in _ADDED else made
     ordered: dict[str, Any] = _ordered({**made, "$schema": DIALECT})
     return ordered
 
 
 def schema_text(kind: str) -> str:
-    """Give the JSON Schema of a kind of file as text, the same each time.
+    """Return the JSON Schema of a kind of file, or of a report, as text: the same each time.
 
     Raises UnknownKindError for a kind that is none of SCHEMA_KINDS.
     """

@@ -6,21 +6,22 @@ import contextlib
 import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Union
 
+from buildlint.checked import path_of
 from buildlint.errors import PathError
 from buildlint.files.disk import inside
 from buildlint.files.models import KINDS, Build
 from buildlint.files.names import kind_and_id
 from buildlint.files.part_models import PART_KINDS
-from buildlint.files.reader import FileRead, Held
+from buildlint.files.reader import FileRead
 from buildlint.folders import files_below, find_root, folders_below
 from buildlint.references import references
 from buildlint.settings import OWN, SETTINGS
 from buildlint.team import Team
 from buildlint.words import clean, nearest, seen_from_here, shown
 
-__all__ = ["files_meant", "find_build", "made_up", "meant", "roots_of", "used_by"]
+__all__ = ["build_of", "files_meant", "find_build", "meant", "roots_of", "used_by"]
 
 # How many files are named where any of them may be meant.
 _SOME = 3
@@ -43,13 +44,17 @@ def roots_of(path: Path) -> list[Path]:
     return roots
 
 
+#: What stands for a build: the path of its file or its id, a model, or a table with its keys.
+BuildLike = Union[str, "os.PathLike[str]", Build, Mapping[str, Any]]
+
+
 def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     """Give a build, by the path of its file or by its id, with the team whose it is.
 
     An id is looked for in the repository of the working directory. Raises PathError where there is
     no such build.
     """
-    path = Path(os.path.abspath(build))  # noqa: PTH100 - resolve() would follow links
+    path = Path(os.path.abspath(path_of(build)))  # noqa: PTH100 - resolve() would follow links
     named = kind_and_id(path.name)
     if os.path.lexists(path) and named is not None and named[0] == "build":
         root = find_root(path)
@@ -63,26 +68,42 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     return team, path
 
 
-def made_up(build: Mapping[str, Any] | str, team: Team, name: str) -> tuple[Team, Path]:
-    """Give the team with a build that stands in no file, and the path that it goes by.
+def build_of(build: BuildLike, team: Team | None, name: str = "in-memory") -> tuple[Team, Path]:
+    """Return the team with a build, and the path that the build goes by.
 
-    The build is a table with the keys of its file, or the text of one; one of the team's with this
-    name is stood in for. Raises PathError for a name that cannot be an id, TypeError for a build
-    that is neither.
+    The build is the path of its file or its id, a `Build`, or a table with the keys of its file;
+    one that stands in no file goes by the id `name`, in the place of the team's own of that id.
+    Without a team, that of the file, or of the working directory.
+
+    Raises PathError for a build that is not there, or a name that cannot be an id; TypeError for
+    what is no build or no team.
     """
-    if not isinstance(team, Team):
+    if team is not None and not isinstance(team, Team):
         raise TypeError("a team is what load_team gives")
+    if isinstance(build, (str, os.PathLike)):
+        return find_build(build) if team is None else (team, _in_team(build, team))
+    if not isinstance(build, (Build, Mapping)):
+        raise TypeError("a build is a path, an id, a Build, or a table with the keys of its file")
+    if team is None:
+        raise TypeError("a build that stands in no file needs its team: give one by load_team")
+    if not isinstance(name, str):
+        raise TypeError("the name of a build is text")
     if not name or name.startswith(".") or "/" in name or os.sep in name or not name.isprintable():
         raise PathError(f"{shown(name)} cannot be the name of a build")
-    held: Held
-    if isinstance(build, str):
-        held = build.encode("utf-8", "surrogatepass")
-    elif isinstance(build, Mapping):
-        held = build
-    else:
-        raise TypeError("a build is a table with the keys of its file, or the text of one")
+    held = build.as_table() if isinstance(build, Build) else build
     path = team.by_id("build").get(name, team.root / f"{name}.build.toml")
     return team.with_files({str(path): held}), path
+
+
+def _in_team(build: str | os.PathLike[str], team: Team) -> Path:
+    """Return the path of a team's build, given by its path or its id."""
+    by_id = team.by_id("build")
+    if str(build) in by_id:
+        return by_id[str(build)]
+    path = Path(os.path.abspath(path_of(build)))  # noqa: PTH100 - resolve() would follow links
+    if path in team.paths("build"):
+        return path
+    raise PathError(_no_build(str(build), path, team))
 
 
 def _no_build(given: str, path: Path, team: Team) -> str:
@@ -128,25 +149,24 @@ def files_meant(given: str) -> str:
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
     every = {kind: team.paths(kind) for kind in KINDS}
-
-    def everything() -> list[Path]:
-        return [*(p for paths in every.values() for p in paths), *team.misnamed]
-
     files: set[Path] = set()
+    folders: set[Path] = set()
+    whole = False
     for path in given:
         if kind_and_id(path.name) is not None or team.is_misnamed(path):
             files.add(path)
         elif path.name == SETTINGS or path.is_relative_to(team.root / OWN):
             # what the rules say now, they say of every build
-            files.update(everything())
-        elif path == team.root:
-            files.update(everything())
+            whole = True
         elif path.is_dir():
-            files.update(p for p in everything() if p.is_relative_to(path))
+            folders.add(path)
         else:
             endings = ".parts.toml, .car.toml, .event.toml or .build.toml"
             what = f"is not read: a file's name ends in {endings}"
             raise PathError(f"{clean(str(path))} {what}")
+    if whole or folders:
+        everything = [*(p for paths in every.values() for p in paths), *team.misnamed]
+        files.update(p for p in everything if whole or not folders.isdisjoint((p, *p.parents)))
     builds = files & set(every["build"])
     changed = {path for path in files - builds if kind_and_id(path.name) is not None}
     if changed and len(builds) < len(every["build"]):
@@ -187,6 +207,8 @@ def _behind_part(team: Team, kind: str, ident: str) -> set[Path]:
     known = team.behind.get((kind, ident))
     if known is not None:
         return known
+    if team.part(kind, ident) is None:
+        return team.unread
     used: set[Path] = set()
     seen: set[str] = set()
     wanted = [ident]
@@ -197,8 +219,7 @@ def _behind_part(team: Team, kind: str, ident: str) -> set[Path]:
         seen.add(name)
         part = team.part(kind, name)
         if part is None:
-            # it may stand in a parts file that cannot be read
-            used.update(p for p in team.paths("parts") if team.file(p).model is None)
+            used |= team.unread  # it may stand in any of these
         else:
             used.update(team.homes(kind, name))
             wanted += getattr(part.table, "blend", None) or ()

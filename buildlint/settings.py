@@ -74,8 +74,7 @@ class Judging(Checked):
     no_key: ClassVar[tuple[str, str]] = ("is not a key of judging", "its only key is")
 
     sure: Annotated[Reading, _CHANCE] = Field(
-        default=f"{SURE:.0%}",
-        validate_default=True,
+        default=_CHANCE.read(f"{SURE:.0%}"),
         description="The chance from which a must that keeps its limit as read holds; below it, it "
         "is borderline. Left out, 95 %.",
     )
@@ -167,6 +166,11 @@ class SettingsFile:
     says: Settings = field(default_factory=Settings)
     mistakes: list[Told] = field(default_factory=list)
     refused: set[KeyPath] = field(default_factory=set)
+
+    @property
+    def sure(self) -> float:
+        """The chance from which a must holds."""
+        return round(self.says.judging.sure.value, 9)
 
     @property
     def path(self) -> Path:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from copy import copy
+from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 from buildlint.blend_rings import rings
+from buildlint.checked import path_of
 from buildlint.errors import PathError
 from buildlint.files.fault import Fault
 from buildlint.files.models import KINDS, Build, Car, Event
-from buildlint.files.names import folded, kind_and_id
+from buildlint.files.names import folded, kind_and_id, meant_name, meant_rule
 from buildlint.files.part_models import (
     PART_KINDS,
     Bladder,
@@ -28,14 +31,19 @@ from buildlint.files.tables import Table, whole_of
 from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.folders import files_below, find_root
 from buildlint.references import no_such, references
-from buildlint.settings import OWN
-from buildlint.words import clean, listed, shown
+from buildlint.settings import OWN, SETTINGS
+from buildlint.words import clean, counted, listed, shown
 
 __all__ = ["MistakeInFile", "Sourced", "Team", "load_team"]
 
 # For so many dead references of one file it is looked what was meant: no more mistakes of a file
 # are told.
 _MOST_HINTS = 100
+
+# So many of the other files are named where several have one id.
+_MOST_NAMED = 3
+_ONE_ID_EACH = "give each an id of its own"
+_ONE_NAME_EACH = "give each file a name of its own"
 
 _Three = tuple[float, float, float]
 _Kind = TypeVar("_Kind", bound=Table)
@@ -67,6 +75,10 @@ class Team:
     ['curlew', 'dunlin', 'heron']
     """
 
+    def __repr__(self) -> str:
+        builds = sum(map(len, self._paths["build"].values()))
+        return f"<Team at {clean(str(self.root))}, {counted(builds, 'build')}>"
+
     def __init__(
         self,
         root: Path,
@@ -90,7 +102,6 @@ class Team:
         self._misnamed: set[Path] = set()
         self._others: set[Path] = set()
         self._holds: dict[Path, str | None] = {}
-        own_rules = root / OWN
         for path in sorted(set(paths)):
             named = kind_and_id(path.name)
             if named is not None:
@@ -98,16 +109,20 @@ class Team:
                 self._in_order[named[0]].append(path)
             elif not may_hold(path.name):
                 self._misnamed.add(path)
-            elif not path.is_relative_to(own_rules):
+            else:
                 self._others.add(path)
         self._links: dict[str, bool] = {}
-        self._alike: dict[str, dict[Path, list[Path]]] = {}
+        self._alike: dict[str, dict[str, dict[str, Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
         self._homes: dict[tuple[str, str], list[Path]] = {}
-        self._all_parts_known = True
+        self._no_such: dict[tuple[str, str, bool], str] = {}
         self._blended_of_themselves: set[str] = set()
+        #: The rules in force for it, once they have been asked for.
+        self.rules: Any = None
         #: What `assembly` has gathered of each part.
         self.gathered: dict[tuple[str, str], Any] = {}
+        #: The drawers that cannot be read, known once the parts are; any part may stand in them.
+        self.unread: set[Path] = set()
         #: The files that `selection` has found behind each car, event and part.
         self.behind: dict[tuple[str, str], set[Path]] = {}
         #: What `oils` has worked out of the blends of this team.
@@ -129,9 +144,21 @@ class Team:
     def is_misnamed(self, path: Path) -> bool:
         """Say whether a path is one of the misnamed; of other files, no other is opened."""
         if path in self._misnamed:
-            return True
+            # capitals make no other file on many disks: there it is read all the same
+            return meant_name(path.name) != SETTINGS or not _same(path, path.parent / SETTINGS)
+        if path not in self._others:
+            return False
+        if path.is_relative_to(self.root / OWN) or self.meant_rule(path) is not None:
+            return self.meant_rule(path) is not None
         # a folder is only among the files where it is closed
-        return path in self._others and (self.holds(path) is not None or path.is_dir())
+        return self.holds(path) is not None or path.is_dir()
+
+    def meant_rule(self, path: Path) -> str | None:
+        """Give the place that a rule's file nearly has, as seen from the root; None for others."""
+        meant = meant_rule(path.relative_to(self.root)) if path in self._others else None
+        if meant is None or _same(path, self.root / meant):
+            return None
+        return meant.as_posix()
 
     def holds(self, path: Path) -> str | None:
         """Give the kind of what a file holds whose name says none; it is looked into once."""
@@ -163,14 +190,36 @@ class Team:
         Raises PathError for a name that is of no kind, or that leads out of the repository.
         """
         more: dict[Path, Held] = {}
+        if not isinstance(held, Mapping):
+            raise TypeError("files in memory are a table: of each path what the file holds")
         for given, content in held.items():
+            if not isinstance(content, (str, bytes, Mapping)):
+                raise TypeError("a file in memory is a table, or the text of one")
+            path_of(given)
             path = Path(os.path.normpath(self.root / given))
             if not path.is_relative_to(self.root) or kind_and_id(path.name) is None:
                 raise PathError(f"{clean(given)} cannot be a file of this team")
             more[path] = content.encode() if isinstance(content, str) else content
+        if all((kind_and_id(path.name) or ("",))[0] == "build" for path in more):
+            return self._with_builds(more)
         every = [p for kind in self._paths for p in self.paths(kind)]
         every += [*self._misnamed, *self._others, *more]
         return Team(self.root, every, {**self._held, **more}, on_disk=self._on_disk)
+
+    def _with_builds(self, more: Mapping[Path, Held]) -> Team:
+        """Return the team with more builds: nothing else stands on those, so all else is kept."""
+        self.parts()
+        made = copy(self)
+        made._held = {**self._held, **more}
+        made._read = {path: read for path, read in self._read.items() if path not in more}
+        by_id = {ident: [*paths] for ident, paths in self._paths["build"].items()}
+        for path in more:
+            paths = by_id.setdefault((kind_and_id(path.name) or ("", ""))[1], [])
+            paths[:] = sorted({*paths, path})
+        made._paths = {**self._paths, "build": by_id}
+        made._in_order = {**self._in_order, "build": sorted(p for ps in by_id.values() for p in ps)}
+        made._alike = {}
+        return made
 
     def forget(self, path: Path) -> None:
         """Let go of what was read of a file; it is read again if it is asked for."""
@@ -286,11 +335,12 @@ class Team:
             files = [self.file(path) for path in self.paths("parts")]
             for found in files:
                 if not isinstance(found.model, Parts):
-                    self._all_parts_known = False
+                    self.unread.add(found.path)
                     continue
                 for kind in PART_KINDS:
                     for ident, table in getattr(found.model, kind).items():
                         self._add_part(kind, ident, Sourced(table, found))
+            self._parts_of_one_id()
             for found in files:
                 found.faults.extend(self._dead_references(found))
             self._blends_of_themselves()
@@ -322,24 +372,31 @@ class Team:
     def _add_part(self, kind: str, ident: str, part: Sourced) -> None:
         assert self._parts is not None
         self._homes.setdefault((kind, ident), []).append(part.file.path)
-        first = self._parts[kind].setdefault(ident, part)
-        if first is not part:
-            self._twice(f"the {kind} {shown(ident)}", first.file, part.file, (kind, ident))
+        self._parts[kind].setdefault(ident, part)
 
-    def _twice(self, what: str, one: FileRead, other: FileRead, keys: tuple[str, ...]) -> None:
-        for here, there in ((one, other), (other, one)):
-            there_it_is = clean(self.relative(there.path))
-            message = f"{what} is also in {there_it_is}: give one of the two another id"
-            fault = Fault("file/id-twice", message, keys, on_key=True)
-            if fault not in here.faults:
-                here.faults.append(fault)
+    def _parts_of_one_id(self) -> None:
+        for (kind, ident), homes in self._homes.items():
+            for path in homes if len(homes) > 1 else ():
+                what = f"the {kind} {shown(ident)} is also in {self._others_of(homes, path)}"
+                ask = "give one of the two another id" if len(homes) == 2 else _ONE_ID_EACH
+                fault = Fault("file/id-twice", f"{what}: {ask}", (kind, ident), on_key=True)
+                self._read[path].faults.append(fault)
 
     def _same_id_elsewhere(self, found: FileRead) -> None:
-        for path in self._paths[found.kind].get(found.id, []):
-            if path != found.path:
-                what = f"the {found.kind} {shown(found.id)}"
-                message = f"{what} is also {clean(self.relative(path))}: give one file another name"
-                found.faults.append(Fault("file/id-twice", message))
+        alike = self._paths[found.kind].get(found.id, [])
+        if len(alike) > 1:
+            what = (
+                f"the {found.kind} {shown(found.id)} is also {self._others_of(alike, found.path)}"
+            )
+            ask = "give one file another name" if len(alike) == 2 else _ONE_NAME_EACH
+            found.faults.append(Fault("file/id-twice", f"{what}: {ask}"))
+
+    def _others_of(self, paths: Collection[Path], own: Path) -> str:
+        """Name the first few of some files but one, and say how many more there are."""
+        some = [path for path in islice(paths, _MOST_NAMED + 1) if path != own][:_MOST_NAMED]
+        more = len(paths) - 1 - len(some)
+        names = [clean(self.relative(path)) for path in some]
+        return listed([*names, f"{counted(more, 'more file', ',')}"] if more else names)
 
     def _same_on_some_disks(self, found: FileRead) -> None:
         """Tell of files whose names some disks take for one and the same.
@@ -349,25 +406,30 @@ class Team:
         """
         kind = found.kind
         if kind not in self._alike:
-            named: dict[str, list[Path]] = {}
+            named: dict[str, dict[str, Path]] = {}
             for path in self._in_order[kind]:
-                named.setdefault(self._one_name(kind, path), []).append(path)
+                same = named.setdefault(self._one_name(kind, path), {})
+                same.setdefault(self._very_name(kind, path), path)
             # nearly every name is one file's
-            several = [paths for paths in named.values() if len(paths) > 1]
-            self._alike[kind] = {path: paths for paths in several for path in paths}
-        for path in self._alike[kind].get(found.path, ()):
-            other = kind_and_id(path.name) or ("", "")
-            if path != found.path and (kind == "parts" or other[1] != found.id):
-                message = (
-                    f"{shown(found.path.name)} and {shown(self.relative(path))} differ only in "
-                    "capitals or in how an accent is put on its letter: many disks can hold only "
-                    "one of them; give one file another name"
-                )
-                found.faults.append(Fault("file/id-twice", message))
+            self._alike[kind] = {name: paths for name, paths in named.items() if len(paths) > 1}
+        paths = self._alike[kind].get(self._one_name(kind, found.path), {})
+        first = paths.get(self._very_name(kind, found.path))
+        if first is not None:
+            others = self._others_of(paths.values(), first)
+            ask = "give one file another name" if len(paths) == 2 else _ONE_NAME_EACH
+            message = (
+                f"{shown(found.path.name)} and {others} differ only in "
+                "capitals or in how an accent is put on its letter: many disks can hold only "
+                f"one of them; {ask}"
+            )
+            found.faults.append(Fault("file/id-twice", message))
 
     def _one_name(self, kind: str, path: Path) -> str:
         """Give what must be one file's only: the id, or of drawers, which have none, the path."""
-        return folded(self.relative(path) if kind == "parts" else path.name)
+        return folded(self._very_name(kind, path))
+
+    def _very_name(self, kind: str, path: Path) -> str:
+        return self.relative(path) if kind == "parts" else path.name
 
     def _dead_references(self, found: FileRead) -> Iterator[Fault]:
         count = 0
@@ -375,15 +437,20 @@ class Team:
             known: Collection[str]
             if kind in PART_KINDS:
                 known = self.parts()[kind]
-                if not self._all_parts_known:
+                if self.unread:
                     continue  # it may stand in the file that cannot be read
             else:
                 known = self._paths[kind]
             if ident not in known:
                 count += 1
-                message = self._not_checked_out(kind, ident)
-                message = message or no_such(kind, ident, known, with_hint=count <= _MOST_HINTS)
-                yield Fault("file/no-such-id", message, keys)
+                asked = (kind, ident, count <= _MOST_HINTS)
+                if asked not in self._no_such:
+                    # many files may mean one id that is not there
+                    message = self._not_checked_out(kind, ident)
+                    self._no_such[asked] = message or no_such(
+                        kind, ident, known, with_hint=asked[2]
+                    )
+                yield Fault("file/no-such-id", self._no_such[asked], keys)
 
     def _not_checked_out(self, kind: str, ident: str) -> str | None:
         """Say that what an id means is, or may be, in a file that git has and the disk has not."""
@@ -426,6 +493,13 @@ class Team:
         return ident not in self._blended_of_themselves
 
 
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False
+
+
 def load_team(path: str | os.PathLike[str] = ".") -> Team:
     """Give the team whose repository a path is in; nothing is judged, no file is read yet.
 
@@ -441,7 +515,7 @@ def load_team(path: str | os.PathLike[str] = ".") -> Team:
     >>> team.pistons["four-18"].thickness.to("mm")
     2.5
     """
-    start = Path(path)
+    start = path_of(path)
     if not start.exists():
         raise PathError(f"there is no file or folder {clean(str(start))}")
     root = find_root(start)

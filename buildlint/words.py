@@ -10,6 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 
 __all__ = [
+    "MOST_LOOKED_THROUGH",
     "clean",
     "counted",
     "fit",
@@ -21,6 +22,10 @@ __all__ = [
     "shown",
     "stands_at",
 ]
+
+#: Where many files may each ask which id was meant, it is looked among so many ids at most:
+#: beyond that it would take minutes.
+MOST_LOOKED_THROUGH = 500
 
 _LONGEST_SHOWN = 40
 

@@ -13,8 +13,16 @@ import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any, get_args
 
 from buildlint.measures import MEASURES
+from buildlint.reports.build_models import (
+    ComparisonReport,
+    FiguresReport,
+    LabelsReport,
+    RulebookReport,
+)
+from buildlint.reports.models import InspectionReport, Report, RuleChangeReport
 from buildlint.rule import asked
 from buildlint.rulebook import load_rulebook
 from tests.make_reports import EXAMPLES, report
@@ -57,10 +65,52 @@ def _measures() -> str:
     return "\n".join(rows) + "\n"
 
 
+# What each command prints --as json.
+_REPORTS: dict[str, type[Report]] = {
+    "inspect": InspectionReport,
+    "figures BUILD": FiguresReport,
+    "rulebook [RULE]": RulebookReport,
+    "compare OLD NEW": ComparisonReport,
+    "labels BUILD": LabelsReport,
+}
+
+
+def _json() -> str:
+    tables = []
+    for command, root in _REPORTS.items():
+        rows = ["| in | key | what it is |", "|" + " --- |" * 3]
+        for model, homes in _tables(root).items():
+            if model is RuleChangeReport and root is not InspectionReport:
+                continue  # told there
+            where = " ".join(f"`{home}`" for home in homes if home)
+            for key, field in model.model_fields.items():
+                rows.append(f"| {where} | `{key}` | {field.description} |".replace("|  |", "| |"))
+                where = ""
+        tables.append(f"`buildlint {command} --as json`:\n\n" + "\n".join(rows) + "\n")
+    return "\n".join(tables)
+
+
+def _tables(model: type[Report], home: str = "") -> dict[type[Report], list[str]]:
+    """Give the models of a report, each with the keys that lead to it: one may stand in several."""
+    found = {model: [home]}
+    for key, field in model.model_fields.items():
+        for inside in _models(field.annotation):
+            for each, homes in _tables(inside, f"{home}.{key}".lstrip(".")).items():
+                found.setdefault(each, []).extend(homes)
+    return found
+
+
+def _models(annotation: Any) -> list[type[Report]]:
+    if isinstance(annotation, type) and not get_args(annotation):
+        return [annotation] if issubclass(annotation, Report) else []
+    return [model for each in get_args(annotation) for model in _models(each)]
+
+
 PARTS: dict[str, Callable[[], str]] = {
     "report": _report,
     "rules": _rules,
     "measures": _measures,
+    "json": _json,
     "python": lambda: _python(0),
     "memory": lambda: _python(1),
 }

@@ -11,7 +11,7 @@ import os
 import sys
 from pathlib import Path
 
-from buildlint.inspection import inspect
+from buildlint.inspection import inspect_team
 from buildlint.reports.text import inspection_text
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -37,7 +37,7 @@ def report(build: Path) -> str:
     before = Path.cwd()
     os.chdir(build.parent)
     try:
-        return inspection_text(inspect([build.name], on=DAY))
+        return inspection_text(inspect_team([build.name], on=DAY))
     finally:
         os.chdir(before)
 

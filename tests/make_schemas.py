@@ -9,7 +9,7 @@ import os
 import sys
 from pathlib import Path
 
-from buildlint.schemas import SCHEMA_KINDS, schema_text
+from buildlint.schemas import FILE_KINDS, schema_text
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 SCHEMAS = EXAMPLES / "saltmarsh" / "schemas"
@@ -54,7 +54,7 @@ def with_line(path: Path) -> bytes:
 
 def main() -> int:
     """Write the schemas and the lines, or say which are out of date."""
-    due = {schema_path(kind): schema_text(kind).encode() for kind in SCHEMA_KINDS}
+    due = {schema_path(kind): schema_text(kind).encode() for kind in FILE_KINDS}
     due.update({path: with_line(path) for path in examples()})
     stale = 0
     for path, data in due.items():

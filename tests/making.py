@@ -1,7 +1,7 @@
 """Makes sound repositories in a folder, and dampers at random. Everything in them is invented.
 
-The repository's figures are round ones, and every rule holds in it with all tolerances at their
-worst: what a test changes is then all that can be found.
+The repository's figures are round ones, and every rule holds in it, surely: what a test changes is
+then all that can be found.
 """
 
 from __future__ import annotations
@@ -199,7 +199,7 @@ BENCH = Path("/nowhere/random.build.toml")
 
 _ZERO = 273.15
 
-# Half-widths of the fields' default tolerances (design.md, section 1): SI amount, or a share.
+# Half-widths of the fields' default tolerances: SI amount, or a share.
 _HALVES: dict[str, tuple[float, float]] = {
     "bore": (0.02e-3, 0),
     "stroke": (0.1e-3, 0),

@@ -76,13 +76,3 @@ def test_a_dash_is_no_file_to_write_to(capsys: pytest.CaptureFixture[str]) -> No
     assert caught.value.code == 2
     assert '"-" is no file: without -o the report is printed' in capsys.readouterr().err
     assert parser().parse_args(["inspect", "-o", "./-"]).output == "./-"
-
-
-@pytest.mark.parametrize("given", ["0", "-1", "1.5", "two", "", "٣", "12345"])
-def test_how_many_at_once_is_a_whole_number(given: str, capsys: pytest.CaptureFixture[str]) -> None:
-    with pytest.raises(SystemExit) as caught:
-        parser().parse_args(["inspect", f"--at-once={given}"])
-    assert caught.value.code == 2
-    assert "a whole number from 1 to 9999 belongs here" in capsys.readouterr().err
-    assert parser().parse_args(["inspect", "--at-once", "2"]).at_once == 2
-    assert parser().parse_args(["inspect"]).at_once is None

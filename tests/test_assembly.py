@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from buildlint.assembly import TeamDrawers, dampers, fitted
+from buildlint.assembly import dampers, fitted
 from buildlint.damper import CORNERS, Damper
 from buildlint.files.part_models import PART_KINDS
 from buildlint.origin import Origin
@@ -518,7 +518,7 @@ _ALL_DRAWERS = {
 def test_a_damper_with_another_part_is_as_if_the_file_named_it(tmp_path, kind):
     """Whatever part there is before and after: nothing of the old one stays behind."""
     team = load_team(repository(tmp_path / "all", parts=_ALL_DRAWERS))
-    idents = TeamDrawers(team).ids(kind)
+    idents = sorted(team.parts()[kind])
     assert idents == sorted(idents) and len(idents) >= 2
     named = {
         ident: one(tmp_path / ident, parts=_ALL_DRAWERS, build={f"front.{kind}": ident})

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 import buildlint.begin as module
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.begin import begin, next_steps, starting_files
 from buildlint.errors import PathError
 from buildlint.files.models import KINDS
@@ -32,7 +32,7 @@ def test_it_has_a_file_of_every_kind_settings_schemas_and_the_hook(tmp_path: Pat
 
 def test_everything_holds_in_it(tmp_path: Path) -> None:
     begin(tmp_path)
-    found = inspect([tmp_path])
+    found = inspect_team([tmp_path])
     assert found.counts.builds == 1
     assert found.findings == []
     assert found.counts.holds > 50
@@ -175,7 +175,7 @@ def test_without_its_own_car_event_and_build_a_team_still_passes(tmp_path: Path)
     for old, new in (("cars/first.car", "ours.car"), ("events/club-day.event", "away.event")):
         (tmp_path / f"{old}.toml").rename(tmp_path / f"{new}.toml")
     build.unlink()
-    assert inspect([tmp_path]).findings == []
+    assert inspect_team([tmp_path]).findings == []
 
 
 def test_git_keeps_no_sheet_and_a_list_that_is_there_stays(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from buildlint.build_figures import figures
 from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.cap_label import label_disagreements
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.inspection import inspect
+from buildlint.inspection import inspect_team
 from buildlint.label_words import GOES_ON
 from buildlint.reports.labels_json import labels_json
 from buildlint.reports.labels_text import labels_text
@@ -56,7 +56,7 @@ def test_a_cap_says_oil_piston_and_hold_back(tmp_path):
         written="o450 four",
         agrees=True,
         disagreements=(),
-        not_judged=(),
+        not_checked=(),
         table="rear",
     )
     assert found.mistakes == ()
@@ -183,30 +183,30 @@ def test_without_a_label_nothing_agrees_or_disagrees(tmp_path):
     assert "All caps agree" not in labels_text(found)
 
 
-def test_a_label_over_a_refused_reading_is_not_judged(tmp_path):
+def test_a_label_over_a_refused_reading_is_not_checked(tmp_path):
     found = of(tmp_path, build={"front.left.hold_back": "6.4 mn"})
     one = cap(found, "FL")
-    assert (one.agrees, one.not_judged, one.missing) == (None, ("hold_back",), ("hold_back",))
-    assert "not judged, needs hold_back" in labels_text(found)
-    assert "Not judged: FL." in labels_text(found)
+    assert (one.agrees, one.not_checked, one.missing) == (None, ("hold_back",), ("hold_back",))
+    assert "not checked, needs hold_back" in labels_text(found)
+    assert "Not checked: FL." in labels_text(found)
 
 
 def test_the_rule_says_the_same_in_words(tmp_path):
     """One label for both sides, and a finding for each that it disagrees with."""
     build = {"front.label": "FL o450 four 6.4"}
     path = build_path(repository(tmp_path, build=build))
-    (finding,) = (f for f in inspect(path).findings if f.rule == "bench/label")
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
     assert (finding.subject, finding.verdict) == ("front.right", "fails")
     assert finding.message == 'the label "FL o450 four 6.4" says FL, but this is FR'
     path = build_path(repository(tmp_path / "b", build={"front.label": "o500 four"}))
-    (finding,) = (f for f in inspect(path).findings if f.rule == "bench/label")
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
     assert (finding.subject, finding.message) == (
         "front",
         'the label "o500 four" does not name the oil o450',
     )
     path = build_path(repository(tmp_path / "c", build={"front.label": None}))
-    (finding,) = (f for f in inspect(path).findings if f.rule == "bench/label")
-    assert (finding.verdict, finding.missing) == ("not judged", ("label",))
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
+    assert (finding.verdict, finding.missing) == ("not checked", ("label",))
 
 
 def test_the_figure_stands_for_each_side_where_they_differ(tmp_path):
@@ -278,7 +278,7 @@ def test_json_has_every_cap_whole(tmp_path):
     found = of(tmp_path, build={"front.label": None})
     document = json.loads(labels_json(found))
     assert (document["format"], document["build"], document["most_on_a_line"]) == (
-        1,
+        2,
         "heron-quarry",
         12,
     )

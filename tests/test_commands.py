@@ -66,7 +66,7 @@ def test_the_day_of_concessions_can_be_given(
     build.write_text(text, encoding="utf-8")
     code, out, _ = said(capsys, "inspect", "--on", "2027-06-30")
     assert code == 0
-    assert "conceded pair/length" in out
+    assert "conceded   pair/length" in out
     code, out, _ = said(capsys, "inspect", "--on", "2027-07-01")
     assert code == 1
     assert "file/concession-expired" in out
@@ -80,7 +80,7 @@ def test_a_build_is_compared_with_another(team: Path, capsys: pytest.CaptureFixt
     assert (code, err) == (0, "")
     assert "6.4 mm -> 8 mm" in out
     code, out, _ = said(capsys, "compare", "heron-quarry", "heron-other", "--as", "json")
-    assert (code, json.loads(out)["format"]) == (0, 1)
+    assert (code, json.loads(out)["format"]) == (0, 2)
     code, out, err = said(capsys, "compare", "nothing", "heron-other")
     assert (code, out) == (2, "")
     assert "nothing" in err
@@ -91,7 +91,7 @@ def test_labels_are_shown(team: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert (code, err) == (0, "")
     assert "All caps agree." in out
     code, out, _ = said(capsys, "labels", "heron-quarry", "--as", "json")
-    assert (code, json.loads(out)["format"]) == (0, 1)
+    assert (code, json.loads(out)["format"]) == (0, 2)
 
 
 def test_mistakes_in_the_files_are_told_beside_and_are_1(

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import commit, inspect
+from buildlint import commit, inspect_team
 from buildlint.commit import changed_in_commit, differs_from_staged, tracked_files
 from buildlint.errors import PathError
 from buildlint.folders import files_below
@@ -269,7 +269,7 @@ def test_in_a_linked_worktree_the_team_in_a_subfolder_is_found(
     monkeypatch.chdir(linked)
     assert len(tracked_files(linked / "team")) == 11
     git(linked, "rm", "-q", "team/cars/heron.car.toml")
-    found = inspect(changed_in_commit(linked), tracked=True)
+    found = inspect_team(changed_in_commit(linked), tracked=True)
     assert {f.rule for f in found.in_files} == {"file/no-such-id"}
     assert not found.passes()
 
@@ -281,7 +281,7 @@ def test_a_staged_deletion_counts_though_the_file_still_lies_on_the_disk(
     monkeypatch.chdir(root)
     git(root, "rm", "-q", "--cached", "team/cars/heron.car.toml")
     assert (team / "cars" / "heron.car.toml").exists()
-    found = inspect(changed_in_commit(root), tracked=True)
+    found = inspect_team(changed_in_commit(root), tracked=True)
     assert {f.rule for f in found.in_files} == {"file/no-such-id"}
 
 
@@ -327,18 +327,18 @@ def test_a_commit_of_settings_or_rules_alone_judges_every_build_of_the_team(
     builds = len(list(team.glob("builds/*.build.toml")))
     write(team, "rules/pair/mine.toml", text=RULE)
     git(root, "add", "-A")
-    found = inspect(changed_in_commit(root), tracked=True)
+    found = inspect_team(changed_in_commit(root), tracked=True)
     assert found.counts.builds == builds == 5
     assert not found.passes()
     git(root, "commit", "-qm", "a rule")
     git(root, "rm", "-rq", "team/rules")
     assert not (team / "rules").exists()
-    found = inspect(changed_in_commit(root), tracked=True)
+    found = inspect_team(changed_in_commit(root), tracked=True)
     assert (found.counts.builds, found.passes()) == (builds, True)
     git(root, "commit", "-qm", "no rules")
     write(team, "buildlint.toml", text='[rules."pair/length"]\noff = true\n')
     git(root, "add", "-A")
-    found = inspect(changed_in_commit(root), tracked=True)
+    found = inspect_team(changed_in_commit(root), tracked=True)
     # settings that are new also bring the team around, which may have lost what is below them
     assert found.counts.builds == builds + 1
     assert [(change.rule, change.kind) for change in found.changes] == [("pair/length", "off")]
@@ -353,7 +353,7 @@ def test_a_folder_rules_that_is_not_the_teams_is_passed_over(
     write(root, "tools/rules/mine.toml", text="= not ours\n")
     git(root, "add", "-A")
     assert changed(root) == ["tools/rules/mine.toml"]
-    found = inspect(changed_in_commit(root), tracked=True)
+    found = inspect_team(changed_in_commit(root), tracked=True)
     assert (found.findings, found.counts.builds, found.passes()) == ([], 0, True)
 
 
@@ -366,19 +366,19 @@ def test_a_file_that_is_ours_by_what_it_holds_is_told_in_its_commit(
     write(root, "pyproject.toml", "deep/Cargo.toml", text='[package]\nname = "x"\n')
     git(root, "add", "-A")
     assert changed(root) == ["teal-hill.toml", "teal.build.tml"]
-    found = inspect(changed_in_commit(root), tracked=True)
+    found = inspect_team(changed_in_commit(root), tracked=True)
     told = [(f.rule, f.path.name) for f in found.in_files if f.path is not None]
     assert told == [("file/misnamed", "teal-hill.toml"), ("file/misnamed", "teal.build.tml")]
     git(root, "commit", "-qm", "second")
     # all of it
-    found = inspect(changed_in_commit(root), tracked=True)
+    found = inspect_team(changed_in_commit(root), tracked=True)
     assert [f.path.name for f in found.in_files if f.rule == "file/misnamed" and f.path] == [
         "teal-hill.toml",
         "teal.build.tml",
     ]
     git(root, "mv", "teal-hill.toml", "teal-hill.build.toml")
     git(root, "rm", "-q", "teal.build.tml")
-    found = inspect(changed_in_commit(root), tracked=True)
+    found = inspect_team(changed_in_commit(root), tracked=True)
     assert "file/misnamed" not in {f.rule for f in found.in_files}
     assert found.counts.builds == 1
 
@@ -391,7 +391,7 @@ def test_a_misnamed_file_that_goes_or_is_hidden_refuses_no_commit(
     write(root, name, text=BUILD)
     git(root, "add", "-A")
     if name.startswith("."):
-        assert inspect(changed_in_commit(root), tracked=True).findings == []
+        assert inspect_team(changed_in_commit(root), tracked=True).findings == []
     git(root, "commit", "-qm", "second")
     git(root, "rm", "-q", name)
-    assert inspect(changed_in_commit(root), tracked=True).findings == []
+    assert inspect_team(changed_in_commit(root), tracked=True).findings == []

@@ -174,22 +174,26 @@ def test_what_is_written_otherwise_and_means_the_same_is_no_change(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "within"),
+    ("old", "new", "reading", "difference"),
     [
-        ("6.4 mm ± 0.3 mm", "6.7 mm ± 0.3 mm", True),
-        ("6.4 mm ± 0.3 mm", "6.71 mm ± 0.3 mm", False),
-        # each has to lie within the other's: 6.4 does not lie between 6.5 and 6.7
-        ("6.4 mm ± 0.3 mm", "6.6 mm ± 0.1 mm", False),
-        ("6.4 mm ± 0.3 mm", "6.4 mm ± 0.1 mm", True),
+        ("6.4 mm ± 0.3 mm", "6.7 mm ± 0.3 mm", True, True),
+        # U of the difference is 2 * 0.3 * sqrt(2/3) = 0.49 mm
+        ("6.4 mm ± 0.3 mm", "6.71 mm ± 0.3 mm", False, True),
+        ("6.4 mm ± 0.3 mm", "6.9 mm ± 0.3 mm", False, False),
+        # 6.4 does not lie between 6.5 and 6.7; U is 2 * sqrt((0.3^2 + 0.1^2)/3) = 0.365 mm
+        ("6.4 mm ± 0.3 mm", "6.6 mm ± 0.1 mm", False, True),
+        ("6.4 mm ± 0.3 mm", "6.77 mm ± 0.1 mm", False, False),
+        ("6.4 mm ± 0.3 mm", "6.4 mm ± 0.1 mm", True, True),
     ],
 )
-def test_a_change_is_within_tolerance_where_each_value_lies_within_the_other(
-    tmp_path, old, new, within
+def test_a_reading_is_within_the_others_tolerance_a_figure_within_the_uncertainty_of_both(
+    tmp_path, old, new, reading, difference
 ):
+    """JCGM 100:2008, 6.2.1: U = 2 u, of the difference of two readings by themselves."""
     key = "front.left.hold_back"
     found = of(tmp_path, {"build": {key: old}}, build={key: new})
-    assert change(found, "front.left hold_back").within_tolerance is within
-    assert figure(found, "front.left", "hold_back").within_tolerance is within
+    assert change(found, "front.left hold_back").within_tolerance is reading
+    assert figure(found, "front.left", "hold_back").within_tolerance is difference
 
 
 def test_holes_are_within_tolerance_hole_by_hole(tmp_path):
@@ -328,7 +332,7 @@ def test_what_cannot_be_worked_out_in_one_says_what_is_missing(tmp_path):
     assert isinstance(one.old.value, float) and one.new.value is None
     assert one.new.missing == ("into_cap of bladder deep",)
     assert one.difference is None and not one.within_tolerance
-    assert (one.old.verdict, one.new.verdict) == ("holds", "not judged")
+    assert (one.old.verdict, one.new.verdict) == ("holds", "not checked")
     both = of(
         tmp_path / "b",
         {"parts": {"bladder.deep.into_cap": None}},
@@ -354,7 +358,8 @@ def test_a_tolerance_alone_that_changed_is_a_change_within_tolerance(tmp_path):
     one = figure(found, "front.left", "hold_back")
     assert one.old is not None and one.new is not None
     assert one.difference == pytest.approx(0.0)
-    assert (one.old.low, one.new.low) == pytest.approx((6.1, 6.3))
+    spread = (one.old.uncertainty_up, one.new.uncertainty_up)
+    assert spread == pytest.approx((0.3 / 3**0.5, 0.1 / 3**0.5))
     assert all(f.within_tolerance for f in found.figures)
 
 

@@ -43,7 +43,6 @@ def completed(folder: Path, *words: str) -> set[str]:
     [
         (("buildlint", "insp"), {"inspect"}),
         (("buildlint", "inspect", "--st"), {"--strict"}),
-        (("buildlint", "inspect", "--at"), {"--at-once"}),
         (("buildlint", "schema", "ev"), {"event"}),
         (("buildlint", "rulebook", "hold-back/i"), {"hold-back/in-stroke"}),
         (("buildlint", "inspect", "heron-q"), {"heron-quarry.build.toml"}),

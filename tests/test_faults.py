@@ -15,7 +15,6 @@ import stat
 import subprocess
 import sys
 import threading
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -24,7 +23,7 @@ import pytest
 
 from buildlint import cli, progress
 from buildlint.begin import starting_files
-from buildlint.inspection import inspect
+from buildlint.inspection import inspect_team
 from buildlint.output import deliver
 from tests.bench.season import season
 from tests.making import build_path, close, repository
@@ -114,6 +113,55 @@ def test_a_report_to_a_closed_output_is_2_and_says_so(sound, words):
     done = run(sound, *words, stdout=None, preexec_fn=closing(1))
     assert done.returncode == 2
     assert done.stderr == b"buildlint: standard output: is closed\n"
+
+
+@pytest.mark.parametrize("name", ["stdout", "stderr"])
+@pytest.mark.parametrize("stream", ["none", "closed"])
+def test_a_program_that_calls_without_streams_gets_a_code(monkeypatch, sound, name, stream):
+    """A report that is not written is 2; what would be said beside it is no loss."""
+    closed = io.StringIO()
+    closed.close()
+    monkeypatch.setattr(sys, name, closed if stream == "closed" else None)
+    code = cli.main(["inspect", str(sound)])
+    assert code == (2 if name == "stdout" else 0)
+    assert cli.main(["inspect", str(sound / "missing")]) == 2
+
+
+#: Runs the command with so many million bytes more than the process has by then.
+LITTLE_ROOM = """
+import resource, sys
+from buildlint.cli import run
+has = int(open("/proc/self/statm").read().split()[0]) * resource.getpagesize()
+most = has + int(sys.argv.pop(1)) * 1_000_000
+resource.setrlimit(resource.RLIMIT_AS, (most, most))
+run()
+"""
+
+
+@LINUX
+@pytest.mark.parametrize("words", [("inspect",), ("schema", "build")])
+def test_too_little_memory_is_2_and_a_sentence(sound, words):
+    said = set()
+    for room in (0, 1, 2, 4, 8, 16, 32):
+        how = [sys.executable, "-c", LITTLE_ROOM, str(room), *words]
+        done = subprocess.run(how, cwd=sound, capture_output=True, timeout=60)
+        if done.returncode == 2:
+            (line,) = done.stderr.splitlines()
+            assert line.startswith(b"buildlint: ")
+            said.add(line)
+        else:  # there was room enough
+            assert done.returncode in (0, 1)
+            assert (done.stderr, bool(done.stdout)) == (b"", True)
+    assert any(b"there is too little memory" in line for line in said)
+
+
+def test_memory_that_ends_while_builds_are_judged_is_2(monkeypatch, sound, capfd):
+    def inspect_team(*_: object, **__: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("buildlint.inspection.inspect_team", inspect_team)
+    assert cli.main(["inspect", str(sound)]) == 2
+    assert capfd.readouterr().err.startswith("buildlint: there is too little memory")
 
 
 @NEEDS_FULL
@@ -461,119 +509,31 @@ DAY = "2027-06-05"
 
 @pytest.fixture(scope="module")
 def long_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A season whose builds are told of in more than pipes hold: whoever tells has to wait."""
+    """A season that takes a while."""
     folder = tmp_path_factory.mktemp("season")
     season(folder, 450)
     return folder
-
-
-def children(of: int) -> list[int]:
-    """The processes that a process has started and that have not ended."""
-    found = []
-    for entry in Path("/proc").iterdir():
-        if entry.name.isdigit():
-            try:
-                state, parent = _stat(int(entry.name))[:2]
-            except OSError:
-                continue
-            if parent == str(of) and state != "Z":
-                found.append(int(entry.name))
-    return found
-
-
-def _stat(process: int) -> list[str]:
-    return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
-
-
-def has_ended(process: int) -> bool:
-    try:
-        return _stat(process)[0] == "Z"
-    except OSError:
-        return True
-
-
-def until(what: Callable[[], Any], seconds: float = 30) -> Any:
-    """Wait until something is so, and give it."""
-    for _ in range(int(seconds / 0.01)):
-        found = what()
-        if found:
-            return found
-        time.sleep(0.01)
-    raise AssertionError("it never came to be")
-
-
-def inspecting(folder: Path, processes: int, *words: str) -> subprocess.Popen[bytes]:
-    return subprocess.Popen(
-        command("inspect", "--on", DAY, "--at-once", str(processes), *words),
-        cwd=folder,
-        env=environment(),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        start_new_session=True,
-    )
-
-
-def two_children(process: subprocess.Popen[bytes]) -> list[int]:
-    return until(lambda: found if len(found := children(process.pid)) == 2 else None)
-
-
-@PROCFS
-@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP", "SIGKILL"])
-@pytest.mark.parametrize("whom", ["the command", "its group"])
-def test_whatever_ends_the_command_ends_the_processes_that_it_started(long_season, name, whom):
-    """A terminal sends to the whole group what its keys mean."""
-    number = getattr(signal, name)
-    with inspecting(long_season, 2) as process:
-        started = two_children(process)
-        (os.kill if whom == "the command" else os.killpg)(process.pid, number)
-        out, said = process.communicate(timeout=30)
-    assert process.returncode == (2 if name == "SIGINT" else -number)
-    assert out == b""
-    assert said == (b"buildlint: interrupted\n" if name == "SIGINT" else b"")
-    until(lambda: all(map(has_ended, started)))
-
-
-@PROCFS
-def test_processes_whose_starter_is_killed_while_they_wait_to_tell_end(long_season):
-    """They wait in the middle of telling, with nobody left who could listen."""
-    with inspecting(long_season, 2) as process:
-        started = two_children(process)
-        os.kill(process.pid, signal.SIGSTOP)
-        # both have more to tell than a pipe holds
-        until(lambda: all(_stat(child)[0] == "S" for child in started))
-        os.kill(process.pid, signal.SIGKILL)
-    until(lambda: all(map(has_ended, started)))
-
-
-@PROCFS
-def test_a_process_killed_in_the_middle_changes_nothing_in_the_report(long_season):
-    with inspecting(long_season, 1, "--as", "json") as process:
-        alone = process.communicate(timeout=60)
-    with inspecting(long_season, 2, "--as", "json") as process:
-        os.kill(two_children(process)[0], signal.SIGKILL)
-        together = process.communicate(timeout=60)
-    assert together == alone
 
 
 _INTERRUPTED = """
 import os, signal
 import buildlint.cli as cli, buildlint.inspector as inspector, buildlint.progress as progress
 progress._FIRST = progress._AGAIN = 0.0
-real = inspector.Inspector.tell
+real = inspector.Inspector._judged
 told = []
-def tell(self, paths):
-    told.append(paths)
-    if len(told) == 60:
+def judged(self, *given):
+    told.append(given)
+    if len(told) == 260:
         os.kill(os.getpid(), signal.SIGINT)
-    return real(self, paths)
-inspector.Inspector.tell = tell
+    return real(self, *given)
+inspector.Inspector._judged = judged
 cli.run()
 """
 
 
 @POSIX
-def test_one_process_that_is_interrupted_says_so_in_a_line(long_season):
-    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--at-once", "1"]
+def test_a_run_that_is_interrupted_says_so_in_a_line(long_season):
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect"]
     done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
     said = b"buildlint: interrupted\n"
     assert (done.returncode, done.stdout, done.stderr) == (2, b"", said)
@@ -584,7 +544,7 @@ def test_an_interrupted_run_wipes_its_line_off_the_terminal(long_season):
     import pty
 
     ours, theirs = pty.openpty()
-    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--at-once", "1"]
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect"]
     done = subprocess.run(
         words, cwd=long_season, env=environment(TERM="xterm"), stdout=theirs, stderr=theirs
     )
@@ -613,7 +573,7 @@ def test_a_terminal_that_is_gone_does_not_end_a_run(monkeypatch, sound):
     monkeypatch.setenv("TERM", "xterm")
     monkeypatch.setattr(progress, "_FIRST", 0.0)
     telling = progress.Progress(Gone())
-    assert len(inspect(sound, progress=telling).builds) == 1
+    assert len(inspect_team(sound, progress=telling).builds) == 1
     telling.close()
 
 
@@ -628,7 +588,7 @@ def test_an_interruption_that_something_would_take_for_its_own_mistake_ends_the_
         "            raise ValueError('no such validator') from None\n",
     )
     assert swallowed != _INTERRUPTED
-    words = [sys.executable, "-c", swallowed, "inspect", "--at-once", "1"]
+    words = [sys.executable, "-c", swallowed, "inspect"]
     done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
     assert (done.returncode, done.stderr) == (2, b"buildlint: interrupted\n")
 
@@ -722,8 +682,8 @@ def found_in(folder: Path, name: str, change: Callable[[bytes], bytes]) -> Found
     path.write_bytes(change(path.read_bytes()))
     return [
         (f.rule, f.line, f.column, f.end_column)
-        for f in inspect(folder).findings
-        if f.verdict != "not judged"
+        for f in inspect_team(folder).findings
+        if f.verdict != "not checked"
     ]
 
 
@@ -795,7 +755,7 @@ def test_a_nul_inside_a_reading_is_found_there_and_the_rest_is_read(tmp_path):
         root, build_path(root).name, lambda data: data.replace(b"6.4 mn", b"6\0.4 mn", 1)
     )
     assert (rule, *place) == (NOT_TOML, line, column, column + 1)
-    assert inspect(root).counts.holds > 0
+    assert inspect_team(root).counts.holds > 0
 
 
 @pytest.mark.parametrize("text", [b"", b"\n\n", b"# nothing\n# here", b"\xef\xbb\xbf", b"# x\r\n"])
@@ -825,6 +785,27 @@ def test_settings_that_are_no_text_are_2_with_the_place(tmp_path, data, place):
 
 
 # --- what surrounds the command ------------------------------------------------------------------
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs names that it refuses")
+def test_a_sheet_says_nothing_of_the_libraries_that_draw_it(tmp_path):
+    """Whatever letters stand in the files, and wherever fonts cannot be kept."""
+    odd = "\u96ea\U0001f3ce \u0639\u0631\u0628\u064a <b> $\\frac{1}$ \u202e%s"
+    root = repository(
+        tmp_path,
+        car={"name": odd, "class": odd},
+        event={"name": odd},
+        build={"front.label": odd, "rear.label": odd},
+    )
+    name = "$x_$\u96ea\U0001f3ce"
+    build_path(root).rename(root / f"{name}.build.toml")
+    nowhere = str(root / "quarry.event.toml")  # a file: nothing can be kept in it
+    env = environment(
+        HOME=nowhere, MPLCONFIGDIR=nowhere, XDG_CACHE_HOME=nowhere, PYTHONWARNINGS="always"
+    )
+    done = run(root, "sheet", f"{name}.build.toml", "-o", "page.html", env=env)
+    assert (done.returncode, done.stdout, done.stderr) == (0, b"", b"")
+    assert "\u96ea" in (root / "page.html").read_text(encoding="utf-8")
 
 
 @POSIX
@@ -920,7 +901,9 @@ def test_names_that_are_no_utf_8_are_judged_and_shown_by_their_escapes(tmp_path)
 def test_eight_at_once_tell_the_same_and_write_nothing(tmp_path):
     root = repository(tmp_path, build={"front.right.length": "106 mm"})
     before = {path: path.stat().st_mtime_ns for path in [tmp_path, *tmp_path.rglob("*")]}
-    runs = [inspecting(root, 1, "--as", "json") for _ in range(8)]
+    words = command("inspect", "--on", DAY, "--as", "json")
+    how = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "env": environment()}
+    runs = [subprocess.Popen(words, cwd=root, **how) for _ in range(8)]  # type: ignore[call-overload]
     told = {process.communicate(timeout=60) for process in runs}
     assert {process.returncode for process in runs} == {1}
     assert len(told) == 1
@@ -970,13 +953,13 @@ def test_a_file_that_changes_once_it_is_listed_is_a_finding(
 
     monkeypatch.setattr(os, "lstat", lstat)
     monkeypatch.setattr(os, "open", opened)
-    found = inspect(root)
+    found = inspect_team(root)
     monkeypatch.undo()
     wrong = [f for f in found.findings if f.verdict == "fails"]
     told = {f.rule for f in wrong if f.path.name == name}
     assert told & {"file/unreadable", "file/not-toml"}
     assert told <= {"file/unreadable", "file/not-toml", "file/unknown-key", "file/missing-key"}
-    # what rests on it is not judged, and does not hold
+    # what rests on it is not checked, and does not hold
     assert not any(
         f.rule == "bladder/into-cap-room" and f.verdict == "holds" for f in found.findings
     )
@@ -995,13 +978,13 @@ def test_a_folder_that_is_gone_once_it_is_listed_holds_nothing(tmp_path, monkeyp
         return scandir(path)
 
     monkeypatch.setattr(os, "scandir", gone)
-    assert [build.id for build in inspect(root).builds] == ["heron-quarry"]
+    assert [build.id for build in inspect_team(root).builds] == ["heron-quarry"]
 
 
 def test_a_folder_that_may_not_be_looked_into_is_told_of(tmp_path, monkeypatch):
     root = repository(tmp_path)
     (root / "locked").mkdir()
     close(monkeypatch, root / "locked")
-    found = inspect(root)
+    found = inspect_team(root)
     assert [f.path.name for f in found.findings if f.verdict == "fails"] == ["locked"]
     assert not found.passes()

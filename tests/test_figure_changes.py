@@ -5,8 +5,6 @@ from __future__ import annotations
 from itertools import permutations
 from math import inf
 
-import pytest
-
 from buildlint.build_figures import FigureLine
 from buildlint.figure_changes import FigureChange, by_corner, figure_changes
 
@@ -16,15 +14,18 @@ def line(
     value: float | str | None,
     subject: str = "front",
     condition: str | None = None,
-    half: float = 0.0,
     **more: object,
 ) -> FigureLine:
-    low, high = (value - half, value + half) if isinstance(value, float) else (None, None)
-    return FigureLine(subject, measure, condition, value, low, high, "mm", **more)  # type: ignore[arg-type]
+    return FigureLine(subject, measure, condition, value, unit="mm", **more)  # type: ignore[arg-type]
+
+
+def within(measure: str, condition: str | None, corner: str) -> bool:
+    """Only what the stroke differs by is within tolerance."""
+    return measure == "stroke"
 
 
 def changes(old: list[FigureLine], new: list[FigureLine]) -> tuple[FigureChange, ...]:
-    return figure_changes(by_corner(old), by_corner(new))[0]
+    return figure_changes(by_corner(old), by_corner(new), within)[0]
 
 
 def test_room_then_ratio_then_balances_then_verdicts_then_the_rest_then_what_is_within() -> None:
@@ -43,8 +44,8 @@ def test_room_then_ratio_then_balances_then_verdicts_then_the_rest_then_what_is_
     ]
     old = [line(m, 1.0, s, verdict="holds" if m == "pack_speed" else None) for m, s in measures]
     new = [line(m, 2.0, s, verdict="fails" if m == "pack_speed" else None) for m, s in measures]
-    old.append(line("stroke", 1.0, half=5.0))
-    new.append(line("stroke", 2.0, half=5.0))
+    old.append(line("stroke", 1.0))
+    new.append(line("stroke", 2.0))
     told = [change.measure for change in changes(old[::-1], new[::-1])]
     room = {m for m, _ in measures[:5]}
     assert set(told[:5]) == room
@@ -63,26 +64,18 @@ def test_conditions_of_the_event_come_before_the_bench_whatever_the_order() -> N
 def test_an_end_in_one_and_its_corners_in_the_other_are_held_corner_by_corner() -> None:
     old = [line("length", 1.0, "front")]
     new = [line("length", 1.0, "front.left"), line("length", 3.0, "front.right")]
-    found, same, not_known = figure_changes(by_corner(old), by_corner(new))
+    found, same, not_known = figure_changes(by_corner(old), by_corner(new), within)
     (one,) = found
     assert (one.subject, one.difference, one.unit) == ("front.right", 2.0, "mm")
     assert one.old is not None and one.old.subject == "front.right"
     assert (same, not_known) == (1, 0)
 
 
-@pytest.mark.parametrize(
-    ("old_half", "new_half", "within"), [(1, 1, True), (1, 0, False), (0, 1, False)]
-)
-def test_each_value_has_to_lie_within_the_other(old_half, new_half, within) -> None:
-    (one,) = changes([line("length", 1.0, half=old_half)], [line("length", 2.0, half=new_half)])
-    assert one.within_tolerance is within
-
-
 def test_what_is_known_in_neither_is_counted_apart() -> None:
     missing = line("length", None, missing=("length",))
     other = line("length", None, missing=("another",))
-    assert figure_changes(by_corner([missing]), by_corner([other])) == ((), 0, 1)
-    assert figure_changes(by_corner([missing, line("stroke", 1.0)]), {})[1:] == (0, 1)
+    assert figure_changes(by_corner([missing]), by_corner([other]), within) == ((), 0, 1)
+    assert figure_changes(by_corner([missing, line("stroke", 1.0)]), {}, within)[1:] == (0, 1)
     (one,) = changes([missing], [line("length", 1.0)])
     assert (one.difference, one.within_tolerance) == (None, False)
 

@@ -63,7 +63,7 @@ def test_it_says_what_it_offers() -> None:
     assert set(OFFERED) <= set(dir(buildlint))
     types = {
         "BuildFigures Comparison Counts Cure CureFigure FigureLine Finding Inspection Judged Rule",
-        "Rulebook Team compare figures figures_of inspect inspect_build labels",
+        "Rulebook Team compare figures inspect_build inspect_team labels",
     }
     assert {name for names in types for name in names.split()} <= set(OFFERED)
 

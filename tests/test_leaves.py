@@ -7,13 +7,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from buildlint.judge import Judge, Judgement
-
 from buildlint.assembly import dampers
 from buildlint.concession import Concession
 from buildlint.finding import Finding
+from buildlint.judging.judge import Judge
+from buildlint.judging.judgement import Judgement
 from buildlint.leaves import Leaves
-from buildlint.rulebook import load_rulebook
+from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import load_team
 from tests.making import build_path, repository
 
@@ -37,7 +37,7 @@ def leave(
 def judged(folder: Path, rule: str, build: dict[str, Any]) -> Judgement:
     """Give the one judgement of a rule that does not hold."""
     team = load_team(repository(folder, build=build))
-    found = Judge(BOOK).one(BOOK[rule], dampers(team, team.file(build_path(folder))))
+    found = Judge(Rulebook({rule: BOOK[rule]})).judge(dampers(team, team.file(build_path(folder))))
     (one,) = (judgement for judgement in found if judgement.verdict != "holds")
     return one
 
@@ -85,7 +85,9 @@ def test_what_is_alike_on_the_whole_car_is_parted_as_far_as_needed(tmp_path):
     rule = "oil/viscosity-range"
     repository(tmp_path, parts={"oil.o450.viscosity": "20 cSt"})
     team = load_team(tmp_path)
-    found = Judge(BOOK).one(BOOK[rule], dampers(team, team.file(build_path(tmp_path))))
+    found = Judge(Rulebook({rule: BOOK[rule]})).judge(
+        dampers(team, team.file(build_path(tmp_path)))
+    )
     (one,) = found
     assert (one.subject, one.verdict) == ("car", "fails")
     assert parts(one, leave(rule, "rear")) == [("front", FRONT), ("rear", REAR)]
@@ -117,12 +119,14 @@ def test_a_finding_gets_the_leave_that_covers_it_and_nothing_else_of_it_changes(
 
 
 def test_a_doubt_is_conceded_as_well():
-    assert Leaves([leave("pair/length")], TODAY).conceded(finding(verdict="doubtful")).concession
+    assert Leaves([leave("pair/length")], TODAY).conceded(finding(verdict="borderline")).concession
 
 
-def test_what_is_not_judged_is_not_conceded_but_may_need_its_leave():
+def test_what_is_not_checked_may_need_its_leave(tmp_path):
+    one = judged(tmp_path, "pair/length", {"front.right.length": None})
+    assert one.verdict == "not checked"
     leaves = Leaves([leave("pair/length")], TODAY)
-    assert leaves.conceded(finding(verdict="not judged")).concession is None
+    leaves.note(one, "b")
     assert list(leaves.unused({"b"}, True, ())) == []
 
 
@@ -150,9 +154,9 @@ def test_the_leave_for_what_was_judged_is_the_one_of_its_finding(tmp_path):
     assert Leaves([*others, given], TODAY).of(one, "heron-quarry") is given
     assert Leaves(others, TODAY).of(one, "heron-quarry") is None
     for verdict, conceded in (
-        ("doubtful", given),
+        ("borderline", given),
         ("holds", None),
-        ("not judged", None),
+        ("not checked", None),
     ):
         changed: Any = verdict
         found = Leaves([given], TODAY).of(replace(one, verdict=changed), "heron-quarry")

@@ -11,7 +11,7 @@ import pytest
 from buildlint import (
     finding_writer,
     folders,
-    inspector,
+    inspected,
     own_rules,
     rule_keys,
     rule_reader,
@@ -19,7 +19,7 @@ from buildlint import (
 )
 from buildlint.errors import PathError, RulebookError, SettingsError
 from buildlint.files import disk, holes, part_models, reader
-from buildlint.inspection import inspect
+from buildlint.inspection import inspect_team
 from buildlint.readings import LONGEST
 from buildlint.team import load_team
 from tests.making import repository
@@ -29,7 +29,7 @@ README = Path(__file__).parent.parent / "README.md"
 
 
 def _fails(root: Path) -> list[tuple[str, str]]:
-    found = inspect(root)
+    found = inspect_team(root)
     return [(f.rule, f.message) for f in found.findings if f.verdict == "fails"]
 
 
@@ -49,7 +49,7 @@ def test_the_readme_tells_every_limit():
         f"{rule_keys.MOST_BANDS} bands",
         f"Of one file {finding_writer._MOST_IN_A_FILE} mistakes are told",
         f"more than {reader._MOST_REFUSED:,} keys are refused",
-        f"worked out for {inspector.MOST_CURES} findings",
+        f"looked for where at most {inspected.MANY} builds are judged",
     ):
         assert said in text, said
 
@@ -108,7 +108,7 @@ def test_the_sizes_of_hole_in_a_piston(tmp_path, over):
 def test_what_is_nested_deeper_than_anything_has_a_place_is_told(tmp_path, kind, nested):
     root = repository(tmp_path)
     (root / f"deep.{kind}.toml").write_text(nested, "utf-8")
-    found = [f for f in inspect(root).in_files if f.path == root / f"deep.{kind}.toml"]
+    found = [f for f in inspect_team(root).in_files if f.path == root / f"deep.{kind}.toml"]
     assert {f.rule for f in found} <= {"file/not-toml", "file/unknown-key", "file/missing-key"}
     assert found
 
@@ -119,10 +119,10 @@ def test_the_files_of_a_repository(tmp_path, monkeypatch, over):
     count = sum(1 for _ in folders.files_below(root))
     monkeypatch.setattr(folders, "MOST_FILES", count - over)
     if not over:
-        assert inspect(root).passes()
+        assert inspect_team(root).passes()
         return
     with pytest.raises(PathError, match="are too many for one repository; nothing was judged"):
-        inspect(root)
+        inspect_team(root)
     with pytest.raises(PathError, match="too many"):
         load_team(root)
 
@@ -165,10 +165,10 @@ def test_the_rules_of_a_teams_own(tmp_path, monkeypatch, over):
     (root / "buildlint.toml").write_text("", "utf-8")
     monkeypatch.setattr(own_rules, "_MOST", 3 - over)
     if not over:
-        assert inspect(root).passes()
+        assert inspect_team(root).passes()
         return
     with pytest.raises(RulebookError, match="holds 3 rules; at most 2 fit"):
-        inspect(root)
+        inspect_team(root)
 
 
 @pytest.mark.parametrize("over", [0, 1])
@@ -181,10 +181,10 @@ def test_the_bytes_of_a_rule(tmp_path, over):
     (folder / "large.toml").write_text(text, "utf-8")
     (root / "buildlint.toml").write_text("", "utf-8")
     if not over:
-        assert inspect(root).passes()
+        assert inspect_team(root).passes()
         return
     with pytest.raises(RulebookError, match="is larger than 100,000 bytes"):
-        inspect(root)
+        inspect_team(root)
 
 
 @pytest.mark.parametrize(
@@ -203,4 +203,4 @@ def test_the_changes_and_concessions_of_settings(tmp_path, table, most, told):
     text = "".join(table.format(n) for n in range(most + 1))
     (root / "buildlint.toml").write_text(text, "utf-8")
     with pytest.raises(SettingsError, match=told):
-        inspect(root)
+        inspect_team(root)

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from buildlint import figures, inspect
+from buildlint import figures, inspect_team
+from buildlint.assembly import dampers
 from buildlint.build_figures import BuildFigures, FigureLine
 from buildlint.oils import Point, blend_of
 from buildlint.physics import oil
@@ -142,7 +143,7 @@ def test_a_build_on_a_chain_of_600_blends_is_inspected(tmp_path):
     repository(tmp_path, build={"front.oil": f"c{LONG}"})
     bottles = toml({f"oil.{name}": table for name, table in chain().items()})
     write(tmp_path, {"bottles.parts.toml": bottles})
-    found = inspect([tmp_path / "bottles.parts.toml"])
+    found = inspect_team([tmp_path / "bottles.parts.toml"])
     assert found.in_files == []
     assert [judged.id for judged in found.builds] == ["heron-quarry"]
     # 400 cSt lie within 100 to 1500
@@ -296,8 +297,12 @@ def figure(found: BuildFigures, measure: str, condition: str | None = None) -> F
 
 def density(folder: Path, oils: Oils, ident: str = "mix") -> tuple[Any, Any, Any]:
     """As read, least and most, in g/cm^3."""
-    line = figure(with_oil(folder, oils, ident), "density")
-    return line.value, line.low, line.high
+    with_oil(folder, oils, ident)
+    team = load_team(folder)
+    damper = dampers(team, team.file(build_path(folder)))[0]
+    assert damper.density is not None
+    ends = damper.spread.get("density", (damper.density, damper.density))
+    return damper.density / 1e3, ends[0] / 1e3, ends[1] / 1e3
 
 
 def heat(folder: Path, oils: Oils) -> Any:

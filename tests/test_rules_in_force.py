@@ -74,14 +74,33 @@ def test_what_says_the_same_as_the_rule_is_no_change(tmp_path, settings):
     assert found.changes == ()
 
 
-def test_rules_beside_no_settings_are_not_the_teams(tmp_path):
-    """The folder of another program may go by that name: the settings say that it is a team's."""
+def test_rules_beside_no_settings_are_the_teams(tmp_path):
+    """Those of another program, in a folder of that name, have not the keys of a rule."""
     (tmp_path / "rules").mkdir()
-    (tmp_path / "rules" / "one.toml").write_text(OWN, encoding="utf-8")
+    (tmp_path / "rules" / "other.toml").write_text('title = "x"\n[[rules]]\n', encoding="utf-8")
     assert rules_in_force(tmp_path).book == BOOK
+    (tmp_path / "rules" / "one.toml").write_text(OWN, encoding="utf-8")
+    assert set(rules_in_force(tmp_path).book.rules) - set(BOOK.rules) == {"one"}
 
 
 # --- what a team can change ----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("limit", "most"), [("0 step", 0.0), ("1 step", 1.0), ("2 steps", 2.0), ("3", 3.0)]
+)
+def test_a_limit_of_steps_is_read_as_reports_write_it(tmp_path, limit, most):
+    """In a change of a rule, and in a rule of the team's own."""
+    settings = change("bench/steps", f'level = "must"\nat_most = "{limit}"')
+    own = OWN.replace('at_most = "10 mm"', f'at_most = "{limit}"')
+    own = own.replace("hold_back", "steps_missing")
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "one.toml").write_text(own, encoding="utf-8")
+    book = force(tmp_path, settings).book
+    for ident in ("bench/steps", "one"):
+        ask = book[ident].ask
+        assert ask is not None
+        assert ask.at_most == most
 
 
 def test_a_limit_is_changed_and_everything_says_so(tmp_path):
@@ -204,23 +223,6 @@ def test_the_two_rules_about_concessions_can_be_changed(tmp_path):
         ("file/concession-expired", "changed", "must"),
         ("file/concession-unused", "off", "should"),
     ]
-
-
-@pytest.mark.parametrize(
-    ("limit", "most"), [("0 step", 0.0), ("1 step", 1.0), ("2 steps", 2.0), ("3", 3.0)]
-)
-def test_a_limit_of_steps_is_read_as_reports_write_it(tmp_path, limit, most):
-    """In a change of a rule, and in a rule of the team's own."""
-    settings = change("bench/steps", f'level = "must"\nat_most = "{limit}"')
-    own = OWN.replace('at_most = "10 mm"', f'at_most = "{limit}"')
-    own = own.replace("hold_back", "steps_missing")
-    (tmp_path / "rules").mkdir()
-    (tmp_path / "rules" / "one.toml").write_text(own, encoding="utf-8")
-    book = force(tmp_path, settings).book
-    for ident in ("bench/steps", "one"):
-        ask = book[ident].ask
-        assert ask is not None
-        assert ask.at_most == most
 
 
 # --- what it cannot ------------------------------------------------------------------------------

@@ -14,9 +14,10 @@ from typing import Any
 
 import pytest
 
+from buildlint import inspect_team
 from buildlint.assembly import dampers
 from buildlint.errors import MissingExtraError, PathError
-from buildlint.judge import Judge
+from buildlint.judging.judge import Judge
 from buildlint.reports.sheet.bench_steps import CAUTIONS, bench_steps
 from buildlint.reports.sheet.page import sheet_html, sheet_of
 from buildlint.reports.sheet.standing import standing
@@ -87,7 +88,7 @@ def built(path: Path) -> tuple[Any, ...]:
 
 def test_planned_readings_stand_with_their_tolerance_and_shared_ones_once() -> None:
     page = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/heron-quarry.build.toml"))
-    # as in the file, with the defaults of design.md, section 1: 0.3 mm, 0.1 mm, 3 points of share
+    # as in the file, with the default tolerances: 0.3 mm, 0.1 mm, 3 points of share
     front, rear = page.row("hold-back")
     assert front == ["6.4 ± 0.3 mm", "6.5 ± 0.3 mm", "", ""]
     assert rear == ["9.5 ± 0.3 mm", "9.4 ± 0.3 mm", "", ""]
@@ -125,6 +126,26 @@ def test_an_inch_build_is_shown_to_the_last_digit(tmp_path: Path) -> None:
     repository(tmp_path, build={f"front.{s}.hold_back": "1/4 in" for s in SIDES})
     # 6.35 mm by the definition of the inch
     assert _Page(sheet_html(build_path(tmp_path))).row("hold-back")[0][0] == "6.35 ± 0.3 mm"
+
+
+def test_the_hold_back_has_to_lie_where_every_must_holds(tmp_path: Path) -> None:
+    """At either end of what the sheet says every must holds; a millimetre further, one does not."""
+    small = {"bladder.deep.into_body": "310 mm^3", "bladder.deep.into_cap": "420 mm^3"}
+
+    def judged(hold_back: float) -> set[str]:
+        readings = {f"front.{side}.hold_back": f"{hold_back:.1f} mm" for side in SIDES}
+        folder = tmp_path / f"{hold_back:.1f}"
+        repository(folder, parts=small, build=readings)
+        found = inspect_team([folder]).findings
+        return {f.verdict for f in found if f.level == "must" and f.subject.startswith("front")}
+
+    repository(tmp_path / "sheet", parts=small)
+    (cell, _), _ = _Page(sheet_html(build_path(tmp_path / "sheet"))).row("hold-back that works")
+    found = re.fullmatch(r"([\d.]+) to ([\d.]+) mm every must on it then holds", cell)
+    assert found is not None, cell
+    least, most = map(float, found.groups())
+    assert judged(least) == judged(most) == set()
+    assert judged(least - 1.0) == judged(most + 1.0) == {"borderline"}
 
 
 def test_what_is_not_given_is_said_so() -> None:
@@ -230,12 +251,12 @@ def test_what_fails_stands_at_the_top_and_again_on_each_page_of_an_end() -> None
     )
 
 
-def test_not_judged_never_looks_like_holding() -> None:
+def test_not_checked_never_looks_like_holding() -> None:
     page = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/heron-estuary.build.toml"))
     assert "All that must hold was judged and holds." not in page.text
     assert (
         "Of what was judged, nothing fails that must hold; but 1 rule that must hold was not "
-        "judged." in page.text
+        "checked." in page.text
     )
     assert "this is not the same as holding" in page.text
     sound = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/heron-quarry.build.toml"))
@@ -253,17 +274,17 @@ def test_counts_are_those_of_the_judgements() -> None:
     page = _Page(sheet_of(team, found, four, judged))
     count = {
         (v, level): sum(j.verdict == v and j.rule.level == level for j in judged)
-        for v in ("holds", "doubtful", "fails", "not judged")
+        for v in ("holds", "borderline", "fails", "not checked")
         for level in ("must", "should")
     }
     both = {v: count[v, "must"] + count[v, "should"] for v, _ in count}
-    expected = [count["fails", "must"], count["fails", "should"], both["doubtful"]]
-    expected += [both["not judged"], 0, both["holds"]]
+    expected = [count["fails", "must"], count["fails", "should"], both["borderline"]]
+    expected += [both["not checked"], 0, both["holds"]]
     names = [
         "Fails, must hold",
         "Fails, should hold",
-        "In doubt",
-        "Not judged",
+        "Borderline",
+        "Not checked",
         "Conceded",
         "Holds",
     ]
@@ -272,11 +293,11 @@ def test_counts_are_those_of_the_judgements() -> None:
     assert rows[start : start + 6] == [[n, str(e)] for n, e in zip(names, expected, strict=True)]
 
 
-def test_a_doubt_of_what_must_hold_is_said(tmp_path: Path) -> None:
+def test_a_borderline_must_is_said(tmp_path: Path) -> None:
     # 0.9 of 1 mm apart, each read to 0.3 mm
     repository(tmp_path, build={"front.right.hold_back": "7.3 mm"})
     page = _Page(sheet_html(build_path(tmp_path)))
-    assert "Nothing fails that must hold; 1 rule that must hold is in doubt." in page.text
+    assert "Nothing fails that must hold; 1 rule that must hold is borderline." in page.text
 
 
 def test_mistakes_in_files_stand_at_the_top_and_what_they_touch_is_not_known() -> None:

@@ -28,7 +28,7 @@ def test_ids_are_joined_across_folders(root: Path) -> None:
     team = load_team(root / "builds")
     assert team.root == root
     assert told(team) == []
-    build = team.file(team.builds["heron-quarry"]).model
+    build = team.file(team.by_id("build")["heron-quarry"]).model
     assert isinstance(build, Build)
     car, car_file = team.car_of(build)
     event, event_file = team.event_of(build)
@@ -54,7 +54,7 @@ def test_ids_are_joined_across_folders(root: Path) -> None:
 def test_a_build_without_an_event_has_none(root: Path) -> None:
     write(root, {"builds/heron-quarry.build.toml": BUILD.replace('event = "quarry"\n', "")})
     team = load_team(root)
-    build = team.file(team.builds["heron-quarry"]).model
+    build = team.file(team.by_id("build")["heron-quarry"]).model
     assert isinstance(build, Build)
     assert team.event_of(build) == (None, None)
     assert told(team) == []
@@ -182,7 +182,7 @@ def test_a_car_that_cannot_be_read_is_told_once(root: Path) -> None:
     write(root, {"cars/heron.car.toml": "= ="})
     team = load_team(root)
     assert [t[:2] for t in told(team)] == [("cars/heron.car.toml", "file/not-toml")]
-    build = team.file(team.builds["heron-quarry"]).model
+    build = team.file(team.by_id("build")["heron-quarry"]).model
     assert isinstance(build, Build)
     car, found = team.car_of(build)
     assert car is None
@@ -192,7 +192,7 @@ def test_a_car_that_cannot_be_read_is_told_once(root: Path) -> None:
 def test_a_file_is_read_once(root: Path) -> None:
     team = load_team(root)
     assert team.files_read() == []
-    path = team.builds["heron-quarry"]
+    path = team.by_id("build")["heron-quarry"]
     assert team.file(path) is team.file(path)
     before = told(team)
     assert told(team) == before
@@ -249,7 +249,8 @@ def test_a_held_id_is_used_twice_as_any_other(tmp_path: Path) -> None:
      "x.build.toml/y", "\x1b[31m"],
 )  # fmt: skip
 def test_a_name_outside_or_of_no_kind_is_refused(tmp_path: Path, name: str) -> None:
-    with pytest.raises(PathError, match="cannot be a file of this team") as caught:
+    said = "cannot be a file of this team" if name else "a path is empty"
+    with pytest.raises(PathError, match=said) as caught:
         load_team(tmp_path).with_files({name: b""})
     assert str(caught.value).isprintable()
 

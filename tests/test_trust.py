@@ -16,7 +16,7 @@ from xml.etree import ElementTree
 import pytest
 
 from buildlint.cli import main
-from buildlint.inspection import MANY, inspect
+from buildlint.inspection import MANY, inspect_team
 from buildlint.rulebook import shipped_rules
 from buildlint.words import seen_from_here
 from tests.making import Raw, build_path, repository, write
@@ -601,7 +601,7 @@ def test_builds_that_some_disks_take_for_one_are_both_judged_and_told_of(
     tmp_path: Path, one: str, other: str
 ) -> None:
     paths = _pair(tmp_path, one, other)
-    found = inspect(tmp_path)
+    found = inspect_team(tmp_path)
     assert {build.path for build in found.builds} == set(paths)
     assert {f.build for f in found.findings if f.rule == "pair/hold-back"} == {
         other.removeprefix("a/")
@@ -611,13 +611,13 @@ def test_builds_that_some_disks_take_for_one_are_both_judged_and_told_of(
     assert all("many disks can hold only one of them" in f.message for f in twice)
     # asked for by either name, it is that one
     for path in paths:
-        assert [b.path for b in inspect(path).builds] == [path]
+        assert [b.path for b in inspect_team(path).builds] == [path]
 
 
 @pytest.mark.parametrize(("one", "other"), [("heron", "her0n"), ("heron", "heron2"), ("a", "b")])
 def test_other_names_that_look_alike_are_two(tmp_path: Path, one: str, other: str) -> None:
     _pair(tmp_path, one, other)
-    assert inspect(tmp_path).in_files == []
+    assert inspect_team(tmp_path).in_files == []
 
 
 def test_drawers_that_some_disks_take_for_one_are_told_of_and_those_in_two_folders_are_not(
@@ -629,7 +629,7 @@ def test_drawers_that_some_disks_take_for_one_are_told_of_and_those_in_two_folde
     write(root, drawers)
     if len(list(root.glob("*.parts.toml"))) == 1:
         pytest.skip("this disk takes both names for one")
-    found = [(f.rule, f.file) for f in inspect(root).in_files]
+    found = [(f.rule, f.file) for f in inspect_team(root).in_files]
     here = seen_from_here(root)
     assert found == [
         ("file/id-twice", f"{here}/Drawers.parts.toml"),
@@ -654,7 +654,7 @@ def test_drawers_that_some_disks_take_for_one_are_told_of_and_those_in_two_folde
 )
 def test_a_spoilt_file_hides_no_finding_of_another(tmp_path: Path, spoilt: str, name: str) -> None:
     root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
-    before = [f for f in inspect(root).findings if f.build == "heron-quarry"]
+    before = [f for f in inspect_team(root).findings if f.build == "heron-quarry"]
     assert [f for f in before if f.verdict == "fails" and f.level == "must"]
     path = root / name
     path.parent.mkdir(exist_ok=True)
@@ -671,7 +671,7 @@ def test_a_spoilt_file_hides_no_finding_of_another(tmp_path: Path, spoilt: str, 
             "nested": b"a = " + b"[" * 100_000,
         }
         path.write_bytes(content.get(spoilt, sound))
-    found = inspect(root)
+    found = inspect_team(root)
     after = [f for f in found.findings if f.build == "heron-quarry" and f.path == build_path(root)]
     assert [(f.rule, f.subject, f.verdict) for f in after] == [
         (f.rule, f.subject, f.verdict) for f in before if f.path == build_path(root)
@@ -868,7 +868,9 @@ def test_leave_for_everything_and_for_ever_is_told_at_every_finding(
     tmp_path: Path, run: Run, form: str
 ) -> None:
     root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
-    rules = {f.rule for f in inspect(root).findings if f.verdict == "fails" and f.level == "must"}
+    rules = {
+        f.rule for f in inspect_team(root).findings if f.verdict == "fails" and f.level == "must"
+    }
     assert _MUST in rules
     leave = 'reason = "because I say so"\nuntil = 9999-12-31\n'
     leaves = "".join(f'[[concession]]\nrule = "{rule}"\n{leave}' for rule in sorted(rules))
@@ -917,21 +919,21 @@ def test_a_folder_that_is_a_team_with_the_same_rules_is_told_of_no_difference(
     write(committed, {"buildlint.toml": settings, "rules/own/short.toml": _STRICT})
     inner = _nested(committed, settings)
     write(inner, {"buildlint.toml": settings, "rules/own/short.toml": _STRICT})
-    assert [(c.rule, c.kind) for c in inspect(inner).changes] == [
+    assert [(c.rule, c.kind) for c in inspect_team(inner).changes] == [
         (_MUST, "changed"),
         ("own/short", "own"),
     ]
     # speaking of fewer dampers is a difference
     narrowed = f'{_STRICT}only = {{ end = "rear" }}\n'
     write(inner, {"buildlint.toml": settings, "rules/own/short.toml": narrowed})
-    assert [c.what.split(" (")[0] for c in inspect(inner).changes if c.rule == "own/short"][1:] == [
-        "for other dampers only, but the team around it has it for all"
-    ]
+    assert [c.what.split(" (")[0] for c in inspect_team(inner).changes if c.rule == "own/short"][
+        1:
+    ] == ["for other dampers only, but the team around it has it for all"]
 
 
 def test_a_team_above_the_git_repository_is_none_of_ours(committed: Path) -> None:
     write(committed.parent, {"buildlint.toml": "broken", "rules/own/short.toml": _STRICT})
-    assert inspect(committed).changes == []
+    assert inspect_team(committed).changes == []
 
 
 def test_a_commit_that_makes_a_folder_a_team_of_its_own_judges_the_team_around_too(

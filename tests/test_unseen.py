@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.cli import main
 from tests.in_git import git, own_git  # noqa: F401 - every test here has it
 from tests.making import build_path, repository
@@ -82,20 +82,20 @@ def test_what_a_sparse_checkout_leaves_out_is_not_said_to_be_missing(root: Path)
     git(root, "update-index", "--skip-worktree", "heron.car.toml", "drawers.parts.toml")
     (root / "heron.car.toml").unlink()
     (root / "drawers.parts.toml").unlink()
-    messages = {f.message for f in inspect(root).in_files if f.rule == "file/no-such-id"}
+    messages = {f.message for f in inspect_team(root).in_files if f.rule == "file/no-such-id"}
     assert 'the car "heron" is not checked out here: git has it in heron.car.toml' in messages
     assert 'no oil "o450" is checked out here; git has more parts in drawers.parts.toml' in messages
     # one that git has nowhere is missing
     build = build_path(root)
     text = build.read_text(encoding="utf-8")
     build.write_text(text.replace('event = "quarry"', 'event = "quary"'), encoding="utf-8")
-    messages = {f.message for f in inspect(root).in_files if f.rule == "file/no-such-id"}
+    messages = {f.message for f in inspect_team(root).in_files if f.rule == "file/no-such-id"}
     assert 'there is no event "quary"; did you mean "quarry"?' in messages
 
 
 def test_a_file_that_is_gone_though_git_looks_at_it_is_missing(root: Path) -> None:
     (root / "heron.car.toml").unlink()
-    messages = [f.message for f in inspect(root).in_files if f.rule == "file/no-such-id"]
+    messages = [f.message for f in inspect_team(root).in_files if f.rule == "file/no-such-id"]
     assert 'there is no car "heron", nor any other car' in messages
 
 

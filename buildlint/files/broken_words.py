@@ -5,6 +5,7 @@ Loaded only for a broken file.
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Collection
 
@@ -38,9 +39,18 @@ _AT_A_VALUE = (
     "Expected newline or end of document after a statement",
 )
 
-_YEAR_FIRST = r"(?P<year>[0-9]{4})[-/.](?P<month>[0-9]{1,2})[-/.](?P<day>[0-9]{1,2})"
+_YEAR_FIRST = r"(?P<year>[0-9]{4})[-/.](?P<month>[0-9]{1,2})[-/.](?P<day>[0-9]{1,2})(?![0-9])"
 
-_DAY_FIRST = r"(?P<day>[0-9]{1,2})[-/.](?P<month>[0-9]{1,2})[-/.](?P<year>[0-9]{4})"
+# Text in quotes, and what stands behind a #.
+_QUOTED = r"""\"[^"]*"|'[^']*'|#.*"""
+
+_DAY_FIRST = r"(?P<day>[0-9]{1,2})[-/.](?P<month>[0-9]{1,2})[-/.](?P<year>[0-9]{4})(?![0-9])"
+
+# What the parser says where a date in brackets is none.
+_IN_BRACKETS = ("Unclosed inline table", "Unclosed array", "Invalid date or datetime")
+
+# The keys that take a date.
+_DATES = ("on", "until")
 
 # Of three digits behind it nobody knows whether they are thousands.
 _DECIMAL_COMMA = r"-?[0-9]+,(?![0-9]{3}(?![0-9]))[0-9]"
@@ -123,6 +133,9 @@ def explained(
     if unquoted is not None:
         start, end, advice = unquoted
         return Place(line, start, end), advice
+    inner = _no_day_in_brackets(stands) if what in _IN_BRACKETS else None
+    if inner is not None:
+        return Place(line, inner.start() + 1, inner.end() + 1), _date_advice(inner)
     column = min(column, len(stands) + 1)
     named = re.match(_NAMED_HEADING, stands) if what == OPEN_HEADER else None
     if named is not None:
@@ -186,24 +199,48 @@ def _unquoted(stands: str) -> tuple[int, int, str] | None:
     start = len(key) + 1 + len(rest) - len(rest.lstrip()) + 1
     end = start + len(value)
     key = short(key.strip())
-    date = re.fullmatch(_YEAR_FIRST, value) or re.fullmatch(_DAY_FIRST, value)
+    date = re.match(_YEAR_FIRST, value) or re.match(_DAY_FIRST, value)
     if date is not None:
-        year, month, day = date["year"], f"{date['month']:>02}", f"{date['day']:>02}"
-        if int(month) > 12 >= int(day):
-            month, day = day, month
-        written = f"{year}-{month}-{day}"
-        if value == written:
-            return start, end, f"{key}: there is no such date as {value}"
-        # which comes first, day or month, only the builder knows
-        other = (
-            f" or {year}-{day}-{month}"
-            if date.re.pattern == _DAY_FIRST and day != month and int(day) <= 12
-            else ""
-        )
-        return start, end, f"{key}: write the date as year-month-day: {written}{other}"
+        return start, end, f"{key}: {_date_advice(date)}"
+    if key.rpartition(".")[2] in _DATES:
+        return start, end, f"{key}: a date belongs here as year-month-day, such as 2027-06-12"
     plain = clean(value.translate(_CURLY))
     if re.match(_DECIMAL_COMMA, plain):
         plain = plain.replace(",", ".", 1)
     plain = plain if len(plain) <= 64 else f"{plain[:40]}…"
     what = "put the reading in quotes" if value[0].isdigit() else "put text in straight quotes"
     return start, end, f'{what}: {key} = "{plain}"'
+
+
+def _date_advice(date: re.Match[str]) -> str:
+    """Say how to write a date, or that there is none such; what stands behind it is a time."""
+    year, month, day = (int(date[name]) for name in ("year", "month", "day"))
+    meant = [found for found in (_day(year, month, day), _day(year, day, month)) if found]
+    if not meant:
+        return f"there is no such date as {date[0]}"
+    if date.re.pattern == _YEAR_FIRST:
+        meant = meant[:1]
+    # which comes first, day or month, only the builder knows
+    written = " or ".join(dict.fromkeys(meant))
+    alone = "without a time, " if date.string[date.end() :].startswith(("T", "t", " ")) else ""
+    return f"write the date {alone}as year-month-day: {written}"
+
+
+def _no_day_in_brackets(stands: str) -> re.Match[str] | None:
+    """Find the first date in a line that no calendar has, or that is not written year-month-day."""
+    for found in re.finditer(_YEAR_FIRST, re.sub(_QUOTED, _blanks, stands)):
+        if _day(*(int(found[name]) for name in ("year", "month", "day"))) != found[0]:
+            return found
+    return None
+
+
+def _blanks(found: re.Match[str]) -> str:
+    return " " * len(found[0])
+
+
+def _day(year: int, month: int, day: int) -> str | None:
+    """Give a day as it is written; None where there is no such day."""
+    try:
+        return datetime.date(year, month, day).isoformat()
+    except ValueError:
+        return None

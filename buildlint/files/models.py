@@ -200,10 +200,26 @@ class Build(Table):
     style: Literal["bladder", "emulsion"] = Field(
         default="bladder", description="With a bladder, or an emulsion of oil and air without one."
     )
-    bench: Bench = Field(description="The bench, when the dampers were built.")
+    bench: Bench = Field(description="The bench, and the day.")
     front: End = Field(description="Both dampers at the front.")
     rear: End = Field(description="Both dampers at the rear.")
     note: Note | None = Field(default=None, description="Anything worth keeping about the build.")
+
+    def damper(self, corner: str) -> Corner:
+        """Return what this file says of one damper: what its side says, else its end.
+
+        `corner` is "front.left" and the like; raises KeyError for any other. What a build leaves to
+        the car, its body, shaft and bladder, is not in it.
+        """
+        end, _, side = corner.partition(".")
+        if end not in ("front", "rear") or side not in ("left", "right"):
+            raise KeyError(corner)
+        both: End = getattr(self, end)
+        own: Corner | None = getattr(both, side)
+        said = {name: getattr(both, name) for name in both.given - {"left", "right"}}
+        if own is not None:
+            said |= {name: getattr(own, name) for name in own.given}
+        return Corner.model_validate(said)
 
     def complaints(self) -> Iterator[Complaint]:
         """Each damper needs a piston, an oil, and a hold-back or poured-in air with no bladder."""

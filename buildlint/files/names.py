@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import unicodedata
+from pathlib import PurePath
 
 from buildlint.files.models import KINDS
+from buildlint.settings import OWN, SETTINGS
 from buildlint.words import nearest
 
-__all__ = ["folded", "is_ours", "kind_and_id", "meant_name"]
+__all__ = ["folded", "is_ours", "kind_and_id", "like_toml", "meant_name", "meant_rule"]
 
 
 def kind_and_id(name: str) -> tuple[str, str] | None:
@@ -26,23 +28,60 @@ def kind_and_id(name: str) -> tuple[str, str] | None:
 def meant_name(name: str) -> str | None:
     """Give the name that a file nearly has; None for a file that is named well, or of no kind.
 
+    Settings are a kind of their own here.
+
     >>> meant_name("heron.bulid.toml"), meant_name("Heron.Car.toml"), meant_name("x.car.toml.txt")
     ('heron.build.toml', 'Heron.car.toml', 'x.car.toml')
     >>> meant_name("heron.car.toml"), meant_name("pyproject.toml"), meant_name("x.lock.toml")
     (None, None, None)
+    >>> meant_name("Buildlint.toml"), meant_name("buildlint.toml.txt"), meant_name("buildlint.toml")
+    ('buildlint.toml', 'buildlint.toml', None)
     """
-    if kind_and_id(name) is not None:
+    if name == SETTINGS or kind_and_id(name) is not None:
         return None
-    plain = name[: -len(".txt")] if name.casefold().endswith(".toml.txt") else name
+    if _as_toml(name).casefold() == SETTINGS:
+        return SETTINGS
+    plain = name if name.casefold().endswith(".tml") else _as_toml(name)
     ident, _, kind = plain[: -len(".toml")].rpartition(".")
-    if not plain.casefold().endswith(".toml") or not ident or ident.startswith("."):
+    if not plain.endswith(".toml") or not ident or ident.startswith("."):
         return None
     near = kind.casefold() if kind.casefold() in KINDS else nearest(kind.casefold(), KINDS, 0.78)
     return f"{ident}.{near}.toml" if near is not None else None
 
 
+def meant_rule(path: PurePath) -> PurePath | None:
+    """Give the place that a rule's file, named from the root, nearly has; None for other files.
+
+    >>> str(meant_rule(PurePath("Rules/x/y.TOML"))), str(meant_rule(PurePath("rules/x/y.toml.txt")))
+    ('rules/x/y.toml', 'rules/x/y.toml')
+    >>> meant_rule(PurePath("rules/x/y.toml")), meant_rule(PurePath("rules/x/notes.txt"))
+    (None, None)
+    """
+    folder, *rest = path.parts
+    meant = PurePath(OWN, *rest).with_name(_as_toml(path.name))
+    like_it = folder.casefold() == OWN and rest and meant.name.endswith(".toml")
+    return meant if like_it and meant != path else None
+
+
+def like_toml(name: str) -> bool:
+    """Say whether a file's name ends like that of a TOML file, or nearly so."""
+    return _as_toml(name).endswith(".toml")
+
+
+def _as_toml(name: str) -> str:
+    """Give a name with the ending .toml, where it has one that is nearly that.
+
+    >>> _as_toml("a.TOML"), _as_toml("a.toml.txt"), _as_toml("a.tml"), _as_toml("a.md")
+    ('a.toml', 'a.toml', 'a.toml', 'a.md')
+    """
+    for ending in (".toml", ".toml.txt", ".tml"):
+        if name.casefold().endswith(ending) and len(name) > len(ending):
+            return f"{name[: -len(ending)]}.toml"
+    return name
+
+
 def is_ours(name: str) -> bool:
-    """Say whether a file's name is of one of the kinds, or nearly so."""
+    """Say whether a file's name is of one of the kinds, or nearly so, or nearly of settings."""
     return kind_and_id(name) is not None or meant_name(name) is not None
 
 

@@ -156,6 +156,15 @@ class Piston(Part):
                 f"{shown(self.diameter.text)} across"
             )
             yield ("holes",), Mistake("file/out-of-range", message)
+        if self.taper_to is None:
+            return
+        wide = sum(count for count, _ in self.holes.groups) * circle_area(self.taper_to.low)
+        if wide >= circle_area(self.diameter.high):
+            message = (
+                f"{shown(self.taper_to.text)} at one end are holes of more area than the piston "
+                f"has, {shown(self.diameter.text)} across"
+            )
+            yield ("taper_to",), Mistake("file/out-of-range", message)
 
 
 class Cup(Table):

@@ -14,7 +14,7 @@ from pydantic_core import ValidationError
 
 from buildlint.files.disk import LARGEST, bytes_of, too_large
 from buildlint.files.fault import Fault, with_keys
-from buildlint.files.held import plain
+from buildlint.files.held import TooMuchError, plain
 from buildlint.files.models import KINDS
 from buildlint.files.places import KeyPath, Place, line_and_column
 from buildlint.files.tables import (
@@ -76,8 +76,11 @@ def read_file(
     found = FileRead(path, kind, ident)
     if held is not None:
         if not isinstance(held, bytes):
-            # what is refused is taken out of the table: the caller keeps hers
-            _validate(found, plain(held), set())
+            try:
+                # what is refused is taken out of the table: the caller keeps hers
+                _validate(found, plain(held), set())
+            except TooMuchError as much:
+                found.faults.append(Fault("file/too-large", str(much)))
             found.faults = [with_keys(fault) for fault in found.faults]
         elif len(held) > LARGEST:
             found.faults.append(too_large(len(held)))
@@ -169,13 +172,13 @@ def _validate(found: FileRead, raw: dict[str, Any], lost: set[KeyPath]) -> None:
     excused = {_told(found.kind, path) for path in lost}
     found.refused.update(lost)
     try:
-        found.model = model.model_validate(raw, context=IN_A_FILE)
+        found.model = model.model_validate(raw, context=_context(found))
     except ValidationError as error:
         # what is missing, or does not go together, is looked for in what is left
         details = [d for d in error.errors(include_url=False) if not _waits(d)]
         faults = _refusals(found, raw, details, excused)
         if len(details) <= _MOST_REFUSED:
-            found.model = _rest(model, raw, details)
+            found.model = _rest(model, raw, details, _context(found))
             if found.model is not None:
                 faults += _between_keys(found, found.model, raw, excused, faults)
     found.faults.extend(faults)
@@ -208,13 +211,20 @@ def _refusals(
     return faults
 
 
-def _rest(model: type[Table], raw: dict[str, Any], details: Sequence[Any]) -> Table | None:
+def _context(found: FileRead) -> dict[str, bool] | None:
+    """Return what a table may hold: one of a program, dates in quotes too."""
+    return IN_A_FILE if found.data else None
+
+
+def _rest(
+    model: type[Table], raw: dict[str, Any], details: Sequence[Any], context: Any
+) -> Table | None:
     """Give the model of what is left of a table without what was refused."""
     # from the last to the first: what leaves a list moves nothing that is still to go
     for detail in reversed(details):
         _prune(raw, detail["loc"])
     try:
-        rest: Table = partial_of(model).model_validate(raw, context=IN_A_FILE)
+        rest: Table = partial_of(model).model_validate(raw, context=context)
         return rest
     except ValidationError:  # pragma: no cover - pruning leaves nothing to refuse
         return None
@@ -243,7 +253,7 @@ def _between_keys(
                 found.refused.add(refused)
                 _prune(raw, refused)
     if any(fault.rule != "file/missing-key" for fault in faults):
-        found.model = partial_of(KINDS[found.kind]).model_validate(raw, context=IN_A_FILE)
+        found.model = partial_of(KINDS[found.kind]).model_validate(raw, context=_context(found))
     return faults
 
 

@@ -134,6 +134,11 @@ class Table(BaseModel):
             raise ValidationError.from_exception_data(type(self).__name__, errors)
         return self
 
+    def as_table(self) -> dict[str, Any]:
+        """Return what was given, as the table of a file: by its keys, readings as their text."""
+        found: dict[str, Any] = self.model_dump(mode="json", by_alias=True, exclude_unset=True)
+        return found
+
     @property
     def given(self) -> set[str]:
         """The names of the fields that were given."""

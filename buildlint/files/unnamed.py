@@ -14,7 +14,7 @@ import tomli
 from buildlint.files.disk import bytes_of
 from buildlint.files.fault import Fault
 from buildlint.files.models import KINDS, CarEnd, Event
-from buildlint.files.names import is_ours
+from buildlint.files.names import is_ours, like_toml
 from buildlint.files.part_models import PART_KINDS
 from buildlint.files.reader import unfit
 from buildlint.files.tables import fields_of, table_in
@@ -52,13 +52,7 @@ def may_hold(name: str) -> bool:
     >>> may_hold("teal-hill.build.toml"), may_hold("buildlint.toml"), may_hold("notes.txt")
     (False, False, False)
     """
-    plain = name.casefold()
-    return (
-        plain.endswith((".toml", ".tml"))
-        and not name.startswith(".")
-        and plain != SETTINGS
-        and not is_ours(name)
-    )
+    return like_toml(name) and not name.startswith(".") and name != SETTINGS and not is_ours(name)
 
 
 def kind_held(path: Path, root: Path) -> str | None:
@@ -118,7 +112,7 @@ def name_for(name: str, kind: str) -> str:
     >>> name_for("drawers.toml", "parts"), name_for("car.toml", "car")
     ('drawers.parts.toml', 'NAME.car.toml')
     """
-    stem = name.rpartition(".")[0]
+    stem = name.removesuffix(".txt").rpartition(".")[0]
     ident, _, last = stem.rpartition(".")
     folded = last.casefold()
     if folded in KINDS or (ident and nearest(folded, KINDS, 0.78)):

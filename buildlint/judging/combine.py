@@ -19,7 +19,7 @@ from buildlint.measures.uncertainty import Spread, spread
 
 __all__ = ["Combine", "Together", "difference", "front_over_rear", "one", "relative", "together"]
 
-#: Makes one figure of those of several dampers: arrays (damper, condition, subject).
+#: Makes one figure of those of several dampers: the last axes of the array are damper, subject.
 Combine = Callable[[Array], Array]
 
 
@@ -56,9 +56,9 @@ def together(
     array = worked.array if floor is None else np.maximum(worked.array, floor)
     keys = figures.batch.reading[list(worked.over)][:, members]  # (reading, damper, subject)
     with np.errstate(all="ignore"):
-        as_read = combine(_by_damper(array[0][:, members]))
+        as_read = combine(array[0][:, members])
         rest = array[1 if len(array) > 1 else 0][:, members]  # (condition, damper, subject)
-        middle = combine(_by_damper(rest))
+        middle = combine(rest)
         moves: list[Array] = []
         readings: list[tuple[int, int]] = []
         if worked.over:
@@ -67,39 +67,30 @@ def together(
                 moved = keys == keys[:, k : k + 1]
                 # what an earlier damper shares was moved with that one
                 moved &= ~moved[:, :k].any(axis=1, keepdims=True)
-                figure = combine(_by_damper(np.where(moved[:, None, None], ends, rest)))
+                figure = combine(np.where(moved[:, None, None], ends, rest))
                 moves.append(figure - middle)
                 readings += [(row, k) for row in worked.over]
         every = np.concatenate(moves) if moves else np.zeros((0, 2, *middle.shape))
         # of what is without end both ways, nothing can be told
-        still = np.isnan(every) & np.isinf(middle)
+        still = np.isnan(every) & ~np.isfinite(middle)
         return Together(as_read, middle, np.where(still, 0.0, every), tuple(readings))
-
-
-def _by_damper(figure: Array) -> Array:
-    """Move the axis of dampers, the last but one, to the front."""
-    found: Array = np.moveaxis(figure, -2, 0)
-    return found
 
 
 def one(figure: Array) -> Array:
     """Return the figure of one damper by itself."""
-    found: Array = figure[0]
+    found: Array = figure[..., 0, :]
     return found
 
 
 def difference(figure: Array) -> Array:
-    """Return left less right."""
-    left, right = figure
-    # of two that are without end, what they differ by may be anything
-    endless = np.isposinf(left) & np.isposinf(right)
-    found: Array = np.where(endless, np.inf, left - right)
+    """Return left less right; of two that are without end, not a number."""
+    found: Array = figure[..., 0, :] - figure[..., 1, :]
     return found
 
 
 def relative(figure: Array) -> Array:
     """Return left less right, as a share of the mean of both."""
-    mean = (np.abs(figure[0]) + np.abs(figure[1])) / 2.0
+    mean = np.abs(figure).sum(axis=-2) / 2.0
     apart = difference(figure)
     found: Array = np.where((mean > 0.0) & np.isfinite(mean), apart / mean, apart)
     return found
@@ -108,8 +99,8 @@ def relative(figure: Array) -> Array:
 def front_over_rear(figure: Array) -> Array:
     """Return the mean of both fronts over that of both rears.
 
-    >>> float(front_over_rear(np.array([1.0, 3.0, 4.0, 4.0])))
-    0.5
+    >>> front_over_rear(np.array([[1.0], [3.0], [4.0], [4.0]])).tolist()
+    [0.5]
     """
-    found: Array = (figure[0] + figure[1]) / (figure[2] + figure[3])
+    found: Array = figure[..., :2, :].sum(axis=-2) / figure[..., 2:, :].sum(axis=-2)
     return found

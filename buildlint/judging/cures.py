@@ -7,21 +7,23 @@ Both sides of the end are turned alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
+from itertools import product
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from buildlint.amounts import amount, in_unit
-from buildlint.assembly import fitted
+from buildlint.assembly import fitted, with_nothing_but
 from buildlint.damper import KEY_IN_PART, Damper
 from buildlint.files.part_models import PART_KINDS
 from buildlint.finding import Cure, CureFigure
-from buildlint.judging.judge import Judge, Weighed
+from buildlint.judging.judge import Judge
 from buildlint.judging.values import value_of
+from buildlint.judging.weigh import Weighed
 from buildlint.measures import MEASURES, OF_THE_BLADDER
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import stands_on
@@ -41,6 +43,7 @@ STEPS = {"hold_back": 1e-4, "limiter": 1e-4, "collar": 5e-4, "bench_temperature"
 
 #: The temperatures at which dampers are built (K): a bench is no oven.
 _BENCH = (278.15, 313.15)
+_ZERO_CELSIUS = 273.15
 
 # How many parts are named at most, and how many pairs of parts are tried.
 _MOST_CHOICES = 3
@@ -75,21 +78,24 @@ def window(judge: Judge, dampers: Sequence[Damper], end: str) -> tuple[float, fl
     values = search.values("hold_back")
     if values is None:
         return None
-    good = search.good({"hold_back": values})
+    good = search.good("hold_back", values)
     ranges = _ranges(values, good)
     return ranges[0] if len(ranges) == 1 else None
 
 
 class _Level(NamedTuple):
-    """How one rule comes out for each candidate: at the end that is turned, and elsewhere.
+    """How one rule comes out for each candidate at the end that is turned.
 
-    `bad` is whether it fails or is borderline, `unknown` whether it was not checked; `chance` is
-    the least that its limit is kept.
+    `bad` is whether it fails or is borderline, `chance` the least that its limit is kept; `holds`
+    is whether it is neither, with all checked that is checked of the build as it is, and nothing
+    worse elsewhere. `was_bad` is whether the build as it is fails, or is borderline.
     """
 
+    rule: Rule
     bad: Mask
-    unknown: Mask
     chance: Array
+    holds: Mask
+    was_bad: bool
 
 
 @dataclass(frozen=True)
@@ -105,6 +111,11 @@ class _Search:
         """The build as it is."""
         return Figures(Batch([self.dampers]))
 
+    @cached_property
+    def base_here(self) -> Figures:
+        """The dampers of this end as they are."""
+        return Figures(self.base.batch.of_end(self.end))
+
     @property
     def pair(self) -> list[Damper]:
         """The dampers of the end."""
@@ -119,7 +130,7 @@ class _Search:
         values = self.values(reading)
         if values is None:
             return None
-        good = self.good({reading: values})
+        good = self.good(reading, values)
         ranges = _ranges(values, good)
         if not ranges:
             return None
@@ -148,25 +159,19 @@ class _Search:
         values = np.arange(int(most / step + 1e-6) + 1) * step
         return np.unique(np.append(values, most))
 
-    def good(self, readings: dict[str, Array]) -> Mask:
-        """Tell which values of readings, in step, mend the end and make nothing else worse."""
-        ends = () if "bench_temperature" in readings else (self.end,)
-        turned = self.base.batch.turned(readings, ends)
-        if "hold_back" in readings:
+    def good(self, reading: str, values: Array) -> Mask:
+        """Tell which values of a reading mend the end and make nothing else worse."""
+        turned = self.base.batch.turned({reading: values}, (self.end,))
+        if reading == "hold_back":
             turned = turned.without("rebound", self.end)  # it is read anew once it is sealed anew
-        moved = set(readings)
-        return self._mended(turned, moved)
+        return self._mended(turned, {reading})
 
     def _part(self, kind: str) -> CureFigure | None:
-        found = self._candidates((kind,))
-        if not found:
+        idents, batch = self._candidates((kind,))
+        if batch is None:
             return None
-        idents = [idents[0] for idents, _ in found]
-        good, breaks, spare = self._judged([made for _, made in found], {kind})
-        best = sorted(
-            np.flatnonzero(good).tolist(), key=lambda i: (len(breaks[i]), -spare[i], idents[i])
-        )
-        return self._chosen(kind, [(idents[i], breaks[i]) for i in best[:_MOST_CHOICES]])
+        best, breaks = self._best(batch, {kind})
+        return self._chosen(kind, [(idents[i][0], breaks[i]) for i in best])
 
     def _chosen(self, kind: str, best: Sequence[tuple[str, list[str]]]) -> CureFigure | None:
         if not best:
@@ -181,28 +186,29 @@ class _Search:
         named = any(kind in ("oil", "piston") for kind in kinds)
         return " Then write the label on the cap again." if labelled and named else ""
 
-    def _candidates(
-        self, kinds: Sequence[str], readings: Sequence[dict[str, float]] = ()
-    ) -> list[tuple[tuple[str, ...], list[Damper]]]:
-        """Return the build with every other part of some kinds at this end, each with its ids."""
+    def _candidates(self, kinds: Sequence[str]) -> tuple[list[tuple[str, ...]], Batch | None]:
+        """Return the ids of every other part of some kinds, and the build with each at this end."""
         team = self.team
-        if team is None:
-            return []
-        drawers = [sorted(team.parts()[kind]) for kind in kinds]
-        if len(kinds) == 2 and len(drawers[0]) * len(drawers[1]) > _MOST_PAIRS:
-            return []
-        found: list[tuple[tuple[str, ...], list[Damper]]] = []
-        pair = self.pair
-        for idents in _products(drawers):
-            if all(_parts_of(d, kinds) == idents for d in pair):
-                continue
-            made = list(self.dampers)
-            for number, damper in enumerate(made):
+        drawers = [sorted(team.parts()[kind]) for kind in kinds] if team is not None else [[]]
+        now = {_parts_of(d, kinds) for d in self.pair}
+        idents = [each for each in product(*drawers) if {each} != now]
+        if team is None or not idents or (len(kinds) > 1 and len(idents) > _MOST_PAIRS):
+            return [], None
+        bare = {
+            (k, i): with_nothing_but(team, k, i)
+            for k, d in zip(kinds, drawers, strict=True)
+            for i in d
+        }
+        builds = []
+        for each in idents:
+            build = list(self.dampers)
+            for number, damper in enumerate(build):
                 if damper.end == self.end:
-                    for kind, ident in zip(kinds, idents, strict=True):
-                        made[number] = fitted(team, made[number], kind, ident)
-            found.append((idents, made))
-        return found
+                    for kind, ident in zip(kinds, each, strict=True):
+                        build[number] = fitted(team, build[number], kind, ident)
+            builds.append(build)
+        parts = {kind: [bare[kind, each[at]] for each in idents] for at, kind in enumerate(kinds)}
+        return idents, self.base.batch.fitted(builds, parts, self.end)
 
     def together(self) -> CureFigure | None:
         """Try two readings that are turned together."""
@@ -217,24 +223,20 @@ class _Search:
 
     def _with_bladder(self) -> CureFigure | None:
         """Try every bladder, each with the hold-back in the middle of its window."""
-        made = [
-            (ident, [_held(d, value) if d.end == self.end else d for d in dampers], value)
-            for (ident,), dampers in self._candidates(("bladder",))
-            if (value := _middle_of_window([d for d in dampers if d.end == self.end])) is not None
-        ]
-        if not made:
+        idents, batch = self._candidates(("bladder",))
+        if batch is None:
             return None
-        good, breaks, spare = self._judged([m for _, m, _ in made], {"bladder", "hold_back"})
-        best = sorted(np.flatnonzero(good).tolist(), key=lambda i: (len(breaks[i]), -spare[i]))
+        held = self._middles(batch)
+        best, breaks = self._best(self._sealed(batch, held), {"bladder", "hold_back"})
         if not best:
             return None
         named = ", ".join(
-            f"{shown(made[i][0])} with hold-back {amount(made[i][2], 'mm')}{_then(breaks[i])}"
-            for i in best[:_MOST_CHOICES]
+            f"{shown(idents[i][0])} with hold-back {amount(float(held[i]), 'mm')}{_then(breaks[i])}"
+            for i in best
         )
         text = f"Holds with another bladder at the {self.end}: {named}."
-        idents = tuple(made[i][0] for i in best[:_MOST_CHOICES])
-        return CureFigure("bladder", None, None, None, text, self.end, idents)
+        choices = tuple(idents[i][0] for i in best)
+        return CureFigure("bladder", None, None, None, text, self.end, choices)
 
     def _with_bench(self) -> CureFigure | None:
         """Try every temperature of the bench, each with the middle of its window as hold-back."""
@@ -242,96 +244,123 @@ class _Search:
         if now is None:
             return None
         temperatures = np.arange(_BENCH[0], _BENCH[1] + 0.5, STEPS["bench_temperature"])
-        held = [
-            _middle_of_window([replace(d, bench_temperature=float(t)) for d in self.pair])
-            for t in temperatures
-        ]
-        tried = np.array([h if h is not None else np.nan for h in held])
-        usable = ~np.isnan(tried)
-        if not usable.any():
-            return None
-        readings = {"bench_temperature": temperatures[usable], "hold_back": tried[usable]}
-        turned = self.base.batch.turned({"bench_temperature": readings["bench_temperature"]})
-        turned = turned.set("hold_back", readings["hold_back"], self.end)
-        good = self._mended(turned.without("rebound", self.end), set(readings))
+        batch = self.base.batch.turned({"bench_temperature": temperatures})
+        held = self._middles(batch)
+        good = self._mended(self._sealed(batch, held), {"bench_temperature", "hold_back"})
         if not good.any():
             return None
-        best = min(
-            np.flatnonzero(good).tolist(),
-            key=lambda i: abs(float(readings["bench_temperature"][i]) - now),
-        )
-        at, hold_back = (float(readings[name][best]) for name in readings)
+        best = min(np.flatnonzero(good).tolist(), key=lambda i: abs(float(temperatures[i]) - now))
+        value = round(float(temperatures[best]) - _ZERO_CELSIUS, 6)
+        hold_back = float(held[best])
         text = (
-            f"Holds when sealed at {amount(at, 'degC')} with hold-back {amount(hold_back, 'mm')} "
+            f"Holds when sealed at {value:g} degC with hold-back {amount(hold_back, 'mm')} "
             f"at the {self.end}; write that temperature under [bench] then."
         )
-        value = round(in_unit(at, "degC"), 6)
         return CureFigure("bench_temperature", value, value, "degC", text, self.end)
+
+    def _middles(self, batch: Batch) -> Array:
+        """Return the hold-back midway in the window of each candidate, to a builder's step.
+
+        Not a number where there is none: then nothing is known of it.
+        """
+        figures = Figures(batch)
+        at_end = np.array([damper.end == self.end for damper in self.dampers])
+
+        def every(name: str) -> Array:
+            found = np.broadcast_to(figures[name].as_read, (1, len(batch.dampers)))
+            return found.reshape(-1, len(at_end))[:, at_end]
+
+        small = np.maximum(every("smallest_hold_back").max(axis=1), 0.0)
+        large = np.minimum(every("largest_hold_back"), every("stroke_left")).min(axis=1)
+        step = STEPS["hold_back"]
+        middle: Array = np.round((small + large) / 2.0 / step) * step
+        return np.where(small <= large, middle, np.nan)
+
+    def _sealed(self, batch: Batch, hold_backs: Array) -> Batch:
+        """Return candidates sealed at other hold-backs: their rebound is to be read anew."""
+        return batch.set("hold_back", hold_backs, self.end).without("rebound", self.end)
 
     def _with_piston(self) -> CureFigure | None:
         """Try every oil with every piston."""
-        found = self._candidates(("oil", "piston"))
-        if not found:
+        idents, batch = self._candidates(("oil", "piston"))
+        if batch is None:
             return None
-        good, breaks, spare = self._judged([made for _, made in found], {"oil", "piston"})
-        best = sorted(np.flatnonzero(good).tolist(), key=lambda i: (len(breaks[i]), -spare[i]))
+        best, breaks = self._best(batch, {"oil", "piston"})
         if not best:
             return None
-        idents = [found[i][0] for i in best[:_MOST_CHOICES]]
         named = ", ".join(
             f"{shown(oil)} with {shown(piston)}{_then(breaks[i])}"
-            for (oil, piston), i in zip(idents, best, strict=False)
+            for i in best
+            for oil, piston in [idents[i]]
         )
         text = f"Holds with another oil and piston at the {self.end}: {named}.{self._label('oil')}"
-        return CureFigure("oil", None, None, None, text, self.end, tuple(o for o, _ in idents))
+        choices = tuple(idents[i][0] for i in best)
+        return CureFigure("oil", None, None, None, text, self.end, choices)
 
     # --- judged ----------------------------------------------------------------------------------
 
-    def _judged(
-        self, builds: Sequence[Sequence[Damper]], moved: set[str]
-    ) -> tuple[Mask, list[list[str]], Array]:
-        """Judge candidates: which mend, the shoulds that each newly fails, and its least chance."""
-        batch = Batch(builds)
-        figures = Figures(batch)
-        good = self._mended(batch, moved, figures)
-        breaks: list[list[str]] = [[] for _ in builds]
-        spare = np.ones(len(builds))
-        for rule in self._moved_rules(moved):
-            if MEASURES[rule.measure or ""].about == "label":
-                continue
-            here, _ = self._levels(figures, rule, len(builds))
-            if rule.level == "must":
-                spare = np.minimum(spare, here.chance)
-            elif good.any():
-                was, _ = self._levels(self.base, rule, 1)
-                for number in np.flatnonzero(good & here.bad & ~was.bad[0]).tolist():
-                    breaks[number].append(rule.id)
-        return good, breaks, spare
+    def _best(self, batch: Batch, moved: set[str]) -> tuple[list[int], dict[int, list[str]]]:
+        """Return the candidates that mend, best first, and the shoulds that each newly fails.
 
-    def _mended(self, batch: Batch, moved: set[str], figures: Figures | None = None) -> Mask:
-        """Tell which candidates mend this end and make nothing worse elsewhere.
-
-        Every must at this end that what is turned enters then holds, and so does the rule in
-        question; elsewhere no must falls below what is sure, nor further below it.
+        Those that leave the fewest shoulds failing come first, of these the one that has the
+        greatest least chance.
         """
-        figures = figures or Figures(batch)
-        count = len(batch.corner)
-        good = np.ones(count, dtype=bool)
-        for rule in self._moved_rules(moved):
-            asked = self.rule is not None and rule.id == self.rule.id
-            if rule.level != "must" and not asked:
-                continue
-            here, elsewhere = self._levels(figures, rule, count)
-            was_here, was_elsewhere = self._levels(self.base, rule, 1)
-            good &= ~here.bad & ~(here.unknown & ~was_here.unknown)
-            fell = elsewhere.chance < np.minimum(was_elsewhere.chance, self.judge.sure) - 1e-9
-            good &= ~(elsewhere.bad & (fell | ~was_elsewhere.bad))
-            if not good.any():
-                break
-        return good
+        levels = self._levels(batch, moved)
+        good = np.flatnonzero(self._mend(levels, len(batch.corner))).tolist()
+        musts = [x.chance for x in levels if x.rule.level == "must"]
+        least = np.min([np.ones(len(batch.corner)), *musts], axis=0)
+        shoulds = [
+            x
+            for x in levels
+            if x.rule.level == "should" and MEASURES[x.rule.measure or ""].about != "label"
+        ]
+        breaks = {n: [x.rule.id for x in shoulds if x.bad[n] and not x.was_bad] for n in good}
+        failing = np.sum([np.zeros(len(batch.corner)), *(x.bad for x in shoulds)], axis=0)
+        best = sorted(good, key=lambda number: (failing[number], -least[number], number))
+        return best[:_MOST_CHOICES], breaks
 
-    def _moved_rules(self, moved: set[str]) -> Iterable[Rule]:
-        """Give the rules that what is turned enters, the one in question first."""
+    def _mended(self, batch: Batch, moved: set[str]) -> Mask:
+        """Tell which candidates mend this end and make nothing worse elsewhere."""
+        return self._mend(self._levels(batch, moved), len(batch.corner))
+
+    def _mend(self, levels: Sequence[_Level], count: int) -> Mask:
+        """Tell which candidates mend this end, from how each rule comes out for them.
+
+        Every must at this end that what is turned enters then holds. Of the shoulds that fail
+        here, as many hold as can together: what mends one of them at the cost of another is no
+        cure. A should never narrows what mends a must.
+        """
+        good: Mask = np.ones(count, dtype=bool)
+        for level in levels:
+            if level.rule.level == "must":
+                good &= level.holds
+        if self.rule is None or self.rule.level == "must":
+            return good
+        for level in levels:
+            if level.rule.level == "should" and level.was_bad and (good & level.holds).any():
+                good = good & level.holds
+        (asked,) = (level for level in levels if level.rule.id == self.rule.id)
+        return good & asked.holds
+
+    def _no_worse_elsewhere(self, now: Weighed, was: Weighed, count: int) -> Mask:
+        """Tell which candidates leave what a rule asks of the other end as sure as it was."""
+        other = ~self._is_here(was)
+        if not other.any():
+            return np.ones(count, dtype=bool)
+
+        def of_other(array: NDArray[Any], times: int) -> NDArray[Any]:
+            return array.reshape(len(array), times, -1)[:, :, other]
+
+        bad = of_other(now.verdicts >= 2, count)
+        lost = of_other(~now.known, count) & of_other(was.known, 1)
+        if now.figure is not None:
+            chances = of_other(now.chance, count), of_other(was.chance, 1)
+            bad &= chances[0] < np.minimum(chances[1], self.judge.sure) - 1e-9
+        found: Mask = ~(bad | lost).any(axis=(0, 2))
+        return found
+
+    def _moved_rules(self, moved: set[str]) -> list[Rule]:
+        """Return the rules that what is turned enters."""
 
         def enters(rule: Rule) -> bool:
             names = [n for n in (rule.measure, rule.by) if n is not None]
@@ -339,21 +368,62 @@ class _Search:
             parts = {KEY_IN_PART[r][0] for r in readings if r in KEY_IN_PART}
             return not moved.isdisjoint(readings | parts)
 
-        rules = [r for r in self.judge.rules if enters(r)]
-        return sorted(rules, key=lambda r: self.rule is None or r.id != self.rule.id)
+        if "hold_back" in moved:
+            moved = {*moved, "rebound"}  # it is no longer known
+        return [r for r in self.judge.rules if enters(r)]
 
-    def _levels(self, figures: Figures, rule: Rule, count: int) -> tuple[_Level, _Level]:
-        weighed = self.judge.weigh(figures, rule)
-        own = np.array([s == "car" or s.split(".")[0] == self.end for s in SUBJECTS])
-        at_end = own[weighed.subjects] if len(weighed.subjects) else np.zeros(0, dtype=bool)
-        return _level(weighed, at_end, count), _level(weighed, ~at_end, count)
+    def _is_here(self, weighed: Weighed) -> Mask:
+        """Tell which subjects are of this end, or of the whole car."""
+        here = np.array([s == "car" or s.split(".")[0] == self.end for s in SUBJECTS])
+        found: Mask = here[weighed.subjects]
+        return found
+
+    def _levels(self, batch: Batch, moved: set[str]) -> list[_Level]:
+        """Judge candidates by every rule that what is turned enters."""
+        count = len(batch.corner)
+        # the other end counts where the whole car does, and where it is turned too
+        whole, own = (Figures(batch), self.base), (Figures(batch.of_end(self.end)), self.base_here)
+        found = []
+        for rule in self._moved_rules(moved):
+            both = MEASURES[rule.measure or ""].of or "bench_temperature" in moved
+            now, was = (self.judge.weigh(each, rule) for each in (whole if both else own))
+            bad, checked, chance = self._here(now, count)
+            was_bad, was_checked, _ = self._here(was, 1)
+            holds = ~bad & (checked >= was_checked)
+            # a should is of no other end, and nothing else is turned for both
+            if rule.level == "must" and "bench_temperature" in moved:
+                holds &= self._no_worse_elsewhere(now, was, count)
+            found.append(_Level(rule, bad, chance, holds, bool(was_bad[0])))
+        return found
+
+    def _here(self, weighed: Weighed, count: int) -> tuple[Mask, NDArray[np.intp], Array]:
+        """Sum up one rule at this end, for each candidate.
+
+        Returns whether it fails or is borderline, how many figures were checked, and the least
+        chance that the limit is kept.
+        """
+        here = self._is_here(weighed)
+        bad, checked, chance = np.zeros(count, bool), np.zeros(count, np.intp), np.ones(count)
+        if here.any():
+            builds, verdicts = weighed.builds[here], weighed.verdicts[:, here]
+            # what is sound at the bench counts as checked, with no event to be checked at
+            known = weighed.known[:, here] & (verdicts >= 0)
+            np.logical_or.at(bad, builds, (verdicts >= 2).any(axis=0))
+            np.add.at(checked, builds, known.sum(axis=0))
+            if weighed.figure is not None and weighed.rule.level == "must":
+                every = np.where(known, weighed.chance[:, here], 1.0)
+                np.minimum.at(chance, builds, every.min(axis=0))
+        return bad, checked, chance
 
     def why_none(self) -> str:
         """Say why nothing is offered, and what comes nearest."""
         assert self.rule is not None
-        nearest = self._nearest() if "hold_back" in self.rule.turn else ""
         reason = _no_window(self.pair) if self.rule.measure in OF_THE_BLADDER else ""
-        tried = [r.replace("_", "-") for r in self.rule.turn]
+        nearest = self._nearest() if not reason and "hold_back" in self.rule.turn else ""
+        turned = [r for r in self.rule.turn if r in PART_KINDS or self.values(r) is not None]
+        if not turned:
+            return reason
+        tried = [r.replace("_", "-") for r in turned]
         none = f"No other {' or '.join(tried)} lets this hold: other parts are needed."
         return " ".join(filter(None, (reason or none, nearest)))
 
@@ -363,34 +433,13 @@ class _Search:
         if values is None:
             return ""
         turned = self.base.batch.turned({"hold_back": values}, (self.end,))
-        figures = Figures(turned)
-        least = np.ones(len(values))
-        for rule in self._moved_rules({"hold_back"}):
-            if rule.level == "must":
-                here, _ = self._levels(figures, rule, len(values))
-                least = np.minimum(least, np.where(here.unknown, 1.0, here.chance))
+        musts = [x for x in self._levels(turned, {"hold_back"}) if x.rule.level == "must"]
+        least = np.min([np.ones(len(values)), *(x.chance for x in musts)], axis=0)
         best = int(np.argmax(least))
         if not 0.05 <= least[best] < self.judge.sure:
             return ""
         held = amount(float(values[best]), "mm")
         return f"Of all hold-backs {held} comes nearest: it holds {odds(float(least[best]))}."
-
-
-def _level(weighed: Weighed, mine: Mask, count: int) -> _Level:
-    """Sum up one rule for each candidate, over the subjects that are meant."""
-    bad = np.zeros(count, dtype=bool)
-    unknown = np.zeros(count, dtype=bool)
-    chance = np.ones(count)
-    if mine.any():
-        builds = weighed.builds[mine]
-        verdicts = weighed.verdicts[:, mine]
-        np.logical_or.at(bad, builds, (verdicts >= 2).any(axis=0))
-        np.logical_or.at(unknown, builds, (verdicts == 1).any(axis=0))
-        if weighed.figure is not None:
-            judged = np.where(verdicts == 0, 1.0, 0.0) if weighed.rule.level == "should" else None
-            every = weighed.chance[:, mine] if judged is None else judged
-            np.minimum.at(chance, builds, np.where(verdicts >= 0, every, 1.0).min(axis=0))
-    return _Level(bad, unknown, chance)
 
 
 def _ranges(values: Array, good: Mask) -> list[tuple[float, float]]:
@@ -405,32 +454,6 @@ def _ranges(values: Array, good: Mask) -> list[tuple[float, float]]:
 
 def _parts_of(damper: Damper, kinds: Sequence[str]) -> tuple[str | None, ...]:
     return tuple(getattr(damper, kind) for kind in kinds)
-
-
-def _products(drawers: Sequence[Sequence[str]]) -> Iterable[tuple[str, ...]]:
-    if len(drawers) == 1:
-        return ((ident,) for ident in drawers[0])
-    return ((one, other) for one in drawers[0] for other in drawers[1])
-
-
-def _held(damper: Damper, hold_back: float) -> Damper:
-    """Return a damper sealed at another hold-back: its rebound is to be read anew."""
-    spread = dict(damper.spread)
-    if "hold_back" in spread:
-        half = spread["hold_back"][1] - (damper.hold_back or 0.0)
-        spread["hold_back"] = (max(hold_back - half, 0.0), hold_back + half)
-    spread.pop("rebound", None)
-    return replace(damper, hold_back=hold_back, rebound=None, spread=spread)
-
-
-def _middle_of_window(pair: Sequence[Damper]) -> float | None:
-    """Return the hold-back midway between the smallest and the largest, to a builder's step."""
-    small = max(value_of(d, "smallest_hold_back") for d in pair)
-    large = min(value_of(d, "largest_hold_back") for d in pair)
-    small = max(small, 0.0)
-    if not small <= large:
-        return None
-    return round((small + large) / 2.0 / STEPS["hold_back"]) * STEPS["hold_back"]
 
 
 def _then(breaks: Sequence[str]) -> str:

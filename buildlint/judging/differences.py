@@ -59,5 +59,5 @@ class Differences:
 
 
 def _of_cars(figures: Array) -> Array:
-    found: Array = front_over_rear(figures[:4]) - front_over_rear(figures[4:])
+    found: Array = front_over_rear(figures[..., :4, :]) - front_over_rear(figures[..., 4:, :])
     return found

@@ -11,14 +11,14 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import fields
-from functools import cached_property
+from functools import cache, cached_property
 from operator import attrgetter
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from buildlint.damper import CORNERS, KEY_IN_PART, Damper
+from buildlint.damper import CORNERS, KEY_IN_PART, READINGS_OF, Damper
 from buildlint.measures.graph import AT, CONDITIONS, FUNCTIONS, function_of, needs, parameters
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
@@ -149,6 +149,8 @@ class Batch:
             ]
             if name != "holes":
                 self.low[row] = self.high[row] = self.value[row]
+        # a default stands where what was given is refused
+        self.value[self.refused] = self.low[self.refused] = self.high[self.refused] = np.nan
 
     def _read_places(self) -> None:
         """Number the places where readings stand; 0 where that is not known."""
@@ -181,16 +183,60 @@ class Batch:
 
     def repeated(self, times: int) -> Batch:
         """Return the same builds so many times over, to be turned into candidates."""
+        made = self._times(times)
+        for name in ("value", "low", "high", "middle", "place", "holes", "refused"):
+            setattr(made, name, np.tile(getattr(self, name), (1, times)))
+        made.drilled = np.tile(self.drilled, (1, 1, times))
+        made._tell_readings_apart()
+        return made
+
+    def _times(self, times: int) -> Batch:
+        """Return a copy with the dampers of the same builds so many times over, readings as yet."""
         made = copy(self)
         made.dampers = self.dampers * times
         steps = np.repeat(np.arange(times) * len(self.dampers), len(self.corner))
         corner = np.tile(self.corner, (times, 1))
         made.corner = np.where(corner >= 0, corner + steps[:, None], -1)
         made.piece = np.tile(self.piece, times)
-        for name in ("value", "low", "high", "middle", "place", "holes", "refused"):
-            setattr(made, name, np.tile(getattr(self, name), (1, times)))
-        made.drilled = np.tile(self.drilled, (1, 1, times))
+        return made
+
+    def fitted(
+        self, builds: Sequence[Sequence[Damper]], parts: Mapping[str, Sequence[Damper]], end: str
+    ) -> Batch:
+        """Return candidates that are this one build but for some kinds of part at one end.
+
+        `builds` are their dampers; `parts` are, for each kind, dampers of which nothing but the
+        part is known, one for each candidate: so that nothing is read that all have in common.
+        """
+        count, size = len(builds), len(self.dampers)
+        every = Batch([self.dampers, *([bare] for each in parts.values() for bare in each)])
+        made = self._times(count)
+        made.dampers = [damper for dampers in builds for damper in dampers]
+        turned = np.tile([damper.end == end for damper in self.dampers], count)
+        column = np.tile(np.arange(size), (len(NAMES), count))
+        for number, kind in enumerate(parts):
+            rows = [_AT[name] for name in (kind, *READINGS_OF[kind])]
+            first = size + number * count
+            other = np.repeat(np.arange(first, first + count), size)
+            column[rows] = np.where(turned, other, column[rows])
+        for name in ("value", "low", "high", "middle", "place", "refused"):
+            setattr(made, name, np.take_along_axis(getattr(every, name), column, axis=1))
+        made.holes = every.holes[:, column[_HOLES]]
+        made.drilled = every.drilled[:, :, column[_HOLES]]
         made._tell_readings_apart()
+        return made
+
+    def of_end(self, end: str) -> Batch:
+        """Return the dampers of one end alone."""
+        columns = [c for c, damper in enumerate(self.dampers) if damper.end == end]
+        made = copy(self)
+        made.dampers = [self.dampers[c] for c in columns]
+        at = np.full(len(self.dampers) + 1, -1, dtype=np.intp)  # the last is of no damper
+        at[columns] = np.arange(len(columns))
+        made.corner, made.piece = at[self.corner], self.piece[columns]
+        for name in ("value", "low", "high", "middle", "place", "reading", "holes", "refused"):
+            setattr(made, name, getattr(self, name)[:, columns])
+        made.drilled = self.drilled[:, :, columns]
         return made
 
     def turned(self, readings: Mapping[str, Array], ends: Sequence[str] = ()) -> Batch:
@@ -202,13 +248,13 @@ class Batch:
         count = len(next(iter(readings.values())))
         made = self.repeated(count)
         for name, values in readings.items():
-            made._set(name, values, ends)
+            made._set(name, np.repeat(values, len(self.dampers)), ends)
         return made
 
     def set(self, reading: str, values: Array, *ends: str) -> Batch:
         """Return the same builds with a reading at a value of its own in each, at some ends."""
         made = self.repeated(1)
-        made._set(reading, values, ends)
+        made._set(reading, np.repeat(values, (self.corner >= 0).sum(axis=1)), ends)
         return made
 
     def without(self, reading: str, *ends: str) -> Batch:
@@ -217,8 +263,7 @@ class Batch:
 
     def _set(self, name: str, values: Array, ends: Sequence[str]) -> None:
         columns = [c for c, d in enumerate(self.dampers) if not ends or d.end in ends]
-        each = len(self.dampers) // max(len(values), 1)
-        turned = np.array([values[c // each] for c in columns])
+        turned = values[columns]
         row = _AT[name]
         half = np.nan_to_num(self.high[row, columns] - self.value[row, columns])
         least = turned - half
@@ -369,9 +414,9 @@ class Figures:
 
     # --- what is missing -------------------------------------------------------------------------
 
-    def known(self, measure: Measure) -> Mask:
+    def known(self, measure: Measure, conditions: Sequence[str] = CONDITIONS) -> Mask:
         """Tell where all that a measure stands on is given: (condition, damper)."""
-        return np.stack([self._known(measure.name, c) for c in CONDITIONS])
+        return np.array([self._known(measure.name, c) for c in conditions])
 
     def _known(self, name: str, condition: str) -> Mask:
         batch = self.batch
@@ -382,19 +427,28 @@ class Figures:
             for each in (*LOOKUPS[name].required, *LOOKUPS[name].optional):
                 found = found & ~batch.refused[_AT[each]]
             return found
-        here = needs(name, condition)
-        missing = np.isnan(batch.value)
-        required = [_AT[n] for n in here.required]
-        of_event = [_AT[n] for n in here.of_event - here.optional]
-        refused = batch.refused[[_AT[n] for n in here.optional]].any(axis=0)
-        lacking = missing[of_event].any(axis=0) & self.has_event
-        known: Mask = ~(missing[required].any(axis=0) | lacking | refused)
+        required, of_event, optional = _rows(name, condition)
+        lacking = np.isnan(batch.value[required]).any(axis=0)
+        if of_event:
+            lacking |= np.isnan(batch.value[of_event]).any(axis=0) & self.has_event
+        if optional:
+            lacking |= batch.refused[optional].any(axis=0)
+        known: Mask = ~lacking
         return known
 
     @cached_property
     def has_event(self) -> Mask:
         """Which dampers have an event to be judged at."""
         return np.array([d.has_event for d in self.batch.dampers], dtype=bool)
+
+
+@cache
+def _rows(name: str, condition: str) -> tuple[list[int], list[int], list[int]]:
+    """Return the rows of what a measure needs: always, at an event, and if it is there."""
+    here = needs(name, condition)
+    required, of_event, optional = here.required, here.of_event - here.optional, here.optional
+    first, second, third = ([_AT[n] for n in some] for some in (required, of_event, optional))
+    return first, second, third
 
 
 def _of_holes(

@@ -9,6 +9,11 @@ from buildlint.physics import flow
 from buildlint.physics import oil as liquid
 from buildlint.physics.values import Values
 
+_too_thick = refuses(
+    lambda bore, shaft_diameter: shaft_diameter >= bore,
+    "the shaft, {shaft_diameter}, is not thinner than the bore, {bore}",
+)
+
 
 def viscosity_slope(
     viscosity_given: Values,
@@ -31,7 +36,10 @@ def viscosity_slope(
 
 
 @refuses(
-    lambda viscosity: ~np.isfinite(viscosity) & ~np.isnan(viscosity),
+    lambda viscosity, viscosity_given, viscosity_given_at, temperature, viscosity_slope: (
+        np.isnan(viscosity)
+        & ~np.isnan(viscosity_given + viscosity_given_at + temperature + viscosity_slope)
+    ),
     "no viscosity can be worked out at this temperature",
 )
 def viscosity(
@@ -71,9 +79,7 @@ def dynamic_viscosity(
     return liquid.dynamic(viscosity, liquid.density_at(density, temperature, expansion))
 
 
-@refuses(
-    lambda bore, shaft_diameter: shaft_diameter >= bore, "the shaft is not thinner than the bore"
-)
+@_too_thick
 def damping(
     bore: Values,
     shaft_diameter: Values,
@@ -104,9 +110,7 @@ def oil_density(density: Values, temperature: Values, expansion: Values) -> Valu
     return liquid.density_at(density, temperature, expansion)
 
 
-@refuses(
-    lambda bore, shaft_diameter: shaft_diameter >= bore, "the shaft is not thinner than the bore"
-)
+@_too_thick
 def pack_speed(
     bore: Values,
     shaft_diameter: Values,
@@ -128,9 +132,7 @@ def pack_speed(
     )
 
 
-@refuses(
-    lambda bore, shaft_diameter: shaft_diameter >= bore, "the shaft is not thinner than the bore"
-)
+@_too_thick
 def cavitation_speed(
     flow_pressure: Values,
     bore: Values,

@@ -43,7 +43,8 @@ def refuses(where: Callable[..., Any], words: str) -> Callable[[Function], Funct
     """Mark a measure with a case in which its readings make no sense together.
 
     `where` takes arrays by the names of its parameters, as the measure does, and returns a mask.
-    The measure itself is nan there.
+    In `words`, the name of a length in braces stands for its figure. The measure itself is nan
+    there.
     """
 
     def marked(function: Function) -> Function:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
+from buildlint.amounts import amount
 from buildlint.damper import Damper
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import CONDITIONS, needs, needs_event, refusals_of
@@ -68,4 +69,5 @@ def refused_words(name: str, damper: Damper, condition: str) -> Iterator[str]:
         with np.errstate(invalid="ignore"):
             mask = np.atleast_2d(refusal.where(*given))
         if mask[min(CONDITIONS.index(condition), len(mask) - 1)].any():
-            yield refusal.words
+            said = {n: amount(float(g[0, 0]), "mm") for n, g in zip(names, given, strict=True)}
+            yield refusal.words.format(**said)

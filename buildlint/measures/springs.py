@@ -9,7 +9,7 @@ from buildlint.physics.values import Values
 
 @refuses(
     lambda wire, mean_diameter: wire >= mean_diameter,
-    "the spring's wire is not thinner than its coil",
+    "the spring's wire, {wire}, is not thinner than its mean diameter, {mean_diameter}",
 )
 def rate_disagreement(
     rate_given: Values, wire: Values, mean_diameter: Values, coils: Values, shear_modulus: Values

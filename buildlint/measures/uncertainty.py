@@ -4,7 +4,7 @@ JCGM 100:2008 (GUM): a reading is taken as rectangular within its limits (4.3.7)
 standard uncertainty is its half-width over the square root of 3; what it does to a figure is worked
 out directly, by moving the reading (5.1.3, note 2). A tolerance that meets a physical end is not
 symmetric, so the figure starts from the middle of every tolerance (4.3.8), and each side has an
-uncertainty of its own. JCGM 106:2012, 7.4: the probability of conformity, with the normal
+uncertainty of its own. JCGM 106:2012, 7.3 and 7.4: the probability of conformity, with the normal
 distribution and no prior knowledge.
 """
 
@@ -80,7 +80,7 @@ def chance(middle: Array, found: Spread, at_least: Array, at_most: Array) -> Arr
     A limit that there is none of is infinite. 1 where all moves together stay inside; by comparison
     where nothing is uncertain; 0 where it cannot be worked out.
 
-    JCGM 106, 7.4 with one limit: a standard uncertainty of 1 and 1.645 from the limit is 95 %.
+    JCGM 106, 7.3 with one limit: a standard uncertainty of 1 and 1.645 from the limit is 95 %.
 
     >>> one = spread(np.array([[-sqrt(3.0), sqrt(3.0)], [-1e-9, 1e-9]]))
     >>> f"{chance(np.array(8.355), one, np.array(-np.inf), np.array(10.0)):.3f}"
@@ -89,6 +89,8 @@ def chance(middle: Array, found: Spread, at_least: Array, at_most: Array) -> Arr
     with np.errstate(invalid="ignore", divide="ignore"):
         above = _side(at_most - middle, found.up, found.most_up)
         below = _side(middle - at_least, found.down, found.most_down)
+    above = np.where(np.isposinf(at_most), 1.0, above)
+    below = np.where(np.isneginf(at_least), 1.0, below)
     both = above + below - 1.0
     result: Array = np.where(np.isnan(both), 0.0, np.maximum(both, 0.0))
     return result
@@ -98,7 +100,7 @@ def _side(room: Array, uncertainty: Array, most: Array) -> Array:
     """Return the probability that a figure does not go past one limit, from the room up to it."""
     room, uncertainty, most = np.broadcast_arrays(room, uncertainty, most)
     # rounding in the last bits of long sums is no reason to doubt
-    certain = room - most >= -1e-12 * (np.abs(most) + 1e-300)
+    certain = np.isfinite(most) & (room - most >= -1e-12 * (np.abs(most) + 1e-300))
     found: Array = np.where(certain, 1.0, np.where(np.isnan(room), np.nan, 0.0))
     open_ = ~certain & (uncertainty > 0.0)
     found[open_] = normal(room[open_] / uncertainty[open_])

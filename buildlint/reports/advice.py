@@ -29,14 +29,16 @@ def advice(finding: Finding) -> list[str]:
 
 
 def what_decides(finding: Finding) -> str:
-    """Say which reading decides most whether a limit is kept, and what to do about it."""
+    """Say which reading matters most to whether a limit is kept, and what to do about it."""
     if not finding.readings:
         return ""
     most = finding.readings[0]
     share = f"{most.share:.0%}".replace("%", " %")
+    how_much = "Most" if most.share > 0.5 else "The largest part"
+    start = f"{how_much} of the uncertainty comes from {clean(most.reading)} ({share})"
     if not most.given:
-        return f"most of this comes from {most.reading} ({share}), which was not given: measure it"
-    return f"most of this comes from {most.reading} ({share}): measure it more closely"
+        return f"{start}, which was not given: measure it."
+    return f"{start}: measure it more closely."
 
 
 def sentence(text: str) -> str:

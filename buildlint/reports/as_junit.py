@@ -21,9 +21,10 @@ _FILES = "files"
 def inspection_junit(inspection: Inspection, strict: bool = False) -> str:
     """Give a test suite for each build, one for the files, one for rules that the team changes.
 
-    A test is one rule on one subject of a build. A must that fails is a failure; a should or a
-    doubt passes and says so in its output, unless `strict`. What is not checked, is conceded or is
-    off is skipped, with the reason. Tests of a build are as many as its counts.
+    A test is one rule on one subject of a build. A must that fails is a failure; a should that
+    fails and a borderline must pass and say so in their output, unless `strict`. What is not
+    checked, is conceded or is off is skipped, with the reason. Tests of a build are as many as its
+    counts.
     """
     root = ElementTree.Element("testsuites", name="buildlint")
     twice = Counter(judged.id for judged in inspection.builds)
@@ -82,9 +83,7 @@ def _rules(root: ElementTree.Element, changes: Iterable[RuleChange]) -> None:
     lines = []
     for change in changes:
         place = stands_at(change.path, change.line, change.column)
-        level = "is" if change.kind == "own" else "came as"
-        what = f"{change.rule}, which {level} a {change.level}: {change.what}"
-        told = f"{place}: {clean(what)}"
+        told = f"{place}: {clean(change.in_words)}"
         if change.kind == "off":
             test = _test(suite, _RULES, f"{change.rule} ({seen_from_here(change.path)})")
             skipped = ElementTree.SubElement(test, "skipped", message="turned off by the team")

@@ -20,7 +20,7 @@ from buildlint.inspection import Inspection
 from buildlint.reports.advice import about, advice, sentence
 from buildlint.reports.as_json import json_text
 from buildlint.rule import Rule, asked
-from buildlint.rules_in_force import RuleChange
+from buildlint.rules_in_force import SURE_SETTING, RuleChange
 from buildlint.words import clean, seen_from_here
 
 __all__ = ["inspection_sarif"]
@@ -35,8 +35,8 @@ _BASE = "%SRCROOT%"
 
 _LEVELS = {"must": "error", "should": "warning"}
 
-# 3.27.9: "review" is for what a person must decide. A doubt is that: the figure holds as read, and
-# someone must measure again to know. "open" is for want of information: a reading is missing.
+# 3.27.9: "review" is for what a person must decide. What is borderline is that: the figure keeps
+# its limit as read, but not surely. "open" is for want of information: a reading is missing.
 _KINDS = {"fails": "fail", "borderline": "review", "not checked": "open"}
 
 # How the team's rules differ from those that come with buildlint.
@@ -50,9 +50,10 @@ _NOTIFICATIONS = {
 def inspection_sarif(inspection: Inspection, strict: bool = False) -> str:
     """Give findings as one run of a SARIF log, the same for the same findings.
 
-    What fails is an error (must) or a warning (should), a doubt is for review, what is not checked
-    is open; what is conceded is suppressed, with the reason. When `strict`, where a should that
-    fails and a doubt fail too, each is a step graver: that should an error, a doubt a warning.
+    What fails is an error (must) or a warning (should), what is borderline is for review, what is
+    not checked is open; what is conceded is suppressed, with the reason. When `strict`, where a
+    should that fails and a borderline must fail too, each is a step graver: that should an error,
+    that must a warning.
     Columns count code points.
     """
     from buildlint import __version__
@@ -131,21 +132,19 @@ def _invocation(inspection: Inspection, index: dict[str, int]) -> dict[str, Any]
 def _notification(change: RuleChange, index: dict[str, int]) -> dict[str, Any]:
     kinds = list(_NOTIFICATIONS)
     place = _place(seen_from_here(change.path), change.path, change.line, change.column)
-    return {
+    found: dict[str, Any] = {}
+    if change.rule == SURE_SETTING:
+        words = "The team's settings change from which chance a must holds."
+    else:
+        words = _NOTIFICATIONS[change.kind]
+        found["associatedRule"] = _reference(change.rule, index)
+    return found | {
         "descriptor": {"id": change.kind, "index": kinds.index(change.kind)},
-        "associatedRule": _reference(change.rule, index),
         # 3.58.6: "warning" where something may be left out, "note" where nothing need be done
         "level": "warning" if change.level == "must" and change.kind != "own" else "note",
-        "message": _message(
-            f"{_NOTIFICATIONS[change.kind]} "
-            + sentence(f"{change.rule}, which {_came(change)} a {change.level}: {change.what}")
-        ),
+        "message": _message(f"{words} {sentence(change.in_words)}"),
         "locations": [{"physicalLocation": place}],
     }
-
-
-def _came(change: RuleChange) -> str:
-    return "is" if change.kind == "own" else "came as"
 
 
 def _reference(rule: str, index: dict[str, int]) -> dict[str, Any]:

@@ -180,7 +180,7 @@ def _row(figure: FigureChange) -> str:
             text += f", {sign}{by}{' points' if unit == '1' else ''}"
     else:
         text = (
-            f"{_side(new, unit, more)} {in_words}, tolerance {_ends(old, unit, more)} -> "
+            f"{_side(new, unit, more)} {in_words}, uncertainty {_ends(old, unit, more)} -> "
             f"{_ends(new, unit, more)}"
         )
     if figure.verdict_changed:

@@ -1,25 +1,35 @@
-"""What to write on the caps, for other programs: JSON, with "format": 1."""
+"""What to write on the caps, for other programs: JSON, with "format": 2."""
 
 from __future__ import annotations
 
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
-from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels
-from buildlint.reports.as_json import FORMAT, json_text
+from buildlint.reports.as_json import FORMAT, report_text
+from buildlint.reports.build_models import LabelsReport
 
-__all__ = ["labels_json"]
+if TYPE_CHECKING:
+    from buildlint.build_labels import BuildLabels
+
+__all__ = ["labels_json", "labels_report"]
 
 
 def labels_json(found: BuildLabels) -> str:
-    """Give every cap of a build; what is not known is null."""
-    document = {
-        "format": FORMAT,
-        "build": found.build,
-        "car": found.car,
-        "event": found.event,
-        "most_on_a_line": MOST_ON_A_LINE,
-        # by the name that other documents have for it, too
-        "caps": [{"subject": cap.corner, **asdict(cap)} for cap in found.caps],
-        "mistakes": list(found.mistakes),
-    }
-    return json_text(document)
+    """Return the caps of a build as `--as json` prints them."""
+    return report_text(found.report())
+
+
+def labels_report(found: BuildLabels, most_on_a_line: int) -> LabelsReport:
+    """Return every cap of a build; what is not known is None."""
+    return LabelsReport.model_validate(
+        {
+            "format": FORMAT,
+            "build": found.build,
+            "car": found.car,
+            "event": found.event,
+            "most_on_a_line": most_on_a_line,
+            # by the name that other reports have for it, too
+            "caps": [{"subject": cap.corner, **asdict(cap)} for cap in found.caps],
+            "mistakes": found.mistakes,
+        }
+    )

@@ -31,7 +31,7 @@ def _alike(caps: Sequence[CapLabel]) -> Iterator[list[CapLabel]]:
     for cap in caps:
         end = cap.corner.split(".")[0]
         what = (end, cap.table, cap.lines, cap.label, cap.missing, cap.written)
-        groups.setdefault((*what, cap.agrees, cap.disagreements, cap.not_judged), []).append(cap)
+        groups.setdefault((*what, cap.agrees, cap.disagreements, cap.not_checked), []).append(cap)
     yield from groups.values()
 
 
@@ -60,8 +60,8 @@ def _now(cap: CapLabel) -> Iterator[str]:
         return
     says = shown(cap.written)
     if cap.agrees is None:
-        needs = listed(cap.not_judged)
-        yield from wrapped(f"the label is {says}: not judged, needs {needs}", _IN)
+        needs = listed(cap.not_checked)
+        yield from wrapped(f"the label is {says}: not checked, needs {needs}", _IN)
     elif cap.agrees:
         yield from wrapped(f"the label is {says}: agrees", _IN)
     else:
@@ -89,6 +89,6 @@ def _sum(caps: Sequence[CapLabel]) -> list[str]:
     if unsaid:
         lines += wrapped(f"No label in the build file: {', '.join(unsaid)}.", 0)
     if unknown:
-        lines += wrapped(f"Not judged: {', '.join(unknown)}.", 0)
+        lines += wrapped(f"Not checked: {', '.join(unknown)}.", 0)
     text = f"At most {MOST_ON_A_LINE} letters to a line. Write the corner apart from the label."
     return [*lines, *wrapped(text, 0)]

@@ -28,7 +28,8 @@ def figures_text(found: BuildFigures) -> str:
                 if line.readings:
                     most = line.readings[0]
                     share = f"{most.share:.0%}".replace("%", " %")
-                    text = f"{line.verdict}: mostly by {most.reading} ({share})"
+                    given = "" if most.given else ", which was not given"
+                    text = f"{line.verdict}: most of it by {clean(most.reading)} ({share}){given}"
                     lines += wrapped(text, 26)
         lines += _missing(here)
     if any(line.estimated for line in found.figures):

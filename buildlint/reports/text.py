@@ -1,4 +1,4 @@
-"""The report as people read it: by build, then by end of the car, worst first."""
+"""The report as people read it: by build, then by end of the car, what fails first."""
 
 from __future__ import annotations
 
@@ -10,12 +10,15 @@ from buildlint.inspection import MANY, Inspection, Judged
 from buildlint.reports.advice import what_decides
 from buildlint.reports.gauge import LEGEND, gauges
 from buildlint.reports.wrapping import WIDTH, wrapped
-from buildlint.rules_in_force import RuleChange
+from buildlint.rules_in_force import SURE_SETTING, RuleChange
 from buildlint.words import clean, counted, listed, meant_for, seen_from_here, stands_at
 
 __all__ = ["inspection_text", "rule_changes"]
 
 _BOLD, _RED, _OFF = "\x1b[1m", "\x1b[31m", "\x1b[0m"
+
+# A finding is told in this column, behind its word.
+_TOLD_AT = 15
 
 
 def inspection_text(inspection: Inspection, colour: bool = False, strict: bool = False) -> str:
@@ -51,19 +54,22 @@ class _Writer:
         return f"{_BOLD}{text}{_OFF}" if self.colour else text
 
     def mark(self, finding: Finding) -> str:
-        """The word that a finding begins with, always eight characters wide."""
+        """Give the word that a finding begins with, and blanks up to what is told of it."""
+        word = "FAILS"
         if finding.concession is not None:
-            return "conceded"
-        if finding.verdict == "borderline":
-            return "unsure  "
-        if finding.level == "should":
-            return "should  "
-        return f"{_BOLD}{_RED}FAILS{_OFF}   " if self.colour else "FAILS   "
+            word = "conceded"
+        elif finding.verdict == "borderline":
+            word = "borderline"
+        elif finding.level == "should":
+            word = "should"
+        blanks = " " * (_TOLD_AT - 4 - len(word))
+        coloured = word == "FAILS" and self.colour
+        return f"    {_BOLD}{_RED}{word}{_OFF}{blanks}" if coloured else f"    {word}{blanks}"
 
     def head(self, finding: Finding) -> Iterator[str]:
         """Give the first lines of a finding in full: its word, and the title of its rule."""
-        first, *more = wrapped(finding.title, 12)
-        yield f"    {self.mark(finding)}{first.strip()}"
+        first, *more = wrapped(finding.title, _TOLD_AT)
+        yield f"{self.mark(finding)}{first.strip()}"
         yield from more
 
     # --- mistakes in files -----------------------------------------------------------------------
@@ -78,10 +84,10 @@ class _Writer:
             said: set[str] = set()
             for finding in found:
                 lines += ["", *self.head(finding)]
-                lines += wrapped(finding.message, 12)
-                lines += [f"{' ' * 12}rule {finding.rule}", *self.place(finding)]
+                lines += wrapped(finding.message, _TOLD_AT)
+                lines += [f"{' ' * _TOLD_AT}rule {finding.rule}", *self.place(finding)]
                 if finding.rule not in said:
-                    lines += wrapped(finding.cure, 12)
+                    lines += wrapped(finding.cure, _TOLD_AT)
                     said.add(finding.rule)
             yield lines
 
@@ -101,7 +107,7 @@ class _Writer:
             drawn = drawn or bool(gauge)
             if here or gauge:
                 lines += ["", f"  {self.bold(subject)}", *gauge, *self.findings(here)]
-        lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_judged(judged)]
+        lines += ["", *wrapped(_tally(judged.counts, bad), 2), *_not_checked(judged)]
         return lines, drawn
 
     def in_brief(self, head: str, judged: Judged) -> Iterator[str]:
@@ -111,32 +117,34 @@ class _Writer:
         fails = [f for f in standing if f.level == "must" and f.verdict == "fails"]
         musts = [judged.place(f) for f in fails]
         should = counts.fails - len(musts)
-        said = [f"{len(musts)} must{'s' if len(musts) > 1 else ''} fail"] if musts else []
-        said += [f"{should} should{'s' if should > 1 else ''} fail"] if should else []
+        said = [f"{counted(len(musts), 'must')} fail{_s(len(musts))}"] if musts else []
+        said += [f"{counted(should, 'should')} fail{_s(should)}"] if should else []
         said += [f"{counts.borderline} borderline"] if counts.borderline else []
         said += [f"{counts.conceded} conceded"] if counts.conceded else []
         unchecked = judged.musts_not_checked
-        said += [f"{unchecked} must{'s' if unchecked > 1 else ''} not checked"] if unchecked else []
+        said += [f"{counted(unchecked, 'must')} not checked"] if unchecked else []
         yield from wrapped(f"{head}: {', '.join(said) or 'sound'}", 4, first="")
-        for group in _sides_together(_worst_first(musts)):
+        for group in _sides_together(_gravest_first(musts)):
             one = group[0]
             where = " and ".join(dict.fromkeys(f"{clean(f.file)}:{f.line}" for f in group))
             subject = one.subject.split(".")[0]
             text = f"{one.rule}  {subject} {_sides(group)}{one.brief}  {where}"
-            yield from wrapped(text, 8, first=f"    {self.mark(one).rstrip()} ")
+            yield from wrapped(text, 8, first=f"{self.mark(one).rstrip()} ")
 
     def findings(self, findings: list[Finding]) -> Iterator[str]:
-        """Give what fails in full, then in brief what follows from it and what is borderline."""
+        """Give what fails or is borderline in full; in brief what follows from it or is conceded.
+
+        Of one figure of one subject only the gravest is told in full, and each must.
+        """
         full: list[list[Finding]] = []
         short: list[list[Finding]] = []
         told: set[tuple[str, str]] = set()
-        for group in _sides_together(_worst_first(findings)):
+        for group in _sides_together(_gravest_first(findings)):
             what = (group[0].measure, group[0].subject)
-            again = what in told
+            again = what in told and group[0].verdict == "fails"
             if group[0].concession is None:
                 told.update((f.measure, f.subject) for f in group)
-            in_brief = group[0].verdict == "borderline"
-            if in_brief or again or group[0].concession is not None:
+            if again or group[0].concession is not None:
                 short.append(group)
             else:
                 full.append(group)
@@ -147,43 +155,43 @@ class _Writer:
         for group in short:
             where = " and ".join(dict.fromkeys(_at(f) for f in group))
             text = f"{group[0].rule}  {_sides(group)}{group[0].brief} {where}"
-            yield from wrapped(text, 12, first=f"    {self.mark(group[0]).rstrip()} ")
-            if group[0].concession is not None:
-                leave = group[0].concession
-                yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", 12)
-            elif group[0].verdict == "borderline":
-                yield from wrapped(what_decides(group[0]), 12)
-                yield from self.cures(group[0])
+            yield from wrapped(text, _TOLD_AT, first=self.mark(group[0]))
+            leave = group[0].concession
+            if leave is not None:
+                yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", _TOLD_AT)
 
     def in_full(self, group: list[Finding]) -> Iterator[str]:
         """Give a finding in full: what, by how much, where, and what would mend it."""
         finding = group[0]
         yield ""
         yield from self.head(finding)
-        yield from wrapped(f"{_sides(group)}{finding.message}", 12)
-        yield f"{' ' * 12}rule {finding.rule}"
+        yield from wrapped(f"{_sides(group)}{finding.message}", _TOLD_AT)
+        if finding.verdict == "borderline":
+            yield from wrapped(what_decides(finding), _TOLD_AT)
+        yield f"{' ' * _TOLD_AT}rule {finding.rule}"
         for one in group:
             yield from self.place(one)
         yield from self.cures(finding)
-        yield from wrapped(finding.cure, 12)
+        yield from wrapped(finding.cure, _TOLD_AT)
 
     def cures(self, finding: Finding) -> Iterator[str]:
         """Give what was solved for, or why nothing was."""
         if finding.no_figure:
-            yield from wrapped(finding.no_figure, 12)
+            yield from wrapped(finding.no_figure, _TOLD_AT)
         for figure in finding.cure_figures:
-            yield from wrapped(figure.text, 12)
+            yield from wrapped(figure.text, _TOLD_AT)
 
     def place(self, finding: Finding) -> Iterator[str]:
         """Give the place, and what stands there, on a line of its own where both are long."""
-        where = f"{' ' * 12}{clean(finding.file)}:{finding.line}:{finding.column}"
+        where = f"{' ' * _TOLD_AT}{clean(finding.file)}:{finding.line}:{finding.column}"
         stands = clean(finding.stands)
         if stands and len(where) + 3 + len(stands) <= WIDTH:
             where, stands = f"{where}   {stands}", ""
         yield where
         if stands:
-            room = WIDTH - 14
-            yield " " * 14 + (stands if len(stands) <= room else f"{stands[: room - 1]}…")
+            room = WIDTH - _TOLD_AT - 2
+            told = stands if len(stands) <= room else f"{stands[: room - 1]}…"
+            yield f"{' ' * (_TOLD_AT + 2)}{told}"
 
     def sum(self, inspection: Inspection, strict: bool) -> list[str]:
         """Give the last lines: how many builds, and whether they may go out."""
@@ -217,8 +225,8 @@ class _Writer:
             )
         if strict and not musts and not inspection.passes(strict=True):
             should = sum(f.verdict == "fails" for f in standing)
-            also = [f"{counts.borderline} borderline"] if counts.borderline else []
-            also += [f"{should} that should hold"] if should else []
+            also = [f"{should} that should hold"] if should else []
+            also += [f"{counts.borderline} borderline"] if counts.borderline else []
             verb = "fails" if counts.borderline + should == 1 else "fail"
             lines += wrapped(f"Strict: {' and '.join(also)} {verb} too.", 0)
         return lines
@@ -235,7 +243,8 @@ def rule_changes(changes: Sequence[RuleChange]) -> list[str]:
     for change in changes:
         if change.level == "must" and change.kind != "own":
             at = stands_at(change.path, change.line, change.column)
-            lines += wrapped(f"the must {change.rule}: {change.what} ({at})", 4, first="  ")
+            name = "" if change.rule == SURE_SETTING else f"the must {change.rule}: "
+            lines += wrapped(f"{name}{change.what} ({at})", 4, first="  ")
         else:
             brief.setdefault((change.kind, _home(change)), []).append(change.rule)
     for (kind, home), rules in brief.items():
@@ -271,7 +280,7 @@ def _sides_together(findings: list[Finding]) -> Iterator[list[Finding]]:
     yield from groups.values()
 
 
-def _worst_first(findings: list[Finding]) -> list[Finding]:
+def _gravest_first(findings: list[Finding]) -> list[Finding]:
     def badness(finding: Finding) -> tuple[int, str, str]:
         if finding.concession is not None:
             order = 4
@@ -284,16 +293,21 @@ def _worst_first(findings: list[Finding]) -> list[Finding]:
     return sorted(findings, key=badness)
 
 
+def _s(number: int) -> str:
+    """Give the end of a verb of which so many are the subject."""
+    return "s" if number == 1 else ""
+
+
 def _tally(counts: Counts, findings: Iterable[Finding]) -> str:
     musts = sum(
         f.verdict == "fails" and f.level == "must" and f.concession is None for f in findings
     )
     parts = [f"{counts.holds} hold"]
     if musts:
-        parts.append(f"{musts} that must hold fail{'s' if musts == 1 else ''}")
+        parts.append(f"{musts} that must hold fail{_s(musts)}")
     if counts.fails > musts:
         should = counts.fails - musts
-        parts.append(f"{should} that should hold fail{'s' if should == 1 else ''}")
+        parts.append(f"{should} that should hold fail{_s(should)}")
     if counts.borderline:
         parts.append(f"{counts.borderline} borderline")
     if counts.not_checked:
@@ -303,7 +317,7 @@ def _tally(counts: Counts, findings: Iterable[Finding]) -> str:
     return ", ".join(parts) + "."
 
 
-def _not_judged(judged: Judged) -> Iterator[str]:
+def _not_checked(judged: Judged) -> Iterator[str]:
     """Say what was not checked, by what is missing for it; briefly where mistakes come first."""
     # the same lack goes by one line, in whatever order a rule has it
     rules: dict[tuple[str, ...], tuple[str, dict[str, None]]] = {}

@@ -31,8 +31,6 @@ for path in Path(sys.argv[1]).rglob("*.toml"):
     with path.open("rb") as file:
         tomli.load(file)
 """
-# From so many builds on, two processes are measured too.
-TOGETHER = 1000
 BASE = "import numpy\nfrom pydantic import BaseModel"
 # The kinds of season, and how season.py is asked for each.
 KINDS = {"tidy": [], "as-people-write": ["--as-people-write"], "failing": ["--failing"]}
@@ -66,15 +64,12 @@ def commands(folder: Path, builds: int) -> dict[str, list[str]]:
     files = sorted(map(str, (folder / "builds").rglob("*.toml")))
     target = files[0] if builds == 1 else str(folder)
     inspect = [sys.executable, "-m", "buildlint", "inspect"]
-    ours = [*inspect, "--as", "lines", "--at-once"]
     found = {
         "tomli only": [sys.executable, "-c", FLOOR, str(folder)],
-        "ours": [*ours, "1", target],
+        "ours": [*inspect, "--as", "lines", target],
     }
     if builds == 1:
         found["import pydantic, numpy"] = [sys.executable, "-c", BASE]
-    if builds >= TOGETHER:
-        found["ours, 2 processes"] = [*ours, "2", target]
     general = shutil.which("check-jsonschema", path=str(Path(sys.executable).parent))
     if general is not None and len(files) <= 1000:  # more do not fit on a command line everywhere
         found["check-jsonschema"] = [general, "--schemafile", str(schema), *files]

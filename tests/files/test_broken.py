@@ -184,13 +184,58 @@ def test_a_broken_line_of_one_part_hides_nothing_that_another_lacks(tmp_path: Pa
         ("06/25/2027", "on: write the date as year-month-day: 2027-06-25"),
         ("2027/6/5", "on: write the date as year-month-day: 2027-06-05"),
         ("2027-06-31", "on: there is no such date as 2027-06-31"),
-        ("next week", 'put text in straight quotes: on = "next week"'),
+        ("2027-13-05", "on: write the date as year-month-day: 2027-05-13"),
+        ("0000-13-05", "on: there is no such date as 0000-13-05"),
+        ("0000-01-01", "on: there is no such date as 0000-01-01"),
+        ("99/98/2027", "on: there is no such date as 99/98/2027"),
+        ("30.02.2027", "on: there is no such date as 30.02.2027"),
+        (
+            "2027-06-05T25:00:00",
+            "on: write the date without a time, as year-month-day: 2027-06-05",
+        ),
+        ("27-06-05", "on: a date belongs here as year-month-day, such as 2027-06-12"),
+        ("next week", "on: a date belongs here as year-month-day, such as 2027-06-12"),
     ],
 )
 def test_a_date_is_told_how_to_be_written(tmp_path: Path, value: str, message: str) -> None:
     text = re.sub(r"(?m)^on = .*$", f"on = {value}", BUILD)
     (fault,) = [t for t in told(tmp_path, text) if t[0] == "file/not-toml"]
     assert fault[2] == 6
+    assert fault[4] == message
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        *("0000-13-45", "0000-00-00", "2027-02-30", "99.99.2027", "24:00", "today"),
+        *("2027-6-5", "2027-13-05", "12/06/2027", '"2027-06-05"'),
+        *("2027-06-05 10:00:00", "2027-06-05T10:00:00+99:00"),
+    ],
+)
+def test_advice_on_a_date_is_accepted_where_it_is_followed(tmp_path: Path, value: str) -> None:
+    text = re.sub(r"(?m)^on = .*$", f"on = {value}", BUILD)
+    (fault,) = told(tmp_path, text)
+    advised = re.findall("[0-9]{4}-[0-9]{2}-[0-9]{2}", fault[4])
+    if "there is no such date" in fault[4]:
+        assert advised in ([], [value])
+        return
+    assert advised
+    for date in advised:
+        assert told(tmp_path, re.sub(r"(?m)^on = .*$", f"on = {date}", BUILD)) == []
+
+
+@pytest.mark.parametrize(
+    ("value", "message"),
+    [
+        ("0000-13-45", "there is no such date as 0000-13-45"),
+        ("2027-02-30", "there is no such date as 2027-02-30"),
+        ("2027-6-5", "write the date as year-month-day: 2027-06-05"),
+    ],
+)
+def test_a_date_in_brackets_is_told_at_its_place(tmp_path: Path, value: str, message: str) -> None:
+    line = f'bench = {{ temperature = "2027-01-99", on = {value}, altitude = "5 m" }}'
+    (fault,) = told(tmp_path, f'car = "heron"\n{line}\n')
+    assert fault[1:3] == (2, 1 + line.index(value))
     assert fault[4] == message
 
 

@@ -1,120 +1,146 @@
-"""Tables: what an annotation makes of a key, and what is refused, as pydantic's core says it."""
+"""The models of the files as a user of pydantic expects them."""
 
 from __future__ import annotations
 
+import copy
 import datetime
-import subprocess
-import sys
-from pathlib import Path
-from typing import Annotated, Any, Literal
+import pickle
+from typing import Any
 
 import pytest
-from pydantic_core import ValidationError
+from pydantic import BaseModel, ValidationError
 
-from buildlint.files.tables import PlainDate, Table, Text, fields_of, keyed, validated
+from buildlint.files.models import KINDS, Build, Car, Event
+from buildlint.files.part_models import Body, Oil, Parts
+from buildlint.files.tables import IN_A_FILE, partial_of, whole_of
+from buildlint.readings import Reading
 
-Word = Annotated[str, Text(1, 5)]
-Day = Annotated[datetime.date, PlainDate(lambda: ValueError("no plain date"))]
-
-
-class Inner(Table):
-    word: Word | None = None
-
-
-class Outer(Table):
-    required = ("way",)
-
-    way: Literal["in", "out"] = "out"
-    day: Day | None = None
-    kept: Word | None = keyed("class")
-    inner: Inner | None = None
-    many: dict[str, Inner]
-    steps: list[Literal["a", "b"]] | None = None
+EVENT: dict[str, Any] = {
+    "name": "Fen",
+    "on": datetime.date(2027, 6, 5),
+    "altitude": "5 m",
+    "coldest": "10 degC",
+    "hottest": "25 degC",
+}
 
 
-class More(Outer):
-    note: Word | None = None
+def test_a_model_is_complete() -> None:
+    event = Event.model_validate(EVENT)
+    assert isinstance(event.coldest, Reading)
+    assert event.coldest.to("degF") == pytest.approx(50.0)  # 10 * 9/5 + 32
+    with pytest.raises(ValidationError, match="hottest\n  Field required"):
+        Event.model_validate({key: EVENT[key] for key in EVENT if key != "hottest"})
 
 
-def refusals(raw: dict[str, Any]) -> list[tuple[str, tuple[Any, ...]]]:
-    with pytest.raises(ValidationError) as caught:
-        validated(More, raw)
-    return [(error["type"], error["loc"]) for error in caught.value.errors()]
+def test_keys_that_do_not_agree_are_refused_where_they_stand() -> None:
+    class Season(BaseModel):
+        events: list[Event]
+
+    with pytest.raises(ValidationError) as refused:
+        Season.model_validate({"events": [EVENT, {**EVENT, "coldest": "30 degC"}]})
+    (error,) = refused.value.errors()
+    assert error["loc"] == ("events", 1, "coldest")
+    assert "is hotter than the hottest" in error["msg"]
 
 
-def test_what_is_given_is_read_and_what_is_left_out_has_its_default():
-    made = validated(More, {"class": "buggy", "inner": {"word": "x"}, "steps": ["a"]})
-    assert (made.way, made.day, made.kept, made.many, made.steps) == (
-        "out",
-        None,
-        "buggy",
-        {},
-        ["a"],
-    )
-    assert isinstance(made.inner, Inner) and made.inner.word == "x"
-    assert made.given == {"kept", "inner", "steps"}
-    assert made.many is not validated(More, {}).many
-
-
-def test_fields_are_in_the_order_of_the_class_those_of_its_base_first():
-    assert list(fields_of(More)) == ["way", "day", "kept", "inner", "many", "steps", "note"]
-    assert fields_of(More)["kept"].key == "class"
-    assert fields_of(Inner)["word"].optional
-
-
-def test_every_mistake_is_told_at_once_where_it_is():
-    raw = {
-        "way": "up",
-        "day": datetime.datetime(2027, 6, 5, 12),
-        "class": "longer than five",
-        "inner": {"word": "", "odd": 1},
-        "many": {"one": 4},
-        "steps": ["a", "c"],
-        "kept": "x",
+def test_every_mistake_comes_at_once() -> None:
+    with pytest.raises(ValidationError) as refused:
+        Event.model_validate({"name": "Fen", "altitude": "5", "wind": "much", "coldest": "3 mm"})
+    found = {error["loc"]: error["type"] for error in refused.value.errors()}
+    assert found == {
+        ("on",): "missing",
+        ("altitude",): "buildlint",
+        ("coldest",): "buildlint",
+        ("hottest",): "missing",
+        ("wind",): "extra_forbidden",
     }
-    assert sorted(refusals(raw)) == sorted(
-        [
-            ("literal_error", ("way",)),
-            ("value_error", ("day",)),
-            ("string_too_long", ("class",)),
-            ("string_too_short", ("inner", "word")),
-            ("extra_forbidden", ("inner", "odd")),
-            ("model_type", ("many", "one")),
-            ("literal_error", ("steps", 1)),
-            ("extra_forbidden", ("kept",)),
-        ]
+
+
+@pytest.mark.parametrize(
+    "make", [copy.copy, copy.deepcopy, lambda e: pickle.loads(pickle.dumps(e))]
+)
+def test_a_copy_is_equal(make: Any) -> None:
+    event = Event.model_validate(EVENT)
+    parts = Parts.model_validate({"oil": {"a": {"blend": {"b": "40 %", "c": "60 %"}}}})
+    assert make(event) == event
+    assert make(parts) == parts
+
+
+def test_what_is_dumped_is_read_again() -> None:
+    event = Event.model_validate(EVENT)
+    assert Event.model_validate_json(event.model_dump_json(exclude_none=True)) == event
+    end = {"body": "b", "shaft": "s"}
+    car = Car.model_validate({"name": "Heron", "class": "buggy", "front": end, "rear": end})
+    assert Car.model_validate(car.as_table()) == car
+    assert car.as_table()["class"] == "buggy"
+
+
+def test_nothing_is_changed_once_read() -> None:
+    event = Event.model_validate(EVENT)
+    with pytest.raises(ValidationError, match="frozen"):
+        event.name = "Moor"
+    oil = Oil.model_validate({"blend": {"b": "40 %", "c": "60 %"}})
+    assert oil.blend is not None
+    with pytest.raises(TypeError, match="not changed"):
+        oil.blend["d"] = oil.blend["b"]
+    with pytest.raises(TypeError, match="not changed"):
+        oil.blend.clear()
+
+
+def test_a_changed_copy_is_checked() -> None:
+    event = Event.model_validate(EVENT)
+    assert event.model_copy(update={"name": "Moor"}).name == "Moor"
+    assert event.model_copy(update={"coldest": "12 degC"}).coldest.text == "12 degC"
+    with pytest.raises(ValidationError, match="hotter"):
+        event.model_copy(update={"coldest": "30 degC"})
+    with pytest.raises(ValidationError, match="Extra inputs"):
+        event.model_copy(update={"wind": "much"})
+
+
+def test_a_date_in_quotes_is_one_in_json_and_none_in_a_file() -> None:
+    quoted = {**EVENT, "on": "2027-06-05"}
+    assert Event.model_validate(quoted) == Event.model_validate(EVENT)
+    with pytest.raises(ValidationError, match="a date without quotes"):
+        Event.model_validate(quoted, context=IN_A_FILE)
+    for wrong in ("2027-02-30", "today", 20270605, datetime.datetime(2027, 6, 5)):
+        with pytest.raises(ValidationError, match="a date without quotes"):
+            Event.model_validate({**EVENT, "on": wrong})
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_of_a_partial_twin_every_key_may_be_missing(kind: str) -> None:
+    partial = partial_of(KINDS[kind])
+    assert isinstance(partial.model_validate({}), KINDS[kind])
+    with pytest.raises(ValidationError, match="Extra inputs"):
+        partial.model_validate({"no such key": 1})
+
+
+def test_what_a_partial_twin_has_in_full_is_whole() -> None:
+    twin = partial_of(Parts).model_validate(
+        {
+            "body": {
+                "a": {"bore": "16 mm"},
+                "b": {"bore": "16 mm", "stroke": "28 mm", "length": "52 mm"},
+            }
+        }
     )
+    assert whole_of(Body, twin.body["a"]) is None
+    whole = whole_of(Body, twin.body["b"])
+    assert type(whole) is Body
+    assert whole.stroke.to("mm") == pytest.approx(28.0)
 
 
-@pytest.mark.parametrize("given", [4, True, b"x", ["x"], {"x": 1}])
-def test_text_is_text_and_nothing_that_could_be_made_so(given: object):
-    assert refusals({"note": given}) == [("string_type", ("note",))]
-
-
-def test_a_table_is_not_changed_once_read_and_equals_one_that_says_the_same():
-    one, same, other = (validated(Inner, {"word": word}) for word in ("a", "a", "b"))
-    assert one == same != other
-    assert one != validated(Outer, {})
-    with pytest.raises(AttributeError, match="not changed once read"):
-        one.word = "b"
-    assert dict(one) == {"word": "a"}
-    assert repr(one) == "Inner(word='a')"
-
-
-def test_an_annotation_of_another_form_is_refused_when_the_table_is_made():
-    class Odd(Table):
-        what: float
-
-    with pytest.raises(TypeError, match="no field takes <class 'float'>"):
-        validated(Odd, {})
-
-
-def test_the_whole_of_pydantic_is_not_loaded_to_inspect():
-    """It takes longer to load than all else that a commit hook does."""
-    team = Path(__file__).parent.parent.parent / "examples" / "saltmarsh"
-    code = (
-        "import sys; from buildlint.cli import main; main(['inspect', sys.argv[1]]); "
-        "sys.exit('pydantic' in sys.modules)"
-    )
-    done = subprocess.run([sys.executable, "-c", code, str(team)], capture_output=True, check=False)
-    assert done.returncode == 0, done.stderr
+def test_a_damper_of_a_build_has_a_place() -> None:
+    end = {"piston": "p", "oil": "o", "hold_back": "5 mm"}
+    build = {"car": "heron", "front": end, "rear": {**end, "left": {"hold_back": "6"}}}
+    build["bench"] = {"on": "2027-06-05", "temperature": "20 degC", "altitude": "0 m"}
+    with pytest.raises(ValidationError) as refused:
+        Build.model_validate(build)
+    (error,) = refused.value.errors()
+    assert error["loc"] == ("rear", "left", "hold_back")
+    build["rear"]["left"]["hold_back"] = "6 mm"
+    left, right = (Build.model_validate(build).damper(f"rear.{s}") for s in ("left", "right"))
+    assert left.hold_back is not None and right.hold_back is not None
+    assert (left.hold_back.text, right.hold_back.text, left.oil) == ("6 mm", "5 mm", "o")
+    with pytest.raises(KeyError):
+        Build.model_validate(build).damper("left")

@@ -10,7 +10,7 @@ import pytest
 
 from buildlint.files import disk, unnamed
 from buildlint.files.unnamed import kind_held, kind_of_table, may_hold, name_for
-from buildlint.inspection import inspect
+from buildlint.inspection import inspect_team
 from tests.files.reading import BUILD, SOUND
 from tests.making import build_path, repository
 
@@ -19,7 +19,7 @@ PROJECT = Path(__file__).parents[2]
 
 def misnamed(root: Path) -> list[tuple[str, str]]:
     """Give the file and the message of each finding about a name."""
-    found = [f for f in inspect(root).in_files if f.rule == "file/misnamed"]
+    found = [f for f in inspect_team(root).in_files if f.rule == "file/misnamed"]
     return [(f.path.name, f.message) for f in found if f.path is not None]
 
 
@@ -47,14 +47,14 @@ def test_what_is_ours_by_its_keys_is_told_with_its_name(
     (root / "deep").mkdir()
     (root / "deep" / name).write_text(SOUND[kind], encoding="utf-8")
     assert misnamed(root) == [(name, told)]
-    assert not inspect(root).passes()
+    assert not inspect_team(root).passes()
 
 
 def test_a_build_alone_in_a_folder_is_told_and_so_is_one_that_is_named(tmp_path: Path) -> None:
     path = tmp_path / "teal-hill.toml"
     path.write_text(BUILD, encoding="utf-8")
     for given in (tmp_path, path):
-        assert [(f.rule, f.path) for f in inspect(given).findings] == [("file/misnamed", path)]
+        assert [(f.rule, f.path) for f in inspect_team(given).findings] == [("file/misnamed", path)]
 
 
 @pytest.mark.parametrize(
@@ -73,10 +73,10 @@ def test_elsewhere_nobody_is_told(tmp_path: Path, name: str) -> None:
         # it is a rule, and no good one
         assert path not in set(inspect_team_files(root))
     elif name.startswith("guests"):
-        assert [f.path for f in inspect(root).in_files] == [path]
-        assert all(f.file.endswith("guests/teal.toml") for f in inspect(root).in_files)
+        assert [f.path for f in inspect_team(root).in_files] == [path]
+        assert all(f.file.endswith("guests/teal.toml") for f in inspect_team(root).in_files)
     else:
-        assert inspect(root).in_files == []
+        assert inspect_team(root).in_files == []
 
 
 def inspect_team_files(root: Path) -> list[Path]:
@@ -173,10 +173,10 @@ def test_only_other_files_are_opened_and_each_once(
         return disk.bytes_of(path, *rest)
 
     monkeypatch.setattr(unnamed, "bytes_of", counted)
-    inspect(root)
+    inspect_team(root)
     assert sorted(looked) == ["other.toml", "teal.toml"]
     looked.clear()
-    inspect(build_path(root))
+    inspect_team(build_path(root))
     assert looked == []
 
 

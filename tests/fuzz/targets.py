@@ -35,7 +35,7 @@ from buildlint.files.patterns import reading_pattern
 from buildlint.files.places import Places
 from buildlint.files.reader import read_file
 from buildlint.finding import Finding
-from buildlint.inspection import MANY, Inspection, inspect
+from buildlint.inspection import MANY, Inspection, inspect_team
 from buildlint.readings import Mistake, read, written
 from buildlint.references import references
 from buildlint.reports.as_json import inspection_json, rules_json
@@ -400,7 +400,7 @@ def _other_name(chance: random.Random, name: str) -> str:
 
 def _inspected(root: Path, turn: int) -> None:
     try:
-        found = inspect(root, on=_DAY)
+        found = inspect_team(root, on=_DAY)
     except BuildlintError as error:
         for line in str(error).splitlines():
             _must(line.isprintable() and len(line) < 3_000, f"not fit to be shown: {line!r}")
@@ -453,9 +453,9 @@ def _findings_make_sense(found: Inspection) -> None:
 
 
 def _alone_as_among_others(found: Inspection, turn: int) -> None:
-    """A build is told the same alone, at length, as among many, in brief."""
+    """A build is told the same alone as among many."""
     build = found.builds[turn % len(found.builds)]
-    alone = inspect(build.path, on=_DAY)
+    alone = inspect_team(build.path, on=_DAY)
     same = [judged for judged in alone.builds if judged.path == build.path]
     _must(len(same) == 1, "alone it is not judged")
     one, other = ([_told(f) for f in b.findings] for b in (same[0], build))
@@ -520,7 +520,7 @@ level = "must"
 [rules."hold-back/by-body-length"]
 off = true
 
-[rules."bladder/into-cap-reserve"]
+[rules."bladder/into-cap-room"]
 at_most = "95 %"
 
 [rules."oil/viscosity-range"]

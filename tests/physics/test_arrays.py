@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from numpy.random import Generator
 
-from buildlint.physics import displacement, flow, gas, oil, ride, spring, uncertainty
+from buildlint.physics import displacement, flow, gas, oil, ride, spring
 
-MODULES = (displacement, flow, gas, oil, ride, spring, uncertainty)
+MODULES = (displacement, flow, gas, oil, ride, spring)
 FORMULAS: dict[str, Callable[..., Any]] = {
     f"{module.__name__}.{name}": found
     for module in MODULES
@@ -68,7 +68,7 @@ OTHERS = {
     "dynamic_viscosity": (0.02, 2.0),
     "density": (800.0, 1100.0),
     "slope": (1500.0, 1900.0),
-    "slopes": (1500.0, 1900.0),
+    "figures": (1500.0, 1900.0),
     "vtc": (0.0, 1.0),
     "seconds": (20.0, 3000.0),
     "expansion": (0.0, 2e-3),
@@ -87,9 +87,6 @@ OTHERS = {
     "damping": (0.0, 100.0),
     "coils": (2.0, 20.0),
     "shear_modulus": (7e10, 9e10),
-    "halves": (0.0, 5.0),
-    "uncertainty": (0.0, 3.0),
-    "k": (1.0, 3.0),
 }
 RANGES = {**LENGTHS, **VOLUMES, **PRESSURES, **TEMPERATURES, **OTHERS}
 STRANGE = (0.0, -1.0, math.nan, math.inf, -math.inf, 1e300, -1e300, 1e-300)
@@ -106,7 +103,7 @@ def drawn(random: Generator, name: str, shape: tuple[int, ...], strange: float) 
         return tuple(sizes)
     if name == "eccentric":
         return True
-    if name in ("shares", "viscosities", "slopes", "halves"):
+    if name in ("shares", "viscosities", "figures"):
         least, most = RANGES[name]
         return tuple(
             np.where(

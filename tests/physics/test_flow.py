@@ -11,8 +11,8 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from buildlint.physics import flow
-from buildlint.physics.values import Values
 from buildlint.physics.flow import Holes
+from buildlint.physics.values import Values
 
 BORE = 0.016
 SHAFT = 0.0035

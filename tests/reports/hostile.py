@@ -9,7 +9,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from buildlint.concession import Concession
-from buildlint.finding import Counts, Cure, CureFigure, Finding
+from buildlint.finding import Counts, Cure, CureFigure, Finding, ReadingShare
 from buildlint.inspection import Inspection, Judged
 from buildlint.rule import Rule
 from buildlint.rules_in_force import RuleChange
@@ -59,7 +59,7 @@ def _findings(draw: Any, rules: list[str], build: str | None) -> Finding:
         rule="a/b", reason=draw(texts), until=datetime.date(2027, 6, 30)
     )
     conceded = build is not None and draw(st.booleans())
-    verdicts = ["fails", "doubtful", "not judged"][: 2 if conceded else 3 if build else 1]
+    verdicts = ["fails", "borderline", "not checked"][: 2 if conceded else 3 if build else 1]
     line, column = draw(st.integers(1, 9)), draw(st.integers(1, 9))
     return Finding(
         rule=draw(st.sampled_from(rules)),
@@ -77,7 +77,7 @@ def _findings(draw: Any, rules: list[str], build: str | None) -> Finding:
         cure=draw(texts),
         caution=draw(texts),
         stands=draw(texts),
-        widest=draw(texts),
+        readings=(ReadingShare(draw(texts), 0.5, draw(st.booleans())),),
         solve=draw(st.sampled_from([None, lambda: Cure((figure,), figure.text)])),
         concession=leave if conceded else None,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from buildlint.concession import Concession
-from buildlint.finding import Cure, CureFigure, Finding
+from buildlint.finding import Cure, CureFigure, Finding, ReadingShare
 from buildlint.reports.advice import about, advice, sentence
 
 FIGURE = CureFigure("hold_back", 6.9, 8.1, "mm", "hold back 6.9 mm or more", "front")
@@ -26,21 +26,27 @@ def test_it_says_why_nothing_could_be_solved_for():
     assert advice(found) == ["No hold-back will do."]
 
 
-def test_a_doubt_says_what_to_measure_better():
-    found = finding(verdict="doubtful", widest="bore (60 %)")
-    assert (
-        advice(found)[0]
-        == "The largest part of this doubt is bore (60 %): measure it more closely."
+def test_what_is_borderline_says_what_to_measure_better():
+    bore = (ReadingShare("bore", 0.6, True), ReadingShare("stroke", 0.4, True))
+    (said, _) = advice(finding(verdict="borderline", readings=bore))
+    assert said == "Most of the uncertainty comes from bore (60 %): measure it more closely."
+    guessed = (ReadingShare("oil of body b", 0.64, False),)
+    (said, _) = advice(finding(verdict="borderline", readings=guessed))
+    assert said == (
+        "Most of the uncertainty comes from oil of body b (64 %), which was not given: measure it."
     )
-    assert "doubt" not in " ".join(advice(finding(widest="bore (60 %)")))
+    many = (ReadingShare("bore", 0.4, True), ReadingShare("stroke", 0.3, True))
+    (said, _) = advice(finding(verdict="borderline", readings=many))
+    assert said.startswith("The largest part of the uncertainty comes from bore (40 %): ")
+    assert advice(finding(readings=bore)) == ["Turn it."]
 
 
-def test_nothing_is_to_be_done_where_nothing_is_judged_or_leave_is_given():
+def test_nothing_is_to_be_done_where_nothing_is_checked_or_leave_is_given():
     def never() -> Cure:
         raise AssertionError("solved for nothing")
 
     leave = Concession(rule="a/b", reason="spare", until=datetime.date(2027, 6, 30))
-    assert advice(finding(verdict="not judged", solve=never)) == []
+    assert advice(finding(verdict="not checked", solve=never)) == []
     assert advice(finding(concession=leave, solve=never)) == []
 
 

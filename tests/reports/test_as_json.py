@@ -1,17 +1,18 @@
-"""JSON for other programs, against a schema (2020-12) written from design.md, sections 5 and 6."""
+"""JSON for other programs, against a schema (2020-12) of what is promised of it."""
 
 from __future__ import annotations
 
 import datetime
 import json
 from pathlib import Path
+from statistics import NormalDist
 from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
 
 import buildlint
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.build_figures import figures
 from buildlint.reports.as_json import (
     figures_json,
@@ -22,14 +23,27 @@ from buildlint.reports.as_json import (
 from buildlint.rulebook import load_rulebook
 from tests.making import build_path, repository
 
-# design.md, section 6: units in JSON (g/cm^3 for the density; steps are counted)
+# Units in JSON (g/cm^3 for the density; steps are counted)
 UNITS = ["mm", "mm^3", "cSt", "N s/m", "N/mm", "Hz", "m/s", "kPa", "g", "1", "day", "h", "g/cm^3"]
 NUMBER = {"type": ["number", "null"]}
+SPREAD: dict[str, Any] = {**NUMBER, "minimum": 0}
 TEXTS = {"type": "array", "items": {"type": "string", "minLength": 1}}
+READINGS = {
+    "type": "array",
+    "items": {
+        "type": "object",
+        "required": ["reading", "share", "given"],
+        "additionalProperties": False,
+        "properties": {
+            "reading": {"type": "string", "minLength": 1},
+            "share": {"type": "number", "exclusiveMinimum": 0, "maximum": 1},
+            "given": {"type": "boolean"},
+        },
+    },
+}
 
 FINDING = {
     "type": "object",
-    # section 5: a finding has
     "required": [
         "rule",
         "level",
@@ -41,21 +55,36 @@ FINDING = {
         "subject",
         "condition",
         "value",
-        "low",
-        "high",
+        "chance",
+        "uncertainty_up",
+        "uncertainty_down",
+        "readings",
+        "keys",
+        "subjects",
         "unit",
         "limit",
         "margin",
         "message",
         "cure_figures",
         "measure",
-        "at_worst",
+        "missing",
+        "cure",
+        "title",
+        "build",
+        "no_figure",
+        "caution",
+        "conceded",
         "sides",
     ],
+    "additionalProperties": False,
     "properties": {
         "rule": {"type": "string", "pattern": "^[a-z-]+/[a-z-]+$"},
         "level": {"enum": ["must", "should"]},
-        "verdict": {"enum": ["doubtful", "fails", "not judged"]},
+        "title": {"type": "string", "minLength": 1},
+        "no_figure": {"type": ["string", "null"]},
+        "caution": {"type": ["string", "null"]},
+        "conceded": {"type": ["object", "null"]},
+        "verdict": {"enum": ["borderline", "fails", "not checked"]},
         "file": {"type": "string", "minLength": 1},
         "line": {"type": "integer", "minimum": 1},
         "column": {"type": "integer", "minimum": 1},
@@ -75,8 +104,16 @@ FINDING = {
         },
         "condition": {"enum": [None, "bench", "cold", "hot"]},
         "value": {"type": ["number", "string", "null"]},
-        "low": NUMBER,
-        "high": NUMBER,
+        "chance": {"type": ["number", "null"], "minimum": 0, "maximum": 1},
+        "uncertainty_up": SPREAD,
+        "uncertainty_down": SPREAD,
+        "readings": READINGS,
+        "keys": TEXTS,
+        "subjects": {
+            "type": "array",
+            "items": {"enum": ["front.left", "front.right", "rear.left", "rear.right"]},
+            "uniqueItems": True,
+        },
         "unit": {"enum": [None, "step", *UNITS]},
         "limit": {
             "type": "object",
@@ -84,7 +121,6 @@ FINDING = {
         },
         "margin": NUMBER,
         "measure": {"type": ["string", "null"]},
-        "at_worst": {"type": "boolean"},
         "sides": {
             "type": ["object", "null"],
             "required": ["left", "right", "unit"],
@@ -107,20 +143,20 @@ FINDING = {
                     "reading": {"type": "string"},
                     "at_least": NUMBER,
                     "at_most": NUMBER,
-                    "unit": {"enum": [None, *UNITS]},
+                    "unit": {"enum": [None, "degC", *UNITS]},
                     "text": {"type": "string", "minLength": 1},
                 },
             },
         },
     },
-    "if": {"properties": {"verdict": {"const": "not judged"}}},
+    "if": {"properties": {"verdict": {"const": "not checked"}}},
     "then": {
         "required": ["missing"],
         "properties": {"missing": {"minItems": 1}, "value": {"type": "null"}},
     },
 }
 COUNT = {"type": "integer", "minimum": 0}
-COUNTS = ["builds", "holds", "doubtful", "fails", "not_judged", "conceded"]
+COUNTS = ["builds", "holds", "borderline", "fails", "not_checked", "conceded"]
 COUNTED = {
     "type": "object",
     "required": COUNTS,
@@ -134,7 +170,7 @@ INSPECTION = {
     "required": ["format", "buildlint", "on", "strict", "passes", "builds", "findings", "counts"],
     "additionalProperties": False,
     "properties": {
-        "format": {"const": 1},
+        "format": {"const": 2},
         "buildlint": {"type": "string", "pattern": r"^\d+\.\d+\.\d+"},
         "on": {"type": "string", "pattern": r"^\d{4}-\d\d-\d\d$"},
         "strict": {"type": "boolean"},
@@ -181,7 +217,7 @@ FIGURES = {
     "required": ["format", "build", "car", "event", "figures", "mistakes"],
     "additionalProperties": False,
     "properties": {
-        "format": {"const": 1},
+        "format": {"const": 2},
         "build": {"type": "string"},
         "car": {"type": ["string", "null"]},
         "event": {"type": ["string", "null"]},
@@ -191,18 +227,19 @@ FIGURES = {
             "minItems": 1,
             "items": {
                 "type": "object",
-                "required": ["subject", "measure", "condition", "value", "low", "high", "unit"],
+                "required": ["subject", "measure", "condition", "value", "unit", "readings"],
                 "properties": {
                     "subject": {"enum": FINDING["properties"]["subject"]["enum"][1:]},  # type: ignore[index]
                     "measure": {"type": "string"},
                     "condition": {"enum": [None, "bench", "cold", "hot"]},
                     "value": {"type": ["number", "string", "null"]},
-                    "low": NUMBER,
-                    "high": NUMBER,
+                    "uncertainty_up": SPREAD,
+                    "uncertainty_down": SPREAD,
+                    "readings": READINGS,
                     "unit": {"enum": [None, "step", *UNITS]},
                     "missing": {**TEXTS, "minItems": 1},
                 },
-                # a value not judged is null with what is missing
+                # a value not checked is null with what is missing
                 "if": {"required": ["missing"]},
                 "then": {"properties": {"value": {"type": "null"}}},
                 "else": {"properties": {"value": {"type": ["number", "string"]}}},
@@ -255,7 +292,7 @@ def strictly(text: str) -> Any:
 
 
 def inspected(folder: Path, **changes: Any) -> Any:
-    return strictly(inspection_json(inspect([repository(folder, **changes)])))
+    return strictly(inspection_json(inspect_team([repository(folder, **changes)])))
 
 
 @CHANGES
@@ -275,7 +312,7 @@ def test_the_schema_refuses_what_it_should(tmp_path):
     """So that the tests above can fail."""
     document = inspected(tmp_path, **EVERYTHING)
     for spoil in (
-        lambda d: d.update(format=2),
+        lambda d: d.update(format=1),
         lambda d: d["counts"].pop("conceded"),
         lambda d: d["findings"][0].pop("margin"),
         lambda d: d["findings"][0].update(unit="inch"),
@@ -291,16 +328,19 @@ def test_counts_are_those_of_the_findings(tmp_path):
     verdicts = [finding["verdict"] for finding in document["findings"]]
     assert document["counts"]["builds"] == 1
     assert document["counts"]["fails"] == verdicts.count("fails") > 3
-    assert document["counts"]["doubtful"] == verdicts.count("doubtful")
-    assert document["counts"]["not_judged"] == verdicts.count("not judged") > 0
+    assert document["counts"]["borderline"] == verdicts.count("borderline")
+    assert document["counts"]["not_checked"] == verdicts.count("not checked") > 0
 
 
 def test_a_finding_has_its_figures_in_the_measures_unit(tmp_path):
-    """104.2 and 106 mm, each ± 0.1: 1.8 apart, 1.6 to 2.0, at most 0.5."""
+    """104.2 and 106 mm, each ± 0.1, which is u = 0.0577: 1.8 apart, u = 0.0816, at most 0.5."""
     document = inspected(tmp_path, build={"front.right.length": "106 mm"})
     (finding,) = document["findings"]
     assert finding["rule"] == "pair/length"
-    assert (finding["value"], finding["low"], finding["high"]) == pytest.approx((1.8, 1.6, 2.0))
+    assert finding["value"] == pytest.approx(1.8)
+    assert finding["uncertainty_up"] == finding["uncertainty_down"]
+    assert finding["uncertainty_up"] == pytest.approx(0.1 * (2 / 3) ** 0.5, rel=1e-6)
+    assert finding["chance"] == pytest.approx(0.0, abs=1e-9)
     assert (finding["unit"], finding["limit"]) == ("mm", {"same_within": pytest.approx(0.5)})
     assert finding["margin"] == pytest.approx(-1.3)
     assert finding["subject"] == "front" and finding["condition"] is None
@@ -309,7 +349,10 @@ def test_a_finding_has_its_figures_in_the_measures_unit(tmp_path):
 def test_both_sides_figures_stand_beside_what_they_differ_by(tmp_path):
     """104.2 and 106 mm; a share of the mean is of two figures with a unit of their own."""
     build = {"front.right.length": "106 mm", "rear.right.oil": "thin"}
-    document = inspected(tmp_path, build=build, parts={"oil.thin.viscosity": "100 cSt"})
+    repository(tmp_path, build=build, parts={"oil.thin.viscosity": "100 cSt"})
+    # a must on the same parts would stand for it
+    (tmp_path / "buildlint.toml").write_text('[rules."pair/parts"]\nlevel = "should"\n')
+    document = strictly(inspection_json(inspect_team([tmp_path])))
     found = {(f["rule"], f["subject"]): f for f in document["findings"]}
     assert found["pair/length", "front"]["sides"] == {"left": 104.2, "right": 106.0, "unit": "mm"}
     damping = found["pair/damping", "rear"]
@@ -330,7 +373,7 @@ def test_a_team_may_compare_one_kind_of_part(tmp_path):
     (tmp_path / "rules").mkdir()
     (tmp_path / "rules" / "own.toml").write_text(own, encoding="utf-8")
     repository(tmp_path, build={"front.right.piston": "six"}, parts=SIX)
-    document = strictly(inspection_json(inspect([tmp_path])))
+    document = strictly(inspection_json(inspect_team([tmp_path])))
     (finding,) = (f for f in document["findings"] if f["rule"] == "own")
     assert finding["sides"] == {"left": "four", "right": "six", "unit": None}
 
@@ -340,7 +383,7 @@ def test_the_builds_that_were_judged_are_listed(tmp_path):
     text = build_path(tmp_path).read_text(encoding="utf-8")
     sound = text.replace("106 mm", "104.2 mm").replace('event = "quarry"\n', "")
     (tmp_path / "sound.build.toml").write_text(sound, encoding="utf-8")
-    document = strictly(inspection_json(inspect([tmp_path])))
+    document = strictly(inspection_json(inspect_team([tmp_path])))
     assert [(b["build"], b["car"], b["event"]) for b in document["builds"]] == [
         ("heron-quarry", "heron", "quarry"),
         ("sound", "heron", None),
@@ -354,7 +397,7 @@ def test_the_builds_that_were_judged_are_listed(tmp_path):
 
 def test_the_document_says_what_was_asked_and_whether_it_passes(tmp_path):
     """A should that fails passes, but not when strict."""
-    found = inspect(
+    found = inspect_team(
         [repository(tmp_path, build={"front.runtime": "11 h"})], on=datetime.date(2027, 6, 12)
     )
     lax, strict = (strictly(inspection_json(found, strict)) for strict in (False, True))
@@ -364,10 +407,30 @@ def test_the_document_says_what_was_asked_and_whether_it_passes(tmp_path):
     assert lax["findings"] == strict["findings"]
 
 
-def test_an_upper_bound_that_nothing_confirms_is_marked(tmp_path):
-    document = inspected(tmp_path, event={"arrive_by": "air"})
-    marked = {(f["rule"], f["measure"]) for f in document["findings"] if f["at_worst"]}
-    assert marked == {("bladder/after-flight", "after_flight_use")}
+def test_a_borderline_must_has_its_chance_and_what_decides_it(tmp_path):
+    """104.2 and 104.6 mm, each ± 0.1: 0.4 apart, u = 0.0816, so that 0.5 is kept by 1.2247 u."""
+    document = inspected(tmp_path, build={"front.right.length": "104.6 mm"})
+    (finding,) = document["findings"]
+    assert (finding["rule"], finding["verdict"]) == ("pair/length", "borderline")
+    assert finding["chance"] == pytest.approx(NormalDist().cdf(1.2247), abs=1e-4)
+    assert finding["margin"] == pytest.approx(0.1)
+    shares = {r["reading"]: (r["share"], r["given"]) for r in finding["readings"]}
+    assert shares == {
+        "length, left": (pytest.approx(0.5), True),
+        "length, right": (pytest.approx(0.5), True),
+    }
+    assert finding["subjects"] == ["front.left", "front.right"]
+    assert finding["keys"] == ["front", "right", "length"]
+    assert document["passes"]
+
+
+def test_a_reading_that_was_not_given_is_said_to_be_none(tmp_path):
+    """Where the oil at filling is not given, a guess stands in for it."""
+    parts = {"body.long.oil": None, "bladder.deep.into_cap": "260 mm^3"}
+    document = inspected(tmp_path, parts=parts)
+    given = {r["reading"]: r["given"] for f in document["findings"] for r in f["readings"]}
+    assert given["oil of body long"] is False
+    assert given["into_cap of bladder deep"] is True
 
 
 def test_a_limit_is_rounded_like_any_figure(tmp_path):
@@ -387,11 +450,11 @@ def test_figures_say_what_keeps_them_from_being_worked_out(tmp_path):
 
 
 def test_what_is_yes_or_no_has_no_unit_anywhere(tmp_path):
-    """As an id has none: design.md has no such unit."""
+    """As an id has none."""
     path = build_path(repository(tmp_path, build={"front.label": "o500 six"}))
     lines = strictly(figures_json(figures(path)))["figures"]
     units = {f["unit"] for f in lines if f["measure"] in ("label_agrees", "rebound_read", "oil")}
-    found = strictly(inspection_json(inspect([path])))["findings"]
+    found = strictly(inspection_json(inspect_team([path])))["findings"]
     assert units | {f["unit"] for f in found if f["rule"] == "bench/label"} == {None}
 
 
@@ -410,7 +473,7 @@ def test_a_mistake_in_a_file_has_no_build_no_subject_and_no_figures(tmp_path):
     document = inspected(tmp_path, build={"rear.pistn": "four"})
     (finding,) = document["findings"]
     assert finding["rule"] == "file/unknown-key"
-    for key in ("build", "subject", "condition", "value", "low", "high", "unit", "margin"):
+    for key in ("build", "subject", "condition", "value", "chance", "unit", "margin"):
         assert finding[key] is None
     assert finding["limit"] == {}
 
@@ -420,8 +483,8 @@ def test_a_cure_is_given_as_figures(tmp_path):
     document = inspected(tmp_path, build=build)
     finding = next(f for f in document["findings"] if f["rule"] == "hold-back/by-body-length")
     (figure,) = finding["cure_figures"]
-    # 4.5 to 8.5 mm for a body of 52 mm, each hold-back read to 0.3 mm
-    expected = {"reading": "hold_back", "at_least": 4.8, "at_most": 8.2, "unit": "mm"}
+    # 4.5 to 8.5 mm for a body of 52 mm
+    expected = {"reading": "hold_back", "at_least": 4.5, "at_most": 8.5, "unit": "mm"}
     assert expected.items() <= figure.items()
     assert finding["no_figure"] is None
 
@@ -429,23 +492,25 @@ def test_a_cure_is_given_as_figures(tmp_path):
 def test_a_figure_without_end_is_null(tmp_path):
     found = inspected(tmp_path, parts={"bladder.deep.into_cap": "0 mm^3 ± 1 mm^3"})
     finding = next(f for f in found["findings"] if f["rule"] == "bladder/into-cap-room")
-    assert (finding["value"], finding["high"], finding["margin"]) == (None, None, None)
+    assert (finding["value"], finding["uncertainty_up"], finding["margin"]) == (None, None, None)
     assert finding["verdict"] == "fails"
 
 
 def test_a_figure_has_its_uncertainty_and_says_if_it_is_an_estimate(tmp_path):
-    """U = 2 * 0.3/sqrt(3) = 0.34641 for 6.4 ± 0.3 mm."""
+    """u = 0.3/sqrt(3) = 0.173205 for 6.4 ± 0.3 mm."""
     found = figures(build_path(repository(tmp_path, parts={"body.long.oil": None})))
     document = strictly(figures_json(found))
     lines = {(f["subject"], f["measure"]): f for f in document["figures"]}
     hold_back = lines["front.left", "hold_back"]
-    assert hold_back["expanded_uncertainty"] == pytest.approx(0.34641, abs=1e-5)
+    assert hold_back["uncertainty_up"] == pytest.approx(0.173205, abs=1e-6)
     assert hold_back["estimated"] is False
     assert lines["front", "oil_volume"]["estimated"] is True
 
 
 def test_text_of_any_kind_is_escaped(tmp_path):
-    document = inspection_json(inspect([repository(tmp_path, build={"front.oil": "a\x7f\u202e"})]))
+    document = inspection_json(
+        inspect_team([repository(tmp_path, build={"front.oil": "a\x7f\u202e"})])
+    )
     assert document.isascii()
     strictly(document)
 
@@ -453,7 +518,7 @@ def test_text_of_any_kind_is_escaped(tmp_path):
 def test_every_rule_is_given_with_its_texts():
     book = load_rulebook()
     document = strictly(rules_json(book))
-    assert document["format"] == 1
+    assert document["format"] == 2
     assert [entry["rule"] for entry in document["rules"]] == [rule.id for rule in book]
     for entry in document["rules"]:
         assert entry["title"] and entry["why"] and entry["source"] and entry["cure"]
@@ -507,7 +572,7 @@ def test_what_is_conceded_says_so_beside_its_verdict(tmp_path):
         'where = "front"\n',
         encoding="utf-8",
     )
-    found = inspect([tmp_path], on=datetime.date(2027, 6, 12))
+    found = inspect_team([tmp_path], on=datetime.date(2027, 6, 12))
     text = inspection_json(found)
     assert "\x1b" not in text
     document = strictly(text)
@@ -532,7 +597,7 @@ def test_every_change_of_the_rules_is_told_with_its_place(tmp_path, monkeypatch)
         encoding="utf-8",
     )
     monkeypatch.chdir(tmp_path)
-    document = strictly(inspection_json(inspect()))
+    document = strictly(inspection_json(inspect_team()))
     Draft202012Validator(INSPECTION).validate(document)
     keys = ("rule", "kind", "level", "what", "file", "line")
     assert [tuple(change[key] for key in keys) for change in document["rules_changed"]] == [

@@ -24,7 +24,7 @@ from hypothesis import HealthCheck, given, settings
 from jsonschema import Draft7Validator
 
 import buildlint
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.inspection import Inspection
 from buildlint.reports.as_sarif import inspection_sarif
 from buildlint.rulebook import load_rulebook
@@ -201,7 +201,7 @@ def test_the_schema_is_that_of_2_1_0():
         lambda d: d.update(version="2.0.0"),
         lambda d: d["runs"][0]["tool"].pop("driver"),
         lambda d: d["runs"][0]["results"][0].pop("message"),
-        lambda d: d["runs"][0]["results"][0].update(kind="doubtful"),
+        lambda d: d["runs"][0]["results"][0].update(kind="borderline"),
         lambda d: d["runs"][0]["results"][0].update(level="must"),
         lambda d: next(every(d, "region")).update(startColumn=0),
         lambda d: d["runs"][0]["invocations"][0].pop("executionSuccessful"),
@@ -211,7 +211,7 @@ def test_the_schema_is_that_of_2_1_0():
 )
 def test_the_schema_refuses_what_it_should(tmp_path, spoil: Callable[[Any], Any]):
     """So that the other tests can fail."""
-    found = log(inspect([repository(tmp_path, **EVERYTHING)]))
+    found = log(inspect_team([repository(tmp_path, **EVERYTHING)]))
     spoilt = copy.deepcopy(found)
     spoil(spoilt)
     assert not VALIDATOR.is_valid(spoilt)
@@ -234,7 +234,7 @@ def test_the_schema_refuses_what_it_should(tmp_path, spoil: Callable[[Any], Any]
     ],
 )
 def test_the_checks_refuse_what_they_should(tmp_path, spoil: Callable[[Any], Any]):
-    found = log(inspect([repository(tmp_path, **EVERYTHING)]))
+    found = log(inspect_team([repository(tmp_path, **EVERYTHING)]))
     assert found["runs"][0]["results"][0]["kind"] == "fail"
     spoil(found)
     with pytest.raises((AssertionError, KeyError)):
@@ -250,25 +250,25 @@ def test_the_checks_refuse_what_they_should(tmp_path, spoil: Callable[[Any], Any
     ids=["sound", "everything", "no-event", "unmeasured"],
 )
 def test_each_finding_is_a_result(tmp_path, changes):
-    inspection = inspect([repository(tmp_path, **changes)])
+    inspection = inspect_team([repository(tmp_path, **changes)])
     run = run_of(inspection)
     assert [r["ruleId"] for r in run["results"]] == [f.rule for f in inspection.findings]
     kinds = [r["kind"] for r in run["results"]]
     assert kinds.count("fail") == inspection.counts.fails
-    assert kinds.count("review") == inspection.counts.doubtful
-    assert kinds.count("open") == inspection.counts.not_judged
+    assert kinds.count("review") == inspection.counts.borderline
+    assert kinds.count("open") == inspection.counts.not_checked
 
 
 @pytest.mark.parametrize("folder", ["bad", "should", "saltmarsh"])
 def test_the_examples_are_of_the_schema(folder):
-    run = run_of(inspect([ROOT / "examples" / folder], on=ON))
+    run = run_of(inspect_team([ROOT / "examples" / folder], on=ON))
     levels = {result["level"] for result in run["results"] if not result["suppressions"]}
     # nothing that must hold fails outside examples/bad
     assert ("error" in levels) == (folder == "bad")
 
 
 def test_the_tool_says_what_it_is(tmp_path):
-    run = run_of(inspect([repository(tmp_path)]))
+    run = run_of(inspect_team([repository(tmp_path)]))
     driver = run["tool"]["driver"]
     assert driver["name"] == "buildlint"
     assert driver["semanticVersion"] == buildlint.__version__
@@ -281,7 +281,7 @@ def test_the_tool_says_what_it_is(tmp_path):
 
 def test_every_rule_in_force_is_there_with_its_texts(tmp_path):
     book = load_rulebook()
-    rules = run_of(inspect([repository(tmp_path)]))["tool"]["driver"]["rules"]
+    rules = run_of(inspect_team([repository(tmp_path)]))["tool"]["driver"]["rules"]
     assert [rule["id"] for rule in rules] == [rule.id for rule in book]
     for entry, rule in zip(rules, book, strict=True):
         level = {"must": "error", "should": "warning"}[rule.level]
@@ -299,7 +299,7 @@ def test_every_rule_in_force_is_there_with_its_texts(tmp_path):
 def test_a_must_is_an_error_and_a_should_a_warning(tmp_path):
     """106 and 104.2 mm are 1.8 apart, at most 0.5; 75 and 60 % are 15 apart, at most 10."""
     build = {"front.right.length": "106 mm", "front.right.rebound": "75 %"}
-    run = run_of(inspect([repository(tmp_path, build=build)]))
+    run = run_of(inspect_team([repository(tmp_path, build=build)]))
     length, rebound = result_of(run, "pair/length"), result_of(run, "pair/rebound")
     assert (length["kind"], length["level"]) == ("fail", "error")
     assert (rebound["kind"], rebound["level"]) == ("fail", "warning")
@@ -318,7 +318,7 @@ def test_a_region_is_the_value_in_code_points(tmp_path, monkeypatch):
     text = path.read_text(encoding="utf-8")
     path.write_text(text.replace('"106 mm"', '"106 mm" # \U0001f3c1'), encoding="utf-8")
     monkeypatch.chdir(tmp_path)
-    (result,) = run_of(inspect(["."]))["results"]
+    (result,) = run_of(inspect_team(["."]))["results"]
     line = next(n for n, s in enumerate(text.splitlines(), 1) if "106 mm" in s)
     assert result["locations"][0]["physicalLocation"] == {
         "artifactLocation": {"uri": "heron-quarry.build.toml", "uriBaseId": "%SRCROOT%"},
@@ -327,33 +327,33 @@ def test_a_region_is_the_value_in_code_points(tmp_path, monkeypatch):
     }
 
 
-def test_a_doubt_is_for_review_and_a_missing_reading_leaves_it_open(tmp_path):
-    """104.2 and 104.65 mm, each ± 0.1: 0.45 apart, 0.65 at worst, at most 0.5."""
+def test_a_borderline_must_is_for_review_and_a_missing_reading_leaves_it_open(tmp_path):
+    """104.2 and 104.65 mm, each ± 0.1: 0.45 apart, at most 0.5."""
     build = {"front.right.length": "104.65 mm", "rear.left.rebound": None}
-    run = run_of(inspect([repository(tmp_path, build=build)]))
-    doubt, missing = result_of(run, "pair/length"), result_of(run, "pair/rebound")
-    assert (doubt["kind"], doubt["level"]) == ("review", "none")
+    run = run_of(inspect_team([repository(tmp_path, build=build)]))
+    borderline, missing = result_of(run, "pair/length"), result_of(run, "pair/rebound")
+    assert (borderline["kind"], borderline["level"]) == ("review", "none")
     assert (missing["kind"], missing["level"]) == ("open", "none")
     text = missing["message"]["text"]
-    assert text == "heron-quarry rear: not judged: needs rebound."
+    assert text == "heron-quarry rear: not checked: needs rebound."
 
 
-def test_when_strict_a_should_that_fails_and_a_doubt_fail_too(tmp_path):
-    """Each a step graver, as each then ends the run with 1; what is not judged never fails."""
+def test_when_strict_a_should_that_fails_and_a_borderline_must_fail_too(tmp_path):
+    """Each a step graver, as each then ends the run with 1; what is not checked never fails."""
     build = {
-        "front.right.length": "104.65 mm",  # 0.45 mm apart, 0.65 at worst, at most 0.5: a doubt
+        "front.right.length": "104.65 mm",  # 0.45 mm apart, at most 0.5: borderline
         "front.right.rebound": "75 %",  # 15 % apart, at most 10: a should
         "rear.right.length": "130 mm",  # a must
         "rear.left.rebound": None,
     }
-    inspection = inspect([repository(tmp_path, build=build)])
+    inspection = inspect_team([repository(tmp_path, build=build)])
     run = run_of(inspection, strict=True)
     told = [(r["ruleId"], r["kind"], r["level"]) for r in run["results"]]
     assert ("pair/length", "fail", "warning") in told
     assert ("pair/rebound", "fail", "error") in told
     assert ("pair/length", "fail", "error") in told
     assert ("pair/rebound", "open", "none") in told
-    failing = [f for f in inspection.findings if f.verdict in ("fails", "doubtful")]
+    failing = [f for f in inspection.findings if f.verdict in ("fails", "borderline")]
     assert sum(kind == "fail" for _, kind, _ in told) == len(failing)
     # the verdict and the rule's own level are told beside it as they are
     assert [r["properties"]["verdict"] for r in run["results"]] == [
@@ -365,22 +365,22 @@ def test_what_is_conceded_is_no_graver_when_strict(tmp_path):
     repository(tmp_path, build={"front.runtime": "11 h"})
     leave = '[[concession]]\nrule = "record/oil-hours"\nreason = "spare"\nuntil = 2027-06-30\n'
     (tmp_path / "buildlint.toml").write_text(leave, encoding="utf-8")
-    found = inspect([tmp_path], on=datetime.date(2027, 6, 12))
+    found = inspect_team([tmp_path], on=datetime.date(2027, 6, 12))
     assert found.passes(strict=True)
     assert result_of(run_of(found, strict=True), "record/oil-hours")["level"] == "warning"
 
 
 def test_a_cure_is_told_with_its_figures(tmp_path):
     build = {"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"}
-    run = run_of(inspect([repository(tmp_path, build=build)]))
+    run = run_of(inspect_team([repository(tmp_path, build=build)]))
     text = result_of(run, "hold-back/by-body-length")["message"]["text"]
     # 4.5 to 8.5 mm for a body of 52 mm, each hold-back read to 0.3 mm
-    assert "4.8 mm" in text and "8.2 mm" in text
+    assert "4.5 mm" in text and "8.5 mm" in text
 
 
 def test_what_is_conceded_is_suppressed_with_its_reason():
     build = ROOT / "examples/should/pair.rebound.conceded.build.toml"
-    run = run_of(inspect([build], on=ON))
+    run = run_of(inspect_team([build], on=ON))
     conceded = [r for r in run["results"] if r["suppressions"]]
     assert [r["suppressions"] for r in conceded] == [
         [
@@ -393,7 +393,7 @@ def test_what_is_conceded_is_suppressed_with_its_reason():
         ]
     ]
     assert (conceded[0]["ruleId"], conceded[0]["level"]) == ("pair/length", "error")
-    over = run_of(inspect([build], on=datetime.date(2027, 7, 1)))
+    over = run_of(inspect_team([build], on=datetime.date(2027, 7, 1)))
     assert not any(r["suppressions"] for r in over["results"])
     assert result_of(over, "file/concession-expired")["kind"] == "fail"
 
@@ -401,7 +401,7 @@ def test_what_is_conceded_is_suppressed_with_its_reason():
 def test_rules_that_the_team_changed_are_told(tmp_path):
     files = {"buildlint.toml": OFF_AND_CHANGED, "rules/ours/collar.toml": OWN}
     write(repository(tmp_path), files)
-    run = run_of(inspect([tmp_path]))
+    run = run_of(inspect_team([tmp_path]))
     driver = run["tool"]["driver"]
     rules = {rule["id"]: rule for rule in driver["rules"]}
     assert "pair/length" not in rules and rules["ours/collar"]
@@ -431,11 +431,11 @@ def test_rules_that_the_team_changed_are_told(tmp_path):
 def test_fingerprints_stay_when_lines_move_and_differ_between_findings(tmp_path, monkeypatch):
     folder = repository(tmp_path, **EVERYTHING)
     monkeypatch.chdir(folder)
-    before = run_of(inspect(["."]))["results"]
+    before = run_of(inspect_team(["."]))["results"]
     for path in folder.glob("*.toml"):
         text = path.read_text(encoding="utf-8")
         path.write_text(f"# moved\n\n{text}", encoding="utf-8")
-    after = run_of(inspect(["."]))["results"]
+    after = run_of(inspect_team(["."]))["results"]
     prints = [r["partialFingerprints"]["ruleAndSubject/v1"] for r in before]
     assert prints == [r["partialFingerprints"]["ruleAndSubject/v1"] for r in after]
     assert len(set(prints)) == len(prints) > 5
@@ -450,7 +450,7 @@ def test_two_mistakes_that_read_the_same_are_two(tmp_path):
     path = build_path(repository(tmp_path, build={"front.pistn": "x"}))
     text = path.read_text(encoding="utf-8")
     path.write_text(text + '[rear.axle]\na = "1"\n[front.axle]\na = "1"\n', encoding="utf-8")
-    results = run_of(inspect([tmp_path]))["results"]
+    results = run_of(inspect_team([tmp_path]))["results"]
     prints = [r["partialFingerprints"]["ruleAndSubject/v1"] for r in results]
     assert len(set(prints)) == len(prints) >= 3
 
@@ -461,7 +461,7 @@ def test_the_same_findings_give_the_same_log_in_another_process(tmp_path, monkey
     monkeypatch.chdir(tmp_path)
     code = (
         "from buildlint import inspect; from buildlint.reports.as_sarif import inspection_sarif;"
-        "print(inspection_sarif(inspect(['.'])), end='')"
+        "print(inspection_sarif(inspect_team(['.'])), end='')"
     )
     outputs = {
         subprocess.run(
@@ -473,7 +473,7 @@ def test_the_same_findings_give_the_same_log_in_another_process(tmp_path, monkey
         ).stdout
         for seed in ("1", "2")
     }
-    assert outputs == {inspection_sarif(inspect(["."]))}
+    assert outputs == {inspection_sarif(inspect_team(["."]))}
 
 
 # --- places --------------------------------------------------------------------------------------
@@ -494,7 +494,7 @@ def test_the_same_findings_give_the_same_log_in_another_process(tmp_path, monkey
 def test_a_name_is_percent_encoded(tmp_path, monkeypatch, name, uri):
     repository(tmp_path / name, build={"rear.pistn": "four"})
     monkeypatch.chdir(tmp_path)
-    (result,) = run_of(inspect(["."]))["results"]
+    (result,) = run_of(inspect_team(["."]))["results"]
     location = result["locations"][0]["physicalLocation"]["artifactLocation"]
     assert location["uri"] == f"{uri}/heron-quarry.build.toml"
     assert unquote(location["uri"]) == f"{name}/heron-quarry.build.toml"
@@ -508,7 +508,7 @@ def test_a_name_that_is_no_utf_8_is_given_by_its_bytes(tmp_path, monkeypatch):
     except (OSError, UnicodeDecodeError):
         pytest.skip("names that this system does not allow")
     monkeypatch.chdir(tmp_path)
-    (result,) = run_of(inspect(["."]))["results"]
+    (result,) = run_of(inspect_team(["."]))["results"]
     uri = result["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
     assert uri == "caf%E9.build.toml"
     assert unquote_to_bytes(uri) == name
@@ -518,7 +518,7 @@ def test_a_file_outside_this_folder_has_its_whole_address(tmp_path, monkeypatch)
     repository(tmp_path / "a b", build={"rear.pistn": "four"})
     (tmp_path / "here").mkdir()
     monkeypatch.chdir(tmp_path / "here")
-    (result,) = run_of(inspect([tmp_path]))["results"]
+    (result,) = run_of(inspect_team([tmp_path]))["results"]
     expected = build_path(tmp_path / "a b").as_uri()
     location = result["locations"][0]["physicalLocation"]["artifactLocation"]
     assert location == {"uri": expected} and expected.startswith("file:///")
@@ -528,7 +528,7 @@ def test_builds_of_several_teams_stand_in_one_run(tmp_path, monkeypatch):
     for name in ("a", "b"):
         repository(tmp_path / name, build={"front.right.length": "106 mm"})
     monkeypatch.chdir(tmp_path)
-    run = run_of(inspect(["."]))
+    run = run_of(inspect_team(["."]))
     uris = [p["uri"] for p in every(run["results"], "artifactLocation")]
     assert uris == ["a/heron-quarry.build.toml", "b/heron-quarry.build.toml"]
     prints = {r["partialFingerprints"]["ruleAndSubject/v1"] for r in run["results"]}
@@ -537,7 +537,7 @@ def test_builds_of_several_teams_stand_in_one_run(tmp_path, monkeypatch):
 
 def test_a_log_without_builds_has_only_what_is_wrong_in_files(tmp_path):
     write(tmp_path, {"a.parts.toml": "[oil.x]\nviscosity = 5\n"})
-    inspection = inspect([tmp_path])
+    inspection = inspect_team([tmp_path])
     assert not inspection.builds
     (result,) = run_of(inspection)["results"]
     assert result["ruleId"].startswith("file/") and result["level"] == "error"

@@ -25,7 +25,7 @@ def of(folder: Path, old: dict[str, Any] | None = None, **new: Any) -> Compariso
 def test_json_has_every_change_with_its_figures(tmp_path):
     found = of(tmp_path, build={"front.left.hold_back": "7.4 mm"})
     document = json.loads(comparison_json(found))
-    assert document["format"] == 1
+    assert document["format"] == 2
     assert document["changed"] is True
     assert document["old"]["build"] == document["new"]["build"] == "heron-quarry"
     assert document["old"]["revision"] is None
@@ -42,7 +42,7 @@ def test_json_has_every_change_with_its_figures(tmp_path):
     assert use["new"]["value"] == pytest.approx(AREA * 7.4 / 500.0)
     assert use["difference"] == pytest.approx(AREA / 500.0)
     assert (use["subject"], use["unit"]) == ("front.left", "1")
-    assert use["old"]["low"] < use["old"]["value"] < use["old"]["high"]
+    assert use["old"]["uncertainty_up"] > 0.0 and use["old"]["uncertainty_down"] > 0.0
     assert document["counts"]["figures_same"] == found.same
     assert document["counts"]["figures_changed"] == len(found.figures)
     assert document["mistakes"] == []

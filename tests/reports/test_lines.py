@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.reports.lines import inspection_lines
 from tests.making import build_path, repository
 
@@ -21,7 +21,7 @@ GNU = re.compile(
 
 def lines(folder: Path, monkeypatch: pytest.MonkeyPatch, **changes: Any) -> list[str]:
     monkeypatch.chdir(repository(folder, **changes))
-    text = inspection_lines(inspect())
+    text = inspection_lines(inspect_team())
     assert text == "" or text.endswith("\n")
     return text.splitlines()
 
@@ -33,8 +33,8 @@ def test_a_sound_build_says_nothing(tmp_path, monkeypatch):
 def test_every_finding_is_a_line_of_the_gnu_form(tmp_path, monkeypatch):
     build = {"front.right.length": "106 mm", "front.left.hold_back": "0 mm", "rear.pistn": "four"}
     found = lines(tmp_path, monkeypatch, build=build)
-    judged = [f for f in inspect().findings if f.verdict != "not judged"]
-    assert len(found) == len(judged) >= 4
+    judged = [f for f in inspect_team().findings if f.verdict != "not checked"]
+    assert len(found) == len(judged) >= 3
     for line in found:
         match = GNU.fullmatch(line)
         assert match is not None, line
@@ -58,7 +58,7 @@ def test_a_should_is_marked_as_one_and_the_condition_is_named(tmp_path, monkeypa
     assert any("fails: bladder/into-cap-room: front.left hot: " in line for line in found)
 
 
-def test_what_is_not_judged_is_left_out(tmp_path, monkeypatch):
+def test_what_is_not_checked_is_left_out(tmp_path, monkeypatch):
     lost = {"front.left.length": None, "front.right.length": None}
     assert lines(tmp_path, monkeypatch, build=lost) == []
 
@@ -71,7 +71,7 @@ def test_no_name_of_a_file_breaks_a_line_or_steers_a_terminal(tmp_path, monkeypa
     except OSError:
         pytest.skip("this file system takes no such name")
     monkeypatch.chdir(tmp_path)
-    (line,) = inspection_lines(inspect()).splitlines()
+    (line,) = inspection_lines(inspect_team()).splitlines()
     assert line.isprintable()
     assert GNU.fullmatch(line)
 
@@ -83,7 +83,7 @@ def test_what_is_conceded_says_until_when_and_why(tmp_path, monkeypatch):
         encoding="utf-8",
     )
     monkeypatch.chdir(tmp_path)
-    (line,) = inspection_lines(inspect(on=datetime.date(2027, 6, 12))).splitlines()
+    (line,) = inspection_lines(inspect_team(on=datetime.date(2027, 6, 12))).splitlines()
     assert GNU.fullmatch(line)
     assert line.partition(": ")[2] == (
         "conceded until 2027-06-30: pair/length: front: length: left 104.2 mm, right 106.0 mm, "
@@ -106,7 +106,7 @@ def test_what_the_team_changes_of_a_must_is_a_line_with_its_place(tmp_path, monk
         encoding="utf-8",
     )
     monkeypatch.chdir(tmp_path)
-    assert inspection_lines(inspect()).splitlines() == [
+    assert inspection_lines(inspect_team()).splitlines() == [
         "buildlint.toml:3:2: rule changed: pair/length: length the same within 1 mm, "
         "but it came with length the same within 0.5 mm",
         "buildlint.toml:5:2: rule changed: pair/limiter: off",

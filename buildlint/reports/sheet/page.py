@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from importlib.resources import files
@@ -21,7 +21,9 @@ from buildlint.errors import MissingExtraError
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
 from buildlint.finding_writer import mistakes_behind, mistakes_told
-from buildlint.judging.judge import Judge, Judgement
+from buildlint.judging.cures import window
+from buildlint.judging.judge import Judge
+from buildlint.judging.judgement import Judgement
 from buildlint.leaves import Leaves
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
 from buildlint.reports.sheet.figures import SheetFigure, car_figures, end_figures
@@ -34,6 +36,8 @@ from buildlint.team import Team
 from buildlint.words import clean
 
 __all__ = ["SheetEnd", "sheet_and_mistakes", "sheet_html", "sheet_of"]
+
+ENDS = ("front", "rear")
 
 #: What is written in by hand beside the readings that are planned.
 BY_HAND = ("oil temperature", "date", "by whom", "notes")
@@ -73,10 +77,9 @@ def sheet_and_mistakes(
     force = rules_in_force(team.root)
     made = dampers(team, found)
     leaves = Leaves(force.concessions, day_of(on))
+    judge = Judge(force.book, force.sure)
     judgements = tuple(
-        part
-        for judged in Judge(force.book, force.sure).judge(made)
-        for part in leaves.parts(judged, found.id)
+        part for judged in judge.judge(made) for part in leaves.parts(judged, found.id)
     )
     mistakes = mistakes_behind(team, path, force.book)
     # as seen from the repository's root, so that the sheet is the same from any folder
@@ -86,7 +89,10 @@ def sheet_and_mistakes(
         for c in force.changes
         if c.level == "must" and c.kind != "own"
     ]
-    html = sheet_of(team, found, made, judgements, shown, lambda j: leaves.of(j, found.id), eased)
+    windows = {end: window(judge, made, end) for end in ENDS}
+    html = sheet_of(
+        team, found, made, judgements, shown, lambda j: leaves.of(j, found.id), eased, windows
+    )
     return html, mistakes_told(mistakes)
 
 
@@ -98,10 +104,12 @@ def sheet_of(
     mistakes: Sequence[str] = (),
     leave: Callable[[Judgement], Concession | None] = lambda judgement: None,
     changes: Sequence[str] = (),
+    windows: Mapping[str, tuple[float, float] | None] | None = None,
 ) -> str:
     """Give the bench sheet of a build that has been read, put together and judged already.
 
-    `changes` are what the team's own settings change of the rules that must hold, in words.
+    `changes` are what the team's own settings change of the rules that must hold, in words;
+    `windows` the hold-backs of each end between which every must that they enter holds.
     Raises MissingExtraError where what draws the sheet is not installed.
     """
     _check_extra()
@@ -132,7 +140,7 @@ def sheet_of(
         mistakes=tuple(mistakes),
         changes=tuple(changes),
         cautions=CAUTIONS,
-        ends=tuple(_end(team, found, made, end) for end in ("front", "rear")),
+        ends=tuple(_end(team, found, made, end, (windows or {}).get(end)) for end in ENDS),
         oils=tuple(car_figures(made)),
     )
 
@@ -153,12 +161,12 @@ def _check_extra() -> None:
     # that it finds no folder to keep fonts in is nothing to whoever wants a sheet
     log = logging.getLogger("matplotlib")
     level = log.level
-    log.setLevel(logging.ERROR)
+    log.setLevel(max(level, logging.ERROR))
     with _without_settings_here():
         for name in ("matplotlib", "jinja2"):
             try:
                 importlib.import_module(name)
-            except ImportError:
+            except ModuleNotFoundError:
                 lacking.append(name)
         if not lacking:
             importlib.import_module("matplotlib.figure")
@@ -230,14 +238,20 @@ def _about(team: Team, found: FileRead, made: Sequence[Damper]) -> Iterator[tupl
         yield "Note", cut(model.note)
 
 
-def _end(team: Team, found: FileRead, made: Sequence[Damper], end: str) -> SheetEnd:
+def _end(
+    team: Team,
+    found: FileRead,
+    made: Sequence[Damper],
+    end: str,
+    window: tuple[float, float] | None,
+) -> SheetEnd:
     pair = [damper for damper in made if damper.end == end]
     if len(pair) != 2:
         return SheetEnd(end)
     return SheetEnd(
         end,
         tuple(part_rows(team, pair)),
-        tuple(target_rows(pair)),
+        tuple(target_rows(pair, window)),
         bench_steps(pair),
         tuple(end_figures(pair)),
         tuple(_notes(found, end)),

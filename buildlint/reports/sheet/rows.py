@@ -163,8 +163,11 @@ _ABOUT: dict[str, Callable[[Team, Damper], Iterator[str]]] = {
 # --- readings to build to ------------------------------------------------------------------------
 
 
-def target_rows(pair: Sequence[Damper]) -> Iterator[Row]:
-    """Give the readings that the left and right damper of an end are built to, with tolerances."""
+def target_rows(pair: Sequence[Damper], window: tuple[float, float] | None = None) -> Iterator[Row]:
+    """Give the readings that the left and right damper of an end are built to, with tolerances.
+
+    `window` are the hold-backs between which every must that they enter holds, where there are any.
+    """
     emulsion = pair[0].style == "emulsion"
     yield _row("oil at filling", pair, _filling)
     if emulsion:
@@ -173,7 +176,8 @@ def target_rows(pair: Sequence[Damper]) -> Iterator[Row]:
         yield _row("air left in the oil", pair, lambda d: _target(d, "air", "ml"))
     yield _row("hold-back", pair, _hold_back)
     if not emulsion:
-        yield _row("hold-back that works", pair, _window, "the hold-back has to lie within this")
+        found = partial(_window, window)
+        yield _row("hold-back that works", pair, found, "the hold-back has to lie within this")
     yield _row("rebound", pair, lambda d: _target(d, "rebound", "1"))
     yield _row("length, eye to eye", pair, lambda d: _target(d, "length", "mm"))
     yield _row("limiter", pair, _limiter)
@@ -202,12 +206,14 @@ def _hold_back(damper: Damper) -> Cell:
     return cell
 
 
-def _window(damper: Damper) -> Cell:
+def _window(window: tuple[float, float] | None, damper: Damper) -> Cell:
     found = room(damper)
     if isinstance(found, Missing):
         return Cell("not checked", (f"needs {listed(found.names)}",), known=False)
+    if window is not None:
+        return Cell(within(*window), ("every must on it then holds",))
     if found.window is not None:
-        return Cell(within(*found.window), ("as read",))
+        return Cell(within(*found.window), ("as read; none of these is sure to hold",))
     return Cell("none", ("with these parts no hold-back works",))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from buildlint.concession import Concession
-from buildlint.judging.judge import Judgement
+from buildlint.judging.judgement import Judgement
 from buildlint.messages import brief
 from buildlint.words import clean, counted
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from tests.making import build_path, repository, write
 
 # By the tube of the body: a short one takes what a long one may not, and the other way round.
@@ -23,7 +23,7 @@ cure = "Fill with another."
 """
 THIN_IN_LONG = '{ up_to = "55 mm", at_most = "1000 cSt" }, { at_most = "400 cSt" }'
 RIGHT_SHORTER = {"front.right.body": "short"}
-# More builds than are judged at length: the hook takes another way through those.
+# Of many builds less is kept and told than of few.
 ALONE, MANY = 1, 14
 
 
@@ -41,7 +41,7 @@ def found(
     text = build_path(folder).read_text(encoding="utf-8")
     more = {f"run{n:02}.build.toml": text for n in range(builds - 1)}
     write(folder, {"rules/own/banded.toml": rule, **more})
-    inspection = inspect([folder])
+    inspection = inspect_team([folder])
     assert len(inspection.builds) == builds
     first, *others = (
         {str(f.subject): str(f.verdict) for f in judged.findings if f.rule == "own/banded"}
@@ -76,11 +76,11 @@ def test_left_and_right_of_one_oil_are_each_held_to_their_own_band(tmp_path, bui
 
 
 @many
-def test_a_band_that_its_reading_may_lie_in_raises_a_doubt_on_that_damper_alone(tmp_path, builds):
+def test_a_band_that_its_reading_may_lie_in_makes_that_damper_alone_borderline(tmp_path, builds):
     """60.95 to 61.05 mm and 51.95 to 52.05: the edge at 61.02 mm is within the rear's alone."""
     bands = '{ up_to = "61.02 mm", at_most = "1000 cSt" }, { at_most = "400 cSt" }'
     parts = {"body.longer.length": "61 mm ± 0.05 mm", "body.long.length": "52 mm ± 0.05 mm"}
-    assert found(tmp_path, bands, builds, parts=parts) == {"rear": "doubtful"}
+    assert found(tmp_path, bands, builds, parts=parts) == {"rear": "borderline"}
 
 
 @many
@@ -90,11 +90,11 @@ def test_where_all_are_in_their_bands_the_rule_holds(tmp_path, builds):
 
 
 @many
-def test_a_reading_that_is_missing_on_one_side_leaves_that_one_not_judged(tmp_path, builds):
+def test_a_reading_that_is_missing_on_one_side_leaves_that_one_not_checked(tmp_path, builds):
     """Of the front's right damper nobody wrote down the hold-back, by which the bands go."""
     bands = '{ up_to = "8 mm", at_most = "1000 cSt" }, { at_most = "400 cSt" }'
     verdicts = found(tmp_path, bands, builds, by="hold_back", build={"front.right.hold_back": None})
-    assert verdicts == {"front.right": "not judged", "rear.left": "fails", "rear.right": "fails"}
+    assert verdicts == {"front.right": "not checked", "rear.left": "fails", "rear.right": "fails"}
 
 
 @many

@@ -1,4 +1,4 @@
-"""Verdicts: at their edges, at the worst condition, left against right, and whatever the order."""
+"""Verdicts: what is checked, at the worst condition, left against right, whatever the order."""
 
 from __future__ import annotations
 
@@ -10,61 +10,49 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlint.alike import alike
 from buildlint.assembly import dampers
-from buildlint.bounds import Bounds
 from buildlint.damper import Damper
-from buildlint.figure import conditions_of, figure_of
 from buildlint.folders import files_below
-from buildlint.judge import Judge, Judgement
-from buildlint.measures import MEASURES, plan
+from buildlint.judging.judge import Judge, Judgement
+from buildlint.measures import MEASURES
+from buildlint.measures.graph import needs
+from buildlint.measures.lookups import LOOKUPS
 from buildlint.origin import Origin
-from buildlint.rule import Ask, Band, Rule
+from buildlint.rule import Ask, BandAsk, Rule
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import Team
-from buildlint.together import car_figure
-from buildlint.weighing import weigh
 from tests.making import BENCH, build_path, pairs, repository, sides
 from tests.making import dampers as any_damper
+from tests.rules import rule_of
 
 BOOK = load_rulebook()
 BOOK_JUDGE = Judge(BOOK)
 
 
 def rule(measure: str, ident: str = "a/rule", level: str = "must", **more: Any) -> Rule:
-    return Rule(
-        id=ident,
-        title="t",
-        level=level,  # type: ignore[arg-type]
-        source="s",
-        why="w",
-        cure="c",
-        path=Path("rule.toml"),
-        measure=measure,
-        **more,
-    )
+    return rule_of(measure, id=ident, level=level, **more)
 
 
-def judged(found: Rule, dampers: Iterable[Damper]) -> list[Judgement]:
-    return list(Judge(Rulebook({found.id: found})).judge(list(dampers)))
+def judged(found: Rule, dampers: Iterable[Damper], at_each: bool = False) -> list[Judgement]:
+    return Judge(Rulebook({found.id: found})).judge(list(dampers), at_each)
 
 
 def bare(side: str = "left", end: str = "front", **figures: Any) -> Damper:
     """A damper of which only these figures are known, exact, each read on its own side."""
-    origin = {name: Origin(BENCH, (end, side, name)) for name in figures}
     spread = figures.pop("spread", {})
+    origin = {name: Origin(BENCH, (end, side, name)) for name in figures}
     return Damper(end=end, side=side, **figures, spread=spread, origin=origin)
 
 
 # --- what is missing -----------------------------------------------------------------------------
 
 
-def test_a_missing_reading_is_not_judged_and_named():
+def test_a_missing_reading_is_not_checked_and_named():
     (found,) = judged(rule("length", ask=Ask(at_most=1.0)), [bare()])
-    assert (found.verdict, found.missing) == ("not judged", ("length",))
+    assert (found.verdict, found.missing) == ("not checked", ("length",))
 
 
 def test_a_missing_reading_beats_holding_at_another_condition():
@@ -78,17 +66,17 @@ def test_a_missing_reading_beats_holding_at_another_condition():
         "coldest": 283.15,
     }
     (found,) = judged(rule("viscosity", ask=ask), [bare(**whole, event="quarry")])
-    assert (found.verdict, found.condition) == ("not judged", "hot")
+    assert (found.verdict, found.condition) == ("not checked", "hot")
     assert found.missing == ("hottest of event quarry",)
 
 
 @pytest.mark.parametrize("lost", ["coldest", "hottest", "event_altitude"])
 @given(damper=any_damper(event=True))
-def test_a_window_is_not_judged_where_a_condition_of_its_event_is_not_known(lost, damper):
+def test_a_window_is_not_checked_where_a_condition_of_its_event_is_not_known(lost, damper):
     """The window is over all conditions: one that is unknown is no reason to leave it out."""
     damper = replace(damper, event="quarry", **{lost: None})
     (found,) = judged(rule("hold_back_window", ask=Ask(at_least=-1.0)), [damper])
-    assert found.verdict == "not judged"
+    assert found.verdict == "not checked"
 
 
 @given(damper=any_damper())
@@ -99,10 +87,13 @@ def test_no_rule_holds_on_a_reading_that_it_needs_and_that_is_missing(damper):
     """
     for found in BOOK.measured():
         measure = MEASURES[found.measure or ""]
-        needed = [n for n in plan(measure.name).inputs if n not in plan(measure.name).optional]
+        if measure.name in LOOKUPS:
+            needed: tuple[str, ...] = LOOKUPS[measure.name].required
+        else:
+            needed = needs(measure.name).required
         for name in needed:
             without = replace(damper, **{name: None})
-            for judgement in BOOK_JUDGE.one(found, [without]):
+            for judgement in judged(found, [without]):
                 assert judgement.verdict != "holds"
 
 
@@ -112,7 +103,7 @@ def test_no_rule_holds_on_a_reading_that_it_needs_and_that_is_missing(damper):
 def _viscous(**more: float) -> Damper:
     """Oil of 100 cSt at 25 degC, bench at 20, event from 10 to 40 degC.
 
-    physics.md, section 2, table: 110.57 at the bench, 136.63 when cold, 75.41 when hot.
+    It goes with exp(1756.7 K / T): 110.57 at the bench, 136.63 when cold, 75.41 when hot.
     """
     figures: dict[str, Any] = {
         "viscosity_given": 100e-6,
@@ -137,17 +128,15 @@ def _viscous(**more: float) -> Damper:
 def test_the_worst_condition_is_named(ask, condition, value):
     (found,) = judged(rule("viscosity", ask=ask), [_viscous()])
     assert found.condition == condition
-    assert found.bounds is not None
-    assert found.bounds.value == pytest.approx(value, rel=1e-4)
+    assert found.figure is not None
+    assert found.figure.value == pytest.approx(value, rel=1e-4)
 
 
 def test_without_an_event_only_the_bench_is_judged():
     damper = _viscous(coldest=None, hottest=None)  # type: ignore[arg-type]
     one = rule("viscosity", ask=Ask(at_most=120e-6))
     (found,) = judged(one, [damper])
-    assert (found.verdict, found.missing) == ("not judged", ("an event",))
-    each = Judge(Rulebook({one.id: one})).at_each([damper])
-    assert [(j.verdict, j.condition) for j in each] == [("holds", "bench"), ("not judged", None)]
+    assert (found.verdict, found.missing) == ("not checked", ("an event",))
 
 
 def test_a_measure_without_conditions_names_none():
@@ -171,12 +160,6 @@ def test_sides_with_readings_of_their_own_are_judged_each():
     assert [j.subject for j in found] == ["front.left", "front.right"]
 
 
-def test_the_same_number_read_in_two_places_is_not_alike():
-    left, right = sides(bare(hold_back=6e-3), shared=False)
-    assert not alike(MEASURES["hold_back"], left, right)
-    assert alike(MEASURES["hold_back"], *sides(bare(hold_back=6e-3)))
-
-
 def test_a_comparison_says_nothing_of_a_damper_alone():
     found = judged(rule("length", ask=Ask(same_within=1.0)), [bare(length=0.1)])
     assert found == []
@@ -190,36 +173,6 @@ def _lengths(left: float, right: float, half: float = 0.0) -> list[Damper]:
         bare(side, length=v, spread={"length": (v - half, v + half)} if half else {})
         for side, v in (("left", left), ("right", right))
     ]
-
-
-@pytest.mark.parametrize(
-    ("right", "half", "verdict", "apart"),
-    [
-        (0.1000, 0.0, "holds", 0.0),
-        (0.1005, 0.0, "holds", 0.5e-3),  # within includes the limit
-        (0.100501, 0.0, "fails", 0.501e-3),
-        (0.0995, 0.0, "holds", 0.5e-3),  # either way round
-        (0.0994, 0.0, "fails", 0.6e-3),
-        # readings of their own: 0.3 mm apart and twice 0.1 mm make 0.5 mm at worst
-        (0.1003, 0.1e-3, "holds", 0.3e-3),
-        (0.1003, 0.101e-3, "doubtful", 0.3e-3),
-        (0.1006, 0.1e-3, "fails", 0.6e-3),
-    ],
-)
-def test_same_within_an_amount(right, half, verdict, apart):
-    (found,) = judged(rule("length", ask=Ask(same_within=0.5e-3)), _lengths(0.1, right, half))
-    assert (found.subject, found.verdict) == ("front", verdict)
-    assert found.bounds is not None
-    assert found.bounds.value == pytest.approx(apart, abs=1e-12)
-    assert found.bounds.high == pytest.approx(apart + 2 * half, abs=1e-12)
-
-
-def test_the_least_apart_is_nothing_where_the_tolerances_meet():
-    """0.3 mm apart, each ± 0.2: as far as 0.7 and as near as 0; ± 0.1: as near as 0.1."""
-    (found,) = judged(rule("length", ask=Ask(same_within=1.0)), _lengths(0.1, 0.1003, 0.2e-3))
-    assert found.bounds is not None and found.bounds.low == 0.0
-    (found,) = judged(rule("length", ask=Ask(same_within=1.0)), _lengths(0.1, 0.1003, 0.1e-3))
-    assert found.bounds is not None and found.bounds.low == pytest.approx(0.1e-3)
 
 
 @pytest.mark.parametrize(
@@ -257,27 +210,19 @@ def test_ids_are_compared_exactly():
     assert judged(rule("oil", ask=ask), both)[0].verdict == "fails"
 
 
-def test_a_comparison_with_a_side_that_was_not_read_is_not_judged():
+def test_a_comparison_with_a_side_that_was_not_read_is_not_checked():
     both = [bare("left", length=0.1), bare("right")]
     (found,) = judged(rule("length", ask=Ask(same_within=1.0)), both)
-    assert (found.verdict, found.missing) == ("not judged", ("length",))
+    assert (found.verdict, found.missing) == ("not checked", ("length",))
 
 
-@pytest.mark.parametrize("measure", ["damping", "into_body_need", "hold_back", "into_cap_use"])
+@pytest.mark.parametrize("measure", ["hold_back", "viscosity", "collar", "density"])
 @given(damper=any_damper())
-def test_twins_with_one_reading_for_both_are_never_doubtful(measure, damper):
-    """A reading that stands in one place moves both sides together: nothing comes between them."""
+def test_what_both_sides_share_never_comes_between_them(measure, damper):
+    """One oil, one event, one reading for both: it moves both sides together."""
     found = judged(rule(measure, ask=Ask(same_within=1e-12)), sides(damper, shared=True))
     for judgement in found:
-        assert judgement.verdict in ("holds", "not judged")
-
-
-@given(damper=any_damper())
-def test_twins_with_readings_of_their_own_may_differ_by_both_tolerances(damper):
-    low, high = damper.spread.get("hold_back", (damper.hold_back, damper.hold_back))
-    found = judged(rule("hold_back", ask=Ask(same_within=1.0)), sides(damper, shared=False))
-    assert found[0].bounds is not None
-    assert found[0].bounds.high == pytest.approx(high - low, abs=1e-15)
+        assert judgement.verdict in ("holds", "not checked")
 
 
 def _turned_round(left: Damper, right: Damper) -> list[Damper]:
@@ -304,17 +249,17 @@ def test_left_and_right_swapped_give_the_same_findings(pair):
 
 
 def _told(found: Judgement) -> tuple[str | None, ...]:
-    bounds = found.bounds
-    figures = (bounds.value, bounds.low, bounds.high) if bounds is not None else ()
-    return found.verdict, found.condition, *(f"{figure + 0.0:.9g}" for figure in figures)
+    figure = found.figure
+    figures = (figure.value, figure.up, figure.down) if figure is not None else ()
+    return found.verdict, found.condition, *(f"{each + 0.0:.9g}" for each in figures)
 
 
 # --- bands ---------------------------------------------------------------------------------------
 
 BANDS = (
-    Band(45e-3, Ask(at_most=3e-3), "45 mm"),
-    Band(56e-3, Ask(at_least=4.5e-3, at_most=8.5e-3), "56 mm"),
-    Band(None, Ask(at_least=7.5e-3, at_most=12e-3)),
+    BandAsk(45e-3, Ask(at_most=3e-3), "45 mm"),
+    BandAsk(56e-3, Ask(at_least=4.5e-3, at_most=8.5e-3), "56 mm"),
+    BandAsk(None, Ask(at_least=7.5e-3, at_most=12e-3)),
 )
 
 
@@ -345,31 +290,21 @@ def test_the_band_of_the_other_measure_sets_the_limit(hold_back, length, verdict
     assert _by_length(hold_back, length) == verdict
 
 
-def test_a_length_whose_tolerance_straddles_the_edge_of_a_band_is_doubtful():
-    """2 mm suits 44.95 mm (at most 3) and not 45.05 mm (at least 4.5): which it is is not known."""
-    assert _by_length(2.0, 44.95, 0.1) == "doubtful"
-    assert _by_length(2.0, 44.85, 0.1) == "holds"
-    # 8 mm suits both bands about 56 mm
-    assert _by_length(8.0, 55.95, 0.1) == "holds"
-    # what fails as read fails, though another band may let it through
-    assert _by_length(6.4, 44.95, 0.1) == "fails"
-
-
 def test_a_band_narrower_than_the_tolerance_counts_though_no_end_lies_in_it():
     """From 44 to 58 mm lies the whole middle band, which refuses 2 mm; the last refuses it too.
 
     With the last letting everything through, only the middle one is left to refuse.
     """
-    bands = (*BANDS[:2], Band(None, Ask(at_most=1.0)))
+    bands = (*BANDS[:2], BandAsk(None, Ask(at_most=1.0)))
     damper = bare(hold_back=2e-3, body_length=44e-3)
     damper = replace(damper, spread={"body_length": (43e-3, 58e-3)})
     (found,) = judged(rule("hold_back", by="body_length", bands=bands), [damper])
-    assert found.verdict == "doubtful"
+    assert found.verdict == "borderline"
 
 
-def test_without_the_other_measure_bands_are_not_judged():
+def test_without_the_other_measure_bands_are_not_checked():
     (found,) = judged(rule("hold_back", by="body_length", bands=BANDS), [bare(hold_back=1e-3)])
-    assert (found.verdict, found.missing) == ("not judged", ("body",))
+    assert (found.verdict, found.missing) == ("not checked", ("body",))
 
 
 # --- only, and what a measure speaks of ----------------------------------------------------------
@@ -400,7 +335,7 @@ def test_only_a_sealed_cap_has_a_pressure_and_only_a_bladder_a_need():
     pressure = rule("cap_pressure", ask=Ask(at_most=1.0))
     assert judged(pressure, [bare(cap="vented")]) == []
     # a cap that is not known counts as if it were: it is not judged
-    assert [j.verdict for j in judged(pressure, [bare()])] == ["not judged"]
+    assert [j.verdict for j in judged(pressure, [bare()])] == ["not checked"]
     need = rule("into_cap_use", ask=Ask(at_most=1.0))
     assert judged(need, [bare(style="emulsion")]) == []
 
@@ -409,25 +344,10 @@ def test_one_of_asks_for_an_id():
     ask = Ask(one_of=("o350", "o450"))
     assert judged(rule("oil", ask=ask), [bare(oil="o450")])[0].verdict == "holds"
     assert judged(rule("oil", ask=ask), [bare(oil="o600")])[0].verdict == "fails"
-    assert judged(rule("oil", ask=ask), [bare()])[0].verdict == "not judged"
+    assert judged(rule("oil", ask=ask), [bare()])[0].verdict == "not checked"
 
 
 # --- what is remembered, and order ---------------------------------------------------------------
-
-
-@given(damper=any_damper(), again=any_damper())
-def test_figures_remembered_are_those_worked_out_afresh(damper, again):
-    judge = Judge(BOOK)
-    for one in (damper, again, damper):
-        for measure in MEASURES.values():
-            if not measure.of and measure.unit not in ("id", "yes"):
-                kept = judge.figure(measure, one, "bench")
-                fresh = figure_of(measure, one, "bench")
-                assert kept.missing == fresh.missing
-                if kept.bounds is not None and fresh.bounds is not None:
-                    assert kept.bounds.value == fresh.bounds.value
-                    assert kept.bounds.low == fresh.bounds.low
-                    assert kept.bounds.high == fresh.bounds.high
 
 
 def _same_findings(root: Path, order: Iterable[Path]) -> list[tuple[Any, ...]]:
@@ -459,28 +379,7 @@ def test_whatever_the_order_of_the_dampers_each_gets_the_same_verdicts(order):
 
 # --- to the event by air, by road, and without a bladder -----------------------------------------
 
-FLIGHT = BOOK["bladder/after-flight"]
 ROAD = BOOK["bladder/on-the-road"]
-
-
-@given(damper=any_damper(event=True))
-def test_what_a_flight_can_free_never_fails(damper):
-    """design.md, section 2: an upper bound of its own, which only ever raises a doubt."""
-    damper = replace(damper, arrive_by="air", event="quarry")
-    (found,) = BOOK_JUDGE.one(FLIGHT, [damper])
-    assert found.verdict in ("holds", "doubtful")
-    assert found.bounds is not None
-    # and holds only where even the most that is in question does
-    assert (found.verdict == "holds") is (found.bounds.high <= 1.0 + 1e-9)
-    assert found.condition in ("cold", "hot")  # at the bench it has not flown yet
-
-
-def test_a_bound_past_its_limit_as_read_is_a_doubt_for_a_measure_at_its_worst():
-    """1000 mm^3 of oil and room for 1: any freed air is far past it."""
-    made = any_flown(bladder_into_cap=1e-9)
-    (found,) = BOOK_JUDGE.one(FLIGHT, [made])
-    assert found.verdict == "doubtful"
-    assert found.margin is not None and found.margin < -1.0
 
 
 def any_flown(**more: Any) -> Damper:
@@ -508,8 +407,8 @@ def any_flown(**more: Any) -> Damper:
 @pytest.mark.parametrize(
     ("readings", "rules"),
     [
-        ({}, {"bladder/after-flight"}),
-        ({"arrive_by": "air", "highest": 2000.0}, {"bladder/after-flight"}),
+        ({}, set()),
+        ({"arrive_by": "air", "highest": 2000.0}, set()),
         ({"arrive_by": "road"}, set()),
         ({"arrive_by": "road", "highest": 2000.0}, {"bladder/on-the-road"}),
         ({"style": "emulsion"}, set()),
@@ -518,13 +417,13 @@ def any_flown(**more: Any) -> Damper:
 )
 def test_a_journey_is_judged_by_the_rule_for_it(readings, rules):
     made = any_flown(**readings)
-    spoken = {f.rule.id for rule in (FLIGHT, ROAD) for f in BOOK_JUDGE.one(rule, [made])}
+    spoken = {f.rule.id for f in judged(ROAD, [made])}
     assert spoken == rules
 
 
 @pytest.mark.parametrize(
     ("cap", "verdict"),
-    # 200 mm^3 at 2000 m are 254.901, 54.901 more (physics.md, section 4): 96.211 + 54.901 = 151.112
+    # 200 mm^3 at 2000 m are 254.901, 54.901 more (standard atmosphere): 96.211 + 54.901 = 151.112
     [("vented", "fails"), ("sealed", "holds")],
 )
 def test_on_the_road_a_vented_cap_lets_trapped_air_grow_and_a_sealed_one_does_not(cap, verdict):
@@ -536,7 +435,7 @@ def test_on_the_road_a_vented_cap_lets_trapped_air_grow_and_a_sealed_one_does_no
         gas_volume=1e-6,
         bladder_into_cap=150e-9,
     )
-    (found,) = BOOK_JUDGE.one(ROAD, [made])
+    (found,) = judged(ROAD, [made])
     assert found.verdict == verdict
     assert found.condition is None
 
@@ -565,26 +464,9 @@ def test_a_rule_of_the_car_needs_all_four_corners():
     four[3] = bare("right", "rear", **figures, spring="soft")
     (judgement,) = judged(found, four)
     assert (judgement.verdict, judgement.missing) == (
-        "not judged",
+        "not checked",
         ("rate of spring soft at the rear",),
     )
-
-
-@pytest.mark.parametrize(
-    ("mass", "half", "verdict"),
-    # rear mass over front: f front over rear is its root; 1.96 is 1.4, the limit
-    [(1.96, 0.0, "holds"), (1.97, 0.0, "fails"), (1.9, 0.0, "holds"), (1.9, 0.1, "doubtful")],
-)
-def test_a_rule_of_the_car_is_judged_as_read_and_then_at_worst(mass, half, verdict):
-    figures = {"spring_rate": 850.0, "motion_ratio": 0.65}
-    spread = {"corner_mass": (mass - half, mass + half)} if half else {}
-    four = [
-        bare(side, end, **figures, corner_mass=weight, spread=dict(wide))
-        for end, weight, wide in (("front", 1.0, {}), ("rear", mass, spread))
-        for side in ("left", "right")
-    ]
-    (judgement,) = judged(rule("frequency_balance", ask=Ask(at_most=1.4)), four)
-    assert judgement.verdict == verdict
 
 
 @pytest.mark.parametrize(
@@ -595,31 +477,12 @@ def test_a_rule_of_the_car_is_judged_as_read_and_then_at_worst(mass, half, verdi
     ],
 )
 def test_an_emulsion_is_not_asked_whether_it_was_bled(done, verdict, missing):
-    (found,) = BOOK_JUDGE.one(BOOK["bench/steps"], [bare(style="emulsion", done=done)])
+    (found,) = judged(BOOK["bench/steps"], [bare(style="emulsion", done=done)])
     assert found.verdict == verdict
-    assert found.bounds is not None and found.bounds.value == missing
+    assert found.figure is not None and found.figure.value == missing
 
 
 # --- more edges ----------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("value", "ask", "verdict"),
-    [
-        # limits of 100 mm^3 in SI: half a mm^3 past one is past it
-        (100.5e-9, Ask(at_most=100e-9), "fails"),
-        (99.5e-9, Ask(at_least=100e-9), "fails"),
-        (100.5e-9, Ask(at_least=100e-9), "holds"),
-        (99.5e-9, Ask(at_most=100e-9), "holds"),
-        (100.5e-9, Ask(at_least=50e-9, at_most=100e-9), "fails"),
-        # a limit of nothing is met to the last bits too: of a metre, 1e-16 is less than one bit
-        (1e-16, Ask(at_most=0.0), "holds"),
-        (-1e-16, Ask(at_least=0.0), "holds"),
-        (1e-9, Ask(at_most=0.0), "fails"),
-    ],
-)
-def test_small_figures_are_judged_as_closely_as_large_ones(value, ask, verdict):
-    assert weigh(Bounds(value, value, value), ask)[0] == verdict
 
 
 def test_four_alike_are_judged_as_the_car_and_three_are_not():
@@ -637,22 +500,17 @@ def test_four_alike_are_judged_as_the_car_and_three_are_not():
     assert [j.subject for j in compared] == ["front", "rear"]
 
 
-def test_a_rule_without_a_limit_is_not_judged():
-    (found,) = judged(rule("length"), [bare(length=0.1)])
-    assert (found.verdict, found.missing) == ("not judged", ("a limit",))
-
-
 def test_a_comparison_names_its_condition_where_there_are_several():
-    """Two oils, 100 and 150 cSt at 25 degC, thin alike: 1.366 of that at 10 degC (physics.md).
+    """Two oils, 100 and 150 cSt at 25 degC, thin alike: at 10 degC 1.366 of that.
 
-    They are furthest apart cold, 68.3 cSt.
+    That is exp(1756.7 K (1/283.15 - 1/298.15)). They are furthest apart cold, 68.3 cSt.
     """
     both = [_viscous(), _viscous(viscosity_given=150e-6)]
     both[1] = replace(both[1], side="right")
     (found,) = judged(rule("viscosity", ask=Ask(same_within=10e-6)), both)
     assert (found.verdict, found.condition) == ("fails", "cold")
-    assert found.bounds is not None
-    assert found.bounds.value == pytest.approx(68.315e-6, rel=1e-4)
+    assert found.figure is not None
+    assert found.figure.value == pytest.approx(68.315e-6, rel=1e-4)
     (found,) = judged(rule("length", ask=Ask(same_within=1.0)), _lengths(0.1, 0.1))
     assert found.condition is None
 
@@ -660,7 +518,7 @@ def test_a_comparison_names_its_condition_where_there_are_several():
 def test_a_cap_or_a_class_that_is_not_known_may_be_meant():
     for only, verdict in (
         ({"cap": "sealed"}, "holds"),
-        ({"class": "eighth-scale buggy"}, "not judged"),
+        ({"class": "eighth-scale buggy"}, "not checked"),
     ):
         (found,) = judged(rule("length", ask=Ask(at_most=1.0), only=only), [bare(length=0.1)])
         assert found.verdict == verdict
@@ -668,9 +526,9 @@ def test_a_cap_or_a_class_that_is_not_known_may_be_meant():
 
 def test_past_the_last_band_its_limit_goes_on():
     bands = (
-        Band(45e-3, Ask(at_most=3e-3)),
-        Band(56e-3, Ask(at_most=8e-3)),
-        Band(70e-3, Ask(at_most=12e-3)),
+        BandAsk(45e-3, Ask(at_most=3e-3)),
+        BandAsk(56e-3, Ask(at_most=8e-3)),
+        BandAsk(70e-3, Ask(at_most=12e-3)),
     )
     for hold_back, verdict in ((11e-3, "holds"), (13e-3, "fails")):
         damper = bare(hold_back=hold_back, body_length=80e-3)
@@ -686,13 +544,13 @@ def test_each_condition_has_its_judgement_and_the_worst_of_them_is_the_rules(tmp
     team = Team(root, files_below(root))
     found = dampers(team, team.file(build_path(root)))
     by_subject: dict[tuple[str, str], list[Judgement]] = {}
-    for judgement in BOOK_JUDGE.at_each(found):
+    for judgement in BOOK_JUDGE.judge(found, at_each=True):
         by_subject.setdefault((judgement.rule.id, judgement.subject), []).append(judgement)
     worst = {(j.rule.id, j.subject): j for j in BOOK_JUDGE.judge(found)}
     assert by_subject.keys() == worst.keys()
     for key, judgements in by_subject.items():
         assert worst[key] in judgements
-        order = ("holds", "not judged", "doubtful", "fails")
+        order = ("holds", "not checked", "borderline", "fails")
         verdicts = [order.index(j.verdict) for j in judgements]
         assert order.index(worst[key].verdict) == max(verdicts)
     uses = by_subject["bladder/into-cap-room", "front.left"]
@@ -701,32 +559,6 @@ def test_each_condition_has_its_judgement_and_the_worst_of_them_is_the_rules(tmp
     assert len(by_subject["pair/damping", "front"]) == 3
     assert len(by_subject["damping/balance", "car"]) == 3
     assert [j.condition for j in by_subject["pair/hold-back", "front"]] == [None]
-
-
-@settings(max_examples=60)
-@given(
-    front=any_damper(end="front", event=True),
-    rear=any_damper(end="rear", event=True),
-    limit=st.floats(1.0, 4.0),
-)
-def test_a_balance_settled_in_brief_is_one_that_holds(front, rear, limit):
-    """What the dampers' own bounds settle, the car's bounds settle too: they are no wider."""
-    four = [*sides(front), *sides(rear)]
-    ask = Ask(at_least=1.0 / limit, at_most=limit)
-    for name in ("damping_balance", "frequency_balance"):
-        asked = rule(name, ask=ask)
-        judge, measure = Judge(Rulebook({asked.id: asked})), MEASURES[name]
-        for condition in conditions_of(measure, front):
-            brief = judge._car_in_brief(asked, measure, four, condition)
-            whole = car_figure(measure, four, condition).bounds
-            if brief is None or brief.bounds is None:
-                continue
-            assert whole is not None
-            assert weigh(whole, ask)[0] == "holds"
-            hair = 1e-9 * abs(whole.value)
-            assert brief.bounds.value == pytest.approx(whole.value, rel=1e-12)
-            assert brief.bounds.low <= whole.low + hair <= whole.high + hair
-            assert whole.high <= brief.bounds.high + hair
 
 
 def test_two_figures_without_end_are_not_held_against_each_other():
@@ -742,16 +574,19 @@ def test_two_figures_without_end_are_not_held_against_each_other():
         "body_length": 52e-3,
         "bench_temperature": 293.15,
         "bench_altitude": 0.0,
+        "coldest": 293.15,
+        "hottest": 293.15,
+        "event_altitude": 0.0,
         "spread": {"oil_volume": (8e-6, 10e-6)},
     }
     pair = [bare(side, **poured) for side in ("left", "right")]
-    (found,) = BOOK_JUDGE.one(BOOK["pair/emulsion"], pair)
+    (found,) = judged(BOOK["pair/emulsion"], pair)
     assert (found.verdict, found.missing) == (
-        "not judged",
-        ("a figure that has an end, on either side",),
+        "not checked",
+        ("a figure that has an end",),
     )
     # one that has an end is apart from one that has none, by whatever part of their mean
     pair[1] = replace(pair[1], air=400e-9)
-    (found,) = BOOK_JUDGE.one(BOOK["pair/emulsion"], pair)
+    (found,) = judged(BOOK["pair/emulsion"], pair)
     assert found.verdict == "fails"
-    assert found.bounds is not None and found.bounds.value == inf
+    assert found.figure is not None and found.figure.value == inf

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import inspect
+from buildlint import inspect_team
 from buildlint.cli import main
 from buildlint.finding import Finding
 from tests.making import build_path, repository, write
@@ -22,7 +22,7 @@ why = "So it is raced here."
 cure = "Seal it again."
 only = {{ {only} }}
 """
-# More builds than are judged at length: the hook takes another way through those.
+# Of many builds less is kept and told than of few.
 many = pytest.mark.parametrize("builds", [1, 14], ids=["alone", "many"])
 
 
@@ -35,7 +35,7 @@ def found(
     write(folder, {f"run{n:02}.build.toml": text for n in range(builds - 1)})
     if rule is not None:
         write(folder, {"rules/own/narrow.toml": rule})
-    inspection = inspect([folder])
+    inspection = inspect_team([folder])
     first, *others = (
         [(str(f.subject), str(f.verdict), f.message) for f in each.findings if f.rule == only]
         for each in inspection.builds
@@ -56,7 +56,7 @@ def test_a_rule_for_a_class_says_of_a_car_without_one_that_it_needs_it(tmp_path,
     """Hold-backs of 6.4 and 9.5 mm would fail; they are read on each side by itself."""
     told = found(tmp_path, builds, for_class("short-course truck"), car={"class": None})
     corners = ["front.left", "front.right", "rear.left", "rear.right"]
-    assert told == [(c, "not judged", "needs class of car heron") for c in corners]
+    assert told == [(c, "not checked", "needs class of car heron") for c in corners]
 
 
 @many
@@ -65,7 +65,7 @@ def test_what_is_one_for_the_car_needs_the_class_once(tmp_path, builds, measure)
     most = {"viscosity_given": "1 cSt", "damping_balance": "1 %"}[measure]
     rule = for_class("short-course truck", measure, most)
     told = found(tmp_path, builds, rule, car={"class": None})
-    assert told == [("car", "not judged", "needs class of car heron")]
+    assert told == [("car", "not checked", "needs class of car heron")]
 
 
 @many
@@ -93,9 +93,9 @@ def test_a_rule_for_another_class_does_not_speak_of_the_car(tmp_path, builds):
 # --- an event ------------------------------------------------------------------------------------
 
 
-def not_judged(folder: Path, **changes: Any) -> list[Finding]:
+def not_checked(folder: Path, **changes: Any) -> list[Finding]:
     repository(folder, **changes)
-    return [f for f in inspect([folder]).findings if f.verdict == "not judged"]
+    return [f for f in inspect_team([folder]).findings if f.verdict == "not checked"]
 
 
 def at_the_event(folder: Path) -> set[tuple[str, str]]:
@@ -103,33 +103,33 @@ def at_the_event(folder: Path) -> set[tuple[str, str]]:
     # oil that grows past every room, and is thick in the cold
     event = {"coldest": "-30 degC", "hottest": "120 degC"}
     repository(folder, event=event)
-    found = inspect([folder]).findings
+    found = inspect_team([folder]).findings
     return {(f.rule, str(f.subject)) for f in found if f.condition in ("cold", "hot")}
 
 
 def test_without_an_event_each_rule_that_fails_at_one_needs_it(tmp_path):
-    """What a cold and a hot event would have found is not lost: it is not judged."""
+    """What a cold and a hot event would have found is not lost: it is not checked."""
     would = at_the_event(tmp_path / "extreme")
     needs = {
         (f.rule, str(f.subject)): f.message
-        for f in not_judged(tmp_path / "none", build={"event": None})
+        for f in not_checked(tmp_path / "none", build={"event": None})
     }
     assert len(would) > 5
     assert {needs.get(what) for what in would} == {"needs an event"}
 
 
 def test_it_is_told_once_for_each_rule_and_subject(tmp_path):
-    found = not_judged(tmp_path, build={"event": None})
+    found = not_checked(tmp_path, build={"event": None})
     told = [(f.rule, f.subject) for f in found]
     assert len(told) == len(set(told)) > 5
-    held = inspect([tmp_path]).builds[0].held
+    held = inspect_team([tmp_path]).builds[0].held
     assert not set(told) & set(held)
     assert {f.message for f in found} == {"needs an event"}
 
 
 def test_what_the_event_does_not_move_is_judged_without_one(tmp_path):
     repository(tmp_path, build={"event": None, "front.right.length": "106 mm"})
-    inspection = inspect([tmp_path])
+    inspection = inspect_team([tmp_path])
     assert {f.rule for f in inspection.findings if f.verdict == "fails"} == {"pair/length"}
     held = {rule for rule, _ in inspection.builds[0].held}
     assert {"hold-back/by-body-length", "pair/hold-back", "fit/piston-clearance"} <= held
@@ -142,14 +142,14 @@ def test_what_fails_at_the_bench_fails_without_an_event_and_is_mended(tmp_path):
         parts={"bladder.deep.into_body": "200 mm^3"},
         build={"event": None, "front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"},
     )
-    found = [f for f in inspect([tmp_path]).findings if f.rule == "bladder/into-body-room"]
+    found = [f for f in inspect_team([tmp_path]).findings if f.rule == "bladder/into-body-room"]
     front = [f for f in found if f.subject != "rear" and str(f.subject).startswith("front")]
     assert {(f.verdict, f.condition) for f in front} == {("fails", "bench")}
     assert all(f.cure_figures for f in front)
 
 
 def test_what_else_is_missing_is_told_beside_the_event(tmp_path):
-    found = not_judged(tmp_path, build={"event": None}, parts={"bladder.deep.into_cap": None})
+    found = not_checked(tmp_path, build={"event": None}, parts={"bladder.deep.into_cap": None})
     room = {f.message for f in found if f.rule == "bladder/into-cap-room"}
     assert room == {"needs into_cap of bladder deep and an event"}
 
@@ -157,12 +157,12 @@ def test_what_else_is_missing_is_told_beside_the_event(tmp_path):
 @many
 def test_many_builds_without_an_event_say_the_same_as_one(tmp_path, builds):
     told = found(tmp_path, builds, only="bladder/window", build={"event": None})
-    assert told and {t[1:] for t in told} == {("not judged", "needs an event")}
+    assert told and {t[1:] for t in told} == {("not checked", "needs an event")}
 
 
 def test_an_event_that_is_not_there_is_told_as_that(tmp_path):
     repository(tmp_path, build={"event": "qarry"})
-    inspection = inspect([tmp_path])
+    inspection = inspect_team([tmp_path])
     assert [f.rule for f in inspection.in_files] == ["file/no-such-id"]
     missing = {m for f in inspection.findings for m in f.missing}
     assert "an event" not in missing
@@ -176,7 +176,7 @@ def test_the_text_says_so_in_few_words(tmp_path, monkeypatch, capsys):
     shown = capsys.readouterr().out
     assert "car heron, no event" in shown
     assert shown.count("an event") == 1
-    assert "not judged, needs an event: bladder/" in shown
+    assert "not checked, needs an event: bladder/" in shown
 
 
 def test_among_many_a_build_without_an_event_is_not_called_sound(tmp_path, monkeypatch, capsys):
@@ -191,10 +191,10 @@ def test_among_many_a_build_without_an_event_is_not_called_sound(tmp_path, monke
     lines = capsys.readouterr().out.splitlines()
     assert sum(line.endswith(": sound") for line in lines) == 14
     (spare,) = (line for line in lines if line.startswith("spare "))
-    assert "no event: nothing fails, " in spare and spare.endswith(" not judged")
+    assert "no event: " in spare and spare.endswith(" not checked")
 
 
-def test_the_bench_sheet_says_that_what_must_hold_was_not_judged(tmp_path):
+def test_the_bench_sheet_says_that_what_must_hold_was_not_checked(tmp_path):
     pytest.importorskip("jinja2")
     pytest.importorskip("matplotlib")
     from buildlint.reports.sheet.page import sheet_html
