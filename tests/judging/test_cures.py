@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from buildlint import inspect, load_team
+from buildlint import inspect_team, load_team
 from buildlint.damper import Damper
 from buildlint.finding import Cure, CureFigure, Finding
 from buildlint.inspection import Inspection
@@ -286,7 +286,7 @@ def inspected(folder: Path, changes: Changes, end: str = "", **keys: str) -> Ins
         build |= {f"{end}.{side}.{key}": None for side in ("left", "right")}
         if key == "hold_back":  # sealed anew, it is to be read anew
             build |= {f"{end}{side}.rebound": None for side in ("", ".left", ".right")}
-    return inspect([build_path(repository(folder, **{**changes, "build": build}))])
+    return inspect_team([build_path(repository(folder, **{**changes, "build": build}))])
 
 
 def worst(found: Inspection) -> dict[tuple[str, str], Finding]:

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from buildlint import SettingsError, compare, figures, inspect, load_team
+from buildlint import SettingsError, compare, figures, inspect_team, load_team
 from buildlint.cli import main
 from buildlint.finding import Finding
 from buildlint.inspection import inspect_build
@@ -21,7 +21,7 @@ NEAR = {"front.left.length": "104.2 mm", "front.right.length": "104.6 mm"}
 def judged(folder: Path, settings: str = "", **changes: Any) -> list[Finding]:
     root = repository(folder, **changes)
     (root / "buildlint.toml").write_text(settings, "utf-8")
-    return inspect([root]).drafts
+    return inspect_team([root]).drafts
 
 
 def sure(share: str) -> str:
@@ -92,7 +92,7 @@ def test_it_is_told_with_its_line_and_on_sheet_and_comparison(tmp_path, monkeypa
 def test_a_folder_that_makes_itself_a_team_does_not_escape_what_the_team_around_asks(tmp_path):
     (tmp_path / ".git").mkdir()
     (tmp_path / "buildlint.toml").write_text(sure("99 %"), "utf-8")
-    inspection = inspect([repository(tmp_path / "inner")])
+    inspection = inspect_team([repository(tmp_path / "inner")])
     (change,) = inspection.changes
     assert change.what.startswith("every must holds from a chance of 95 %, but the team around")
 
@@ -102,7 +102,7 @@ def test_rules_that_a_program_gives_are_judged_by_as_they_are(tmp_path):
 
     root = repository(tmp_path, build=NEAR)
     (root / "buildlint.toml").write_text(sure("80 %"), "utf-8")
-    (finding,) = inspect([root], rulebook=load_rulebook()).drafts
+    (finding,) = inspect_team([root], rulebook=load_rulebook()).drafts
     assert finding.verdict == "borderline"
 
 
@@ -111,7 +111,7 @@ def test_figures_and_comparison_judge_as_the_inspection_does(tmp_path):
     for share, verdict in (("80 %", "holds"), ("95 %", "borderline")):
         (root / "buildlint.toml").write_text(sure(share), "utf-8")
         assert not compare(build_path(root), build_path(root)).verdicts
-        found = {f.verdict for f in inspect([root]).drafts}
+        found = {f.verdict for f in inspect_team([root]).drafts}
         assert found == ({verdict} - {"holds"})
 
 
@@ -202,7 +202,7 @@ def test_what_makes_no_sense_together_is_not_checked_and_says_why(
     tmp_path, monkeypatch, capsys, changes, rule, words
 ):
     monkeypatch.chdir(repository(tmp_path, **changes))
-    found = [f for f in inspect(".").findings if f.rule == rule]
+    found = [f for f in inspect_team(".").findings if f.rule == rule]
     assert found and {f.verdict for f in found} == {"not checked"}
     assert any(words in f.message for f in found)
     name = "heron-quarry"
@@ -217,7 +217,7 @@ def test_what_makes_no_sense_together_is_not_checked_and_says_why(
 def test_a_reading_without_end_is_no_reading(tmp_path, monkeypatch, capsys, text):
     build = {f"front.{side}.hold_back": text for side in _BOTH}
     monkeypatch.chdir(repository(tmp_path, build=build))
-    inspection = inspect(".")
+    inspection = inspect_team(".")
     rules = {f.rule for f in inspection.in_files}
     if text != "1e-400 mm":
         assert rules and all(rule.startswith("file/") for rule in rules)
