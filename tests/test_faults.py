@@ -380,7 +380,7 @@ def test_what_ends_the_command_waits_until_the_file_is_whole(sound, tmp_path, na
         cwd=sound,
         env=environment(),
         capture_output=True,
-        preexec_fn=no_core,
+        preexec_fn=undisturbed,
     )
     # it ends as it was told to, afterwards
     assert done.returncode == (2 if name == "SIGINT" else -getattr(signal, name))
@@ -389,10 +389,12 @@ def test_what_ends_the_command_waits_until_the_file_is_whole(sound, tmp_path, na
     assert left_behind(tmp_path) == ["report"]
 
 
-def no_core() -> None:
+def undisturbed() -> None:
+    """Leave no core behind, and end by SIGHUP even where the tests run under nohup."""
     import resource
 
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
 
 @POSIX

@@ -19,14 +19,8 @@ MODULES = {
 
 # Longer than a newcomer should have to read, and why.
 LONG = {
-    "buildlint.finding_writer": "a finding with its place, its words and its figures, part by part",
-    "buildlint.files.part_models": "a table for each kind of part, and what must agree within it",
     "buildlint.judging.cures": "what is tried, in one order, with what is asked of each try",
-    "buildlint.judging.weigh": "the way of one rule from its figure to a verdict, in one piece",
     "buildlint.measures.arrays": "readings as arrays, and figures of them: they share their axes",
-    "buildlint.physics.flow": "a formula a function, most of each its documentation",
-    "buildlint.physics.oil": "a formula a function, most of each its documentation",
-    "buildlint.reports.text": "one report, from its first line to its last",
     "buildlint.team": "what a repository holds, asked for in one place",
 }
 
@@ -72,9 +66,9 @@ def test_formulas_import_nothing_else_of_ours(name: str):
 def test_a_module_can_be_read_in_one_go(name: str):
     lines = MODULES[name].read_text(encoding="utf-8").count("\n")
     if name in LONG:
-        assert lines > 300, "it is short now: take it off the list"
+        assert lines > 400, "it is short now: take it off the list"
     else:
-        assert lines <= 300
+        assert lines <= 400
 
 
 @pytest.mark.parametrize("name", MODULES)
