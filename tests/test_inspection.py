@@ -16,6 +16,7 @@ import tomli
 
 from buildlint import figures, inspect_team
 from buildlint.errors import PathError, RulebookError, SettingsError
+from buildlint.files.models import Build
 from buildlint.inspection import MANY, Inspection, inspect_build
 from buildlint.rulebook import Rulebook, load_rulebook
 from buildlint.team import load_team
@@ -830,14 +831,14 @@ def team(tmp_path):
     return load_team(repository(tmp_path))
 
 
-def test_a_table_and_its_text_are_judged_as_a_file_is(team):
+def test_a_table_and_a_model_are_judged_as_a_file_is(team):
     build_path(team.root).write_text(
         build_path(team.root).read_text(encoding="utf-8").replace("104.2 mm", "106 mm", 1),
         encoding="utf-8",
     )
     of_file = inspect_team([build_path(team.root)])
-    text = build_path(team.root).read_text(encoding="utf-8")
-    for build in (text, table(team.root)):
+    given = table(team.root)
+    for build in (given, Build.model_validate(given)):
         found = inspect_build(build, team, name="another")
         assert found.counts == of_file.counts
         assert [(f.rule, f.subject, f.message) for f in found.findings] == [
@@ -850,19 +851,12 @@ def test_a_table_and_its_text_are_judged_as_a_file_is(team):
     assert not (team.root / "another.build.toml").exists()
 
 
-def test_a_text_has_places_and_a_table_has_none(team):
-    text = build_path(team.root).read_text(encoding="utf-8").replace("104.2 mm", "106 mm", 1)
-    (of_text,) = inspect_build(text, team).findings
-    # the place is that of the right side: the second length of the text
-    right = text.index('"104.2 mm"')
-    column = right - text.rindex("\n", 0, right)
-    assert (of_text.line, of_text.column) == (text[:right].count("\n") + 1, column)
-    assert of_text.stands == 'length = "104.2 mm"'
+def test_a_table_has_no_lines_but_keys(team):
     build = table(team.root)
     build["front"]["left"]["length"] = "106 mm"
-    (of_table,) = inspect_build(build, team).findings
-    assert (of_table.line, of_table.column, of_table.end_column, of_table.stands) == (1, 1, 1, "")
-    assert of_table.message == of_text.message
+    (found,) = inspect_build(build, team).findings
+    assert (found.line, found.column, found.end_column, found.stands) == (1, 1, 1, "")
+    assert found.keys == ("front", "right", "length")
 
 
 def test_mistakes_in_the_build_are_findings(team):
@@ -886,7 +880,7 @@ def test_mistakes_in_the_build_are_findings(team):
 
 
 def test_a_mistake_in_a_table_says_by_its_keys_where_it_is(team):
-    """A table has no lines; of the text of the same build, the line says it."""
+    """A table has no lines."""
     build = table(team.root)
     build["rear"]["left"]["hold_back"] = "9.5"
     build["front"]["right"]["oil"] = "none"
@@ -896,17 +890,6 @@ def test_a_mistake_in_a_table_says_by_its_keys_where_it_is(team):
         "rear.left.hold_back",
     ]
     assert [(f.line, f.column) for f in found] == [(1, 1), (1, 1)]
-    path = team.builds["heron-quarry"]
-    text = path.read_text(encoding="utf-8").replace('oil = "o450"', 'oil = "none"', 1)
-    (of_text,) = inspect_build(text, team).in_files
-    assert of_text.message.startswith('there is no oil "none"')
-    assert of_text.line > 1
-
-
-def test_text_that_is_no_toml_is_a_finding(team):
-    (fault,) = inspect_build("\ud800", team).in_files
-    assert fault.rule == "file/not-toml"
-    assert fault.message.isprintable()
 
 
 def test_the_callers_table_and_team_are_left_as_they_were(team):
@@ -956,8 +939,8 @@ def test_a_name_that_cannot_be_an_id_is_refused(team, name):
 
 
 @pytest.mark.parametrize("build", [b"car = 1", ["car"], 4, None])
-def test_what_is_neither_table_nor_text_is_no_build(team, build):
-    with pytest.raises(TypeError, match="a build is a table"):
+def test_what_is_neither_path_nor_table_is_no_build(team, build):
+    with pytest.raises(TypeError, match="a build is a path, an id, a Build, or a table"):
         inspect_build(build, team)
 
 

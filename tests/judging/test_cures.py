@@ -122,7 +122,7 @@ def test_a_limiter_is_solved_for_too(no_parts):
 
 def test_a_rule_that_turns_nothing_offers_nothing(no_parts):
     pair = by_hand(hold_back=5e-3, bladder_into_body=150e-9, bladder_into_cap=100e-9)
-    rule = replace(BOOK["bladder/into-body-room"], turn=())
+    rule = BOOK["bladder/into-body-room"].model_copy(update={"turn": ()})
     assert cure(Judge(BOOK), rule, "front", pair, no_parts).figures == ()
 
 
@@ -166,7 +166,8 @@ def test_both_sides_are_turned_together(no_parts):
 
 
 def own(ident: str, level: str, measure: str = "hold_back", **ask: float) -> Rule:
-    return rule_of(measure, Ask(**ask), id=ident, level=level, turn=["hold_back"])
+    turn = [] if measure == "rebound" else ["hold_back"]
+    return rule_of(measure, Ask(**ask), id=ident, level=level, turn=turn)
 
 
 def cured(no_parts: Any, pair: list[Damper], *rules: Rule) -> list[Cure]:
@@ -182,12 +183,12 @@ def test_two_findings_of_one_end_never_advise_against_each_other(no_parts):
     assert one.figures == two.figures == ()
     assert one.reason and two.reason
     # of two habits one is mended, and the other does not ask for the contrary
-    one, two = cured(no_parts, pair, replace(most, level="should"), replace(least, level="should"))
+    most, least = own("a/most", "should", at_most=5e-3), own("b/least", "should", at_least=8e-3)
+    one, two = cured(no_parts, pair, most, least)
     assert [len(each.figures) for each in (one, two)] == [1, 0]
     # what both ask is offered for both
     least = own("b/least", "should", at_least=3e-3)
     pair = by_hand(hold_back=6e-3)
-    most = replace(most, level="should")
     low = own("c/low", "should", measure="hold_back_share", at_most=0.1)
     found = cured(no_parts, pair, most, least, low)
     assert hold_back_of(found[0]) == hold_back_of(found[2])
@@ -209,7 +210,7 @@ def test_no_cure_leaves_a_must_unchecked_that_was_checked(no_parts):
     # where it was not read, nothing is lost; a should may be
     first, _ = cured(no_parts, by_hand(hold_back=2e-3), must, rebound)
     assert hold_back_of(first)[:2] == (5.0, 30.0)
-    should = replace(rebound, level="should")
+    should = rebound.model_copy(update={"level": "should"})
     first, _ = cured(no_parts, by_hand(hold_back=2e-3, rebound=0.5), must, should)
     assert hold_back_of(first)[:2] == (5.0, 30.0)
 

@@ -524,18 +524,6 @@ def test_a_cap_or_a_class_that_is_not_known_may_be_meant():
         assert found.verdict == verdict
 
 
-def test_past_the_last_band_its_limit_goes_on():
-    bands = (
-        BandAsk(45e-3, Ask(at_most=3e-3)),
-        BandAsk(56e-3, Ask(at_most=8e-3)),
-        BandAsk(70e-3, Ask(at_most=12e-3)),
-    )
-    for hold_back, verdict in ((11e-3, "holds"), (13e-3, "fails")):
-        damper = bare(hold_back=hold_back, body_length=80e-3)
-        (found,) = judged(rule("hold_back", by="body_length", bands=bands), [damper])
-        assert (found.verdict, found.ask) == (verdict, bands[2].ask)
-
-
 # --- at each condition ---------------------------------------------------------------------------
 
 

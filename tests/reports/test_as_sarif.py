@@ -460,7 +460,8 @@ def test_the_same_findings_give_the_same_log_in_another_process(tmp_path, monkey
     repository(tmp_path, **EVERYTHING)
     monkeypatch.chdir(tmp_path)
     code = (
-        "from buildlint import inspect; from buildlint.reports.as_sarif import inspection_sarif;"
+        "from buildlint import inspect_team;"
+        "from buildlint.reports.as_sarif import inspection_sarif;"
         "print(inspection_sarif(inspect_team(['.'])), end='')"
     )
     outputs = {
