@@ -60,7 +60,8 @@ if TYPE_CHECKING:
     from buildlint.comparison import Comparison, compare
     from buildlint.errors import BuildlintError, PathError, RulebookError, SettingsError
     from buildlint.files.models import Build, Car, Event
-    from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
+    from buildlint.files.oil_model import Oil
+    from buildlint.files.part_models import Bladder, Body, Piston, Shaft, Spring
     from buildlint.finding import Counts, Cure, CureFigure, Finding
     from buildlint.inspected import Inspection, Judged
     from buildlint.inspection import inspect_build, inspect_team
@@ -80,8 +81,9 @@ if TYPE_CHECKING:
 _HOMES = {
     **dict.fromkeys(("Build", "Car", "Event"), "buildlint.files.models"),
     **dict.fromkeys(
-        ("Bladder", "Body", "Oil", "Piston", "Shaft", "Spring"), "buildlint.files.part_models"
+        ("Bladder", "Body", "Piston", "Shaft", "Spring"), "buildlint.files.part_models"
     ),
+    "Oil": "buildlint.files.oil_model",
     **dict.fromkeys(
         ("ComparisonReport", "FiguresReport", "LabelsReport", "RulebookReport"),
         "buildlint.reports.build_models",

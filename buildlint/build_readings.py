@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 from buildlint.damper import CORNERS
 from buildlint.files.holes import Holes
 from buildlint.files.models import Build, Corner
-from buildlint.files.part_models import PART_KINDS, STATED_AT
+from buildlint.files.oil_model import STATED_AT
+from buildlint.files.part_models import PART_KINDS
 from buildlint.files.reader import FileRead
 from buildlint.files.tables import Table, fields_of, nothing_of
 from buildlint.readings import Reading

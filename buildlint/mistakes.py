@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from typing import Annotated, Any, ClassVar, Literal, TypeVar, get_args, get_origin
 
 from pydantic import BeforeValidator, ConfigDict, ValidationError
@@ -160,9 +161,10 @@ def _waits(detail: Any) -> bool:
 
 def _leave_out(raw: Any, location: tuple[int | str, ...]) -> None:
     *above, last = location
-    for part in above:
-        raw = raw[part]
-    del raw[last]
+    with suppress(LookupError):  # the table that it stood in is left out already
+        for part in above:
+            raw = raw[part]
+        del raw[last]
 
 
 def _not_a_key(table: type[Checked], key: str, meant: str | None) -> str:

@@ -7,7 +7,7 @@ from itertools import product
 from math import isnan
 from typing import TypeVar
 
-from buildlint.files.part_models import Oil
+from buildlint.files.oil_model import Oil
 from buildlint.files.viscosities import Three
 from buildlint.physics import oil
 from buildlint.physics.values import Values

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from buildlint.damper import KEYS_OF_PART
 from buildlint.files.holes import Holes
-from buildlint.files.part_models import Bladder, Body, Oil, Piston, Shaft, Spring
+from buildlint.files.oil_model import Oil
+from buildlint.files.part_models import Bladder, Body, Piston, Shaft, Spring
 from buildlint.gathering import Gathering
 from buildlint.oils import Point, blend_of, by_share, viscosity_refused
 from buildlint.origin import Origin

@@ -15,16 +15,8 @@ from buildlint.errors import PathError
 from buildlint.files.fault import Fault
 from buildlint.files.models import KINDS, Build, Car, Event
 from buildlint.files.names import folded, kind_and_id, meant_name, meant_rule
-from buildlint.files.part_models import (
-    PART_KINDS,
-    Bladder,
-    Body,
-    Oil,
-    Parts,
-    Piston,
-    Shaft,
-    Spring,
-)
+from buildlint.files.oil_model import Oil
+from buildlint.files.part_models import PART_KINDS, Bladder, Body, Parts, Piston, Shaft, Spring
 from buildlint.files.places import START, Places
 from buildlint.files.reader import FileRead, Held, read_file
 from buildlint.files.tables import Table, whole_of

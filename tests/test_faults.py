@@ -130,6 +130,7 @@ def test_a_program_that_calls_without_streams_gets_a_code(monkeypatch, sound, na
 #: Runs the command with so many million bytes more than the process has by then.
 LITTLE_ROOM = """
 import resource, sys
+import numpy, pydantic  # how a library fails to load is its own affair
 from buildlint.cli import run
 has = int(open("/proc/self/statm").read().split()[0]) * resource.getpagesize()
 most = has + int(sys.argv.pop(1)) * 1_000_000

@@ -18,7 +18,7 @@ from buildlint import (
     settings,
 )
 from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.files import disk, holes, part_models, reader
+from buildlint.files import disk, holes, oil_model, reader
 from buildlint.inspection import inspect_team
 from buildlint.readings import LONGEST
 from buildlint.team import load_team
@@ -42,7 +42,7 @@ def test_the_readme_tells_every_limit():
         f"{settings._MOST_CHANGES} changed ones",
         f"{settings._MOST_CONCESSIONS:,} concessions",
         f"a reading has at most {LONGEST} characters",
-        f"a blend {part_models.MOST_IN_A_BLEND} oils",
+        f"a blend {oil_model.MOST_IN_A_BLEND} oils",
         f"a piston {holes._MOST_SIZES} sizes of hole",
         f"a repository {folders.MOST_FILES:,} files",
         f"folders are looked into {folders.DEEPEST} deep",
@@ -73,7 +73,7 @@ def test_the_length_of_a_reading(tmp_path, over):
 
 @pytest.mark.parametrize("over", [0, 1])
 def test_the_oils_of_a_blend(tmp_path, over):
-    count = part_models.MOST_IN_A_BLEND + over
+    count = oil_model.MOST_IN_A_BLEND + over
     root = repository(tmp_path)
     lines = [f'[oil.b{n}]\nviscosity = "{400 + n} cSt"\n' for n in range(count)]
     shares = ", ".join(f"b{n} = {1 / count!r}" for n in range(count))

@@ -9,11 +9,13 @@ from __future__ import annotations
 import datetime
 from typing import Annotated
 
+from pydantic import Field
+
 from buildlint.files.kind import Kind
-from buildlint.files.tables import PlainDate, Text
+from buildlint.files.tables import PlainDate, Table, Text
 from buildlint.readings import Mistake, Reading
 
-__all__ = ["Date", "Name", "Note", "Quantity"]
+__all__ = ["Date", "Name", "Note", "Part", "Quantity"]
 
 
 _NO_DATE = Mistake("file/wrong-kind", "a date without quotes belongs here, such as 2027-03-14")
@@ -76,3 +78,9 @@ class Quantity:
     hold_back = Annotated[Reading, Kind("length", "6.4 mm", "0.3 mm", "0 mm", "150 mm")]
     small_length = Annotated[Reading, Kind("length", "2 mm", "0.1 mm", "0 mm", "150 mm")]
     runtime = Annotated[Reading, Kind("time", "5 h", "0 h", "0 h", "100000 h")]
+
+
+class Part(Table):
+    """What every part has."""
+
+    note: Note | None = Field(default=None, description="Anything worth keeping about this part.")

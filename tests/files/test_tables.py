@@ -11,7 +11,8 @@ import pytest
 from pydantic import BaseModel, ValidationError
 
 from buildlint.files.models import KINDS, Build, Car, Event
-from buildlint.files.part_models import Body, Oil, Parts
+from buildlint.files.oil_model import Oil
+from buildlint.files.part_models import Body, Parts
 from buildlint.files.tables import IN_A_FILE, partial_of, whole_of
 from buildlint.readings import Reading
 

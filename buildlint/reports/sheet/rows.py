@@ -8,7 +8,8 @@ from functools import partial
 
 from buildlint.curves import Missing, room
 from buildlint.damper import Damper
-from buildlint.files.part_models import PART_KINDS, Oil, Shaft
+from buildlint.files.oil_model import Oil
+from buildlint.files.part_models import PART_KINDS, Shaft
 from buildlint.reports.sheet.wording import cut, number, quantity, reading, within
 from buildlint.team import Team
 from buildlint.words import listed
