@@ -16,11 +16,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import settings
 from hypothesis import strategies as st
 
-from buildlint.damper import Damper
-from buildlint.origin import Origin
+from buildlint.measures.damper import Damper
+from buildlint.measures.origin import Origin
 
 __all__ = [
     "BENCH",
@@ -37,10 +36,6 @@ __all__ = [
     "with_spread",
     "write",
 ]
-
-# a slow machine is no bug
-settings.register_profile("unhurried", deadline=None)
-settings.load_profile("unhurried")
 
 Tables = dict[str, dict[str, Any]]
 
