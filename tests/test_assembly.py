@@ -434,7 +434,8 @@ def test_a_spring_rate_is_worked_out_from_the_wire(tmp_path):
 def test_a_spring_rate_of_the_wire_is_that_of_a_published_example(tmp_path):
     """Shigley's Mechanical Engineering Design, example 10-1: d 0.037, D 0.400 in, n 10.5,
 
-    G 11.85 Mpsi give 4.13 lbf/in, times 0.1751268 N/mm. 11.85 Mpsi is 81.7029 GPa (1 psi = 6894.757 Pa).
+    G 11.85 Mpsi give 4.13 lbf/in, times 0.1751268 N/mm. 11.85 Mpsi is 81.7029 GPa (1 psi =
+    6894.757 Pa).
     """
     shigley = wound(
         wire="0.037 in", mean_diameter="0.400 in", coils="10.5", shear_modulus="81.7029 GPa"
