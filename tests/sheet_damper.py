@@ -1,4 +1,4 @@
-"""The damper whose check values stand in physics.md."""
+"""The damper of the check values in buildlint/physics/SOURCES.md."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from tests.making import BENCH
 
 
 def damper(end: str = "front", side: str = "left", **figures: Any) -> Damper:
-    """The damper of physics.md, sections 5 and 7, each reading on a place of its own."""
+    """The damper of SOURCES.md, 1, with the springs of 7, each reading on a place of its own."""
     sheet: dict[str, Any] = {
         "bore": 16e-3,
         "shaft_diameter": 3.5e-3,

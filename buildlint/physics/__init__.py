@@ -6,10 +6,9 @@
 - `flow`: damping, force, and the speeds at which the character of the flow changes
 - `spring`: rate and solid length of a coil spring
 - `ride`: what the wheel feels of a damper and spring
-- `uncertainty`: readings' tolerances combined
 
 Every function is pure, takes numbers or numpy arrays whose shapes broadcast, all in SI units, and
-names its source. It returns a float where all it is given are floats, else an array; nan where an
-argument is nan or out of its range. It raises and warns of no number that it is given. Import the
-module you need: nothing is imported here.
+names its source; SOURCES.md beside this file tells how sure each is. It returns a float where all
+it is given are floats, else an array; nan where an argument is nan or out of its range. It raises
+and warns of no number that it is given. Import the module you need: nothing is imported here.
 """

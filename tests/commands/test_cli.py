@@ -182,7 +182,7 @@ def test_an_inspection_that_cannot_be_made_keeps_the_old_file(team, tmp_path):
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_the_help_of_a_command_fits_on_a_screen(command, capsys, monkeypatch):
-    """design.md asks for short ones: under 24 lines of 80 columns."""
+    """Under 24 lines of 80 columns, with an example."""
     monkeypatch.setenv("COLUMNS", "80")
     with pytest.raises(SystemExit) as caught:
         main([command, "--help"])

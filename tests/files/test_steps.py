@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from buildlint.files.steps import STEPS, Step, missing_steps
 
-# design.md, section 1: what `done` lists
+# What users are promised that `done` lists: README.md, under "The files".
 PROMISED = ("deburred", "greased", "threadlocked", "bled", "rod end free", "leak checked")
 
 

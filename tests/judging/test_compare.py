@@ -274,7 +274,7 @@ def test_a_millimetre_of_hold_back_moves_the_needs_by_the_shafts_area(tmp_path):
 
 
 def test_thinner_oil_damps_by_as_much_less_all_round(tmp_path):
-    """c goes with the viscosity (physics.md, section 5), and the ratio with c: 420/450 of it."""
+    """c goes with the viscosity (SOURCES.md, 5), and the ratio with c: 420/450 of it."""
     found = of(tmp_path, parts={"oil.o450.viscosity": "420 cSt"})
     for condition in ("bench", "cold", "hot"):
         # one oil, one bore and one piston in all four; masses and springs differ by end
@@ -296,7 +296,7 @@ def test_a_hotter_event_changes_nothing_at_the_bench_nor_in_the_cold(tmp_path):
     whole = {f.measure for f in found.figures if f.condition is None}
     assert whole == {"largest_hold_back", "hold_back_window"}  # over all conditions
     old, new = values(figure(found, "front", "into_cap_need", "hot"))
-    # physics.md, section 1: 9 ml of oil grow by beta less three alpha, over 6 K more
+    # SOURCES.md, 3: 9 ml of oil grow by beta less three alpha, over 6 K more
     assert new - old == pytest.approx(9000.0 * (9.6e-4 - 3.0 * 23.6e-6) * 6.0)
 
 

@@ -76,7 +76,7 @@ def test_what_holds_is_named_and_is_no_finding(tmp_path):
 
 
 def test_what_does_not_pass(tmp_path):
-    """design.md, section 5: a must that fails; with strict also a should, or a doubt."""
+    """A must that fails; with strict also a should that fails, or a doubt."""
     must = {"front.left.length": "104.2 mm", "front.right.length": "106 mm"}
     assert not inspect_team([repository(tmp_path / "must", build=must)]).passes()
     should = {"front.left.collar": "2 mm", "front.right.collar": "4 mm"}
@@ -132,7 +132,7 @@ def test_a_reading_of_a_part_is_pointed_at_in_the_drawers(tmp_path):
 
 
 def test_columns_are_characters(tmp_path):
-    """design.md, section 7: a column is a character, from 1."""
+    """A column is a character, counted from 1."""
     root = repository(tmp_path)
     path = build_path(root)
     text = path.read_text(encoding="utf-8").replace('"9.5 mm"', '"95 mm"')
@@ -173,7 +173,7 @@ def test_a_build_means_itself_alone(tmp_path):
     ],
 )
 def test_a_changed_file_judges_every_build_that_uses_it(tmp_path, changed, judged):
-    """design.md, section 6."""
+    """Of a car, an event, drawers, settings: whatever builds stand on it."""
     two_builds(tmp_path)
     assert ids(inspect_team([tmp_path / changed])) == judged
 
@@ -381,7 +381,7 @@ def test_nothing_is_printed(tmp_path, capsys):
 
 
 def test_nothing_outside_the_root_is_read(tmp_path):
-    """design.md, section 1: parts above the root are none of the team's."""
+    """The root is where buildlint.toml stands: parts above it are none of the team's."""
     repository(tmp_path / "team", build={"front.oil": "outside"})
     extra = toml({"oil.outside": {"viscosity": "400 cSt"}})
     (tmp_path / "above.parts.toml").write_text(extra, encoding="utf-8")
@@ -460,7 +460,7 @@ def test_a_sound_emulsion_passes_and_was_not_bled(tmp_path):
 
 
 def test_an_emulsion_without_its_air_is_a_finding_and_is_not_checked_by_it(tmp_path):
-    """design.md, section 1: air poured in, required."""
+    """How much air was poured in has to be said."""
     build = {**_POURED["build"], "front.air": None}
     found = inspect_team([repository(tmp_path, build=build)])
     (missing,) = found.in_files
@@ -475,7 +475,7 @@ def test_an_emulsion_without_its_air_is_a_finding_and_is_not_checked_by_it(tmp_p
 def test_an_emulsion_with_too_little_air_fails(tmp_path):
     """The shaft takes 9.6211 * 6.4 = 61.6 mm^3 at the bench, and 18 K more 9000 * 8.892e-4 * 18 =
 
-    144.1: 205.6 of 0.2 ml when hot (physics.md, sections 1 and 4).
+    144.1: 205.6 of 0.2 ml when hot (SOURCES.md, 2 and 8).
     """
     build = {**_POURED["build"], "front.air": "0.2 ml"}
     findings = inspect_team([repository(tmp_path, build=build)]).findings
@@ -523,7 +523,7 @@ def test_what_stands_on_a_cap_that_is_in_question_is_not_checked(tmp_path):
 def test_a_change_of_height_counts_for_a_vented_cap_only(tmp_path, cap):
     """Oil that is as warm at the event: only trapped air could grow, and only behind a vent.
 
-    100 mm^3 at 3000 m (70121.2 Pa, physics.md, section 4) are 144.5 from sea level.
+    100 mm^3 at 3000 m (70121.2 Pa, US Standard Atmosphere 1976) are 144.5 from sea level.
     """
     uses = {}
     for height in ("0 m", "3000 m"):

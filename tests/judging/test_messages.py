@@ -114,7 +114,7 @@ def test_the_condition_of_a_finding_is_told():
     )
     ask = Ask(at_most=120e-6, texts={"at_most": "120 cSt"})
     text = message(judged("viscosity", ask, damper))
-    # physics.md, section 2, table: 171.47 cSt at 0 degC, with a slope of 0.3 K less
+    # SOURCES.md, 3, table: 171.47 cSt at 0 degC, with a slope of 0.3 K less
     assert "171 cSt when cold" in text or "172 cSt when cold" in text
 
 

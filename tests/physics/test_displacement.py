@@ -26,7 +26,7 @@ volumes = st.floats(-500e-9, 500e-9)
 def test_needs_with_a_shaft_of_3_5_mm_and_a_stroke_of_30_mm(
     hold_back: float, into_cap: float, into_body: float
 ) -> None:
-    # Derived, checked by an independent script.
+    # Areas times lengths (SOURCES.md, 2).
     cap = displacement.need_into_cap(SHAFT, hold_back * MM, 0.0, 0.0)
     body = displacement.need_into_body(SHAFT, 30 * MM, hold_back * MM, 0.0, 0.0)
     assert cap / MM3 == pytest.approx(into_cap, abs=5e-4)

@@ -21,7 +21,7 @@ def test_rao_example_2_14() -> None:
     assert ride.critical_damping(rate, mass) == pytest.approx(1373.54, rel=1e-4)
     zeta = ride.damping_ratio(damping, rate, mass, 1.0)
     assert zeta == pytest.approx(0.4037, rel=1e-4)
-    # What was asked of the design: the damped period, and the swing left.
+    # What the example asks for: the damped period, and the swing left.
     damped = ride.natural_frequency(rate, mass) * math.sqrt(1 - zeta**2)
     assert 1 / damped == pytest.approx(2.0, rel=1e-4)
     decrement = 2 * math.pi * zeta / math.sqrt(1 - zeta**2)

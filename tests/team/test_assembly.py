@@ -71,7 +71,7 @@ def test_figures_are_in_si(tmp_path):
     )
 
 
-# design.md, section 1: defaults of the fields without a tolerance
+# What users are promised of a reading without a tolerance: README.md, under "The files".
 DEFAULTS = [
     ("bore", 0.02e-3),
     ("shaft_diameter", 0.02e-3),
@@ -155,7 +155,7 @@ def test_a_collar_that_is_not_written_is_not_known(tmp_path):
 
 
 def test_an_emulsion_has_no_air_until_it_is_said(tmp_path):
-    """design.md, section 1: air is poured in, required."""
+    """Air is poured in with the oil: a build has to say how much."""
     without = one(tmp_path, build={"style": "emulsion"})
     assert (without.style, without.air) == ("emulsion", None)
     poured = one(tmp_path, build={"style": "emulsion", "front.air": "0.5 ml"})
@@ -163,7 +163,7 @@ def test_an_emulsion_has_no_air_until_it_is_said(tmp_path):
 
 
 def test_oil_at_filling_is_guessed_from_the_bore_and_marked_as_an_estimate(tmp_path):
-    """design.md, section 1: the bore's area times length, ± 15 %; pi 16^2/4 * 52 = 10455.2 mm^3.
+    """The bore's area times length, ± 15 % (SOURCES.md, 8); pi 16^2/4 * 52 = 10455.2 mm^3.
 
     The least is that of 15.98 mm and 51.9 mm less 15 %: 10409.0 * 0.85 = 8847.6 mm^3.
     """
@@ -177,7 +177,7 @@ def test_oil_at_filling_is_guessed_from_the_bore_and_marked_as_an_estimate(tmp_p
 
 
 def test_a_bladders_room_is_estimated_from_its_cup(tmp_path):
-    """physics.md, section 8: cap of a 7, h 3 mm 245.0442 mm^3, of which 0.8: 196.035."""
+    """A spherical cap of a 7, h 3 mm is 245.0442 mm^3, of which 0.8 (SOURCES.md, 2): 196.035."""
     damper = one(
         tmp_path,
         parts={
@@ -193,7 +193,7 @@ def test_a_bladders_room_is_estimated_from_its_cup(tmp_path):
 
 
 def test_a_blend_is_mixed_by_the_logarithms(tmp_path):
-    """physics.md, section 2: sqrt(450 * 600) = 519.615 cSt; both 5 % off: so is the blend."""
+    """Arrhenius 1887: sqrt(450 * 600) = 519.615 cSt; both 5 % off: so is the blend."""
     damper = one(
         tmp_path,
         parts={
@@ -210,7 +210,7 @@ def test_a_blend_is_mixed_by_the_logarithms(tmp_path):
 
 
 def test_the_parts_of_a_blend_are_first_brought_to_25_degc(tmp_path):
-    """physics.md, section 2, table: 75.41 cSt at 40 degC is 100 at 25; with 400: sqrt -> 200."""
+    """SOURCES.md, 3, table: 75.41 cSt at 40 degC is 100 at 25; with 400: sqrt -> 200."""
     damper = one(
         tmp_path,
         parts={
@@ -225,7 +225,7 @@ def test_the_parts_of_a_blend_are_first_brought_to_25_degc(tmp_path):
 
 
 def test_the_slope_of_a_blend_is_the_mean_of_its_parts_by_share(tmp_path):
-    """physics.md, sections 2 and 10: VTC 0.59 is 1688 K, 0.62 is 1832: 3/4 and 1/4 make 1724."""
+    """SOURCES.md, 3: VTC 0.59 is 1688 K, 0.62 is 1832: 3/4 and 1/4 make 1724."""
     damper = one(
         tmp_path,
         parts={
@@ -257,13 +257,13 @@ def test_a_blend_with_a_viscosity_keeps_both(tmp_path):
 
 @pytest.mark.parametrize(("vtc", "slope"), [("0.59", 1688), ("0.60", 1734), ("0.62", 1832)])
 def test_a_viscosity_temperature_coefficient_gives_the_slope(tmp_path, vtc, slope):
-    """physics.md, section 2."""
+    """-ln(1 - VTC)/(1/310.928 - 1/372.039), by what the coefficient is (SOURCES.md, 3)."""
     damper = one(tmp_path, parts={"oil.o450.vtc": vtc})
     assert damper.slope_given == pytest.approx(slope, abs=0.6)
 
 
 def test_an_oil_with_one_point_has_the_slope_of_silicone(tmp_path):
-    """physics.md, section 2: B = 1757 K."""
+    """Of two published forms: 763.1 ln 10 and 5.892 * 298.15 (SOURCES.md, 3)."""
     assert one(tmp_path).slope_given == 1757.0
 
 
@@ -276,7 +276,7 @@ def test_a_second_point_goes_along_as_read(tmp_path):
 
 @pytest.mark.parametrize(("sus", "cst"), [("2316.21 SUS", 500.0), ("463.463 SUS", 100.0)])
 def test_saybolt_seconds_at_100_degf_are_brought_to_cst(tmp_path, sus, cst):
-    """physics.md, section 3, table (ASTM D2161)."""
+    """ASTM D2161."""
     damper = one(
         tmp_path, parts={"oil.o450": None, "oil.o450.viscosity": sus, "oil.o450.at": "100 degF"}
     )
@@ -285,7 +285,7 @@ def test_saybolt_seconds_at_100_degf_are_brought_to_cst(tmp_path, sus, cst):
 
 
 def test_a_dynamic_viscosity_is_divided_by_the_density(tmp_path):
-    """physics.md, section 3: mu[mPa s] = nu[cSt] rho[g/cm^3]; 363 / 0.968 = 375."""
+    """By definition mu[mPa s] = nu[cSt] rho[g/cm^3]; 363 / 0.968 = 375."""
     damper = one(
         tmp_path,
         parts={"oil.o450.viscosity": "363 mPa.s", "oil.o450.density": "0.968 g/cm^3"},
@@ -299,8 +299,8 @@ def test_a_dynamic_viscosity_without_a_density_is_no_kinematic_one(tmp_path):
     assert one(tmp_path, parts={"oil.o450.viscosity": "363 mPa.s"}).viscosity_given is None
 
 
-def test_oil_without_data_of_its_own_has_the_sheets(tmp_path):
-    """physics.md, sections 1 and 3: 9.6e-4 ± 0.3e-4 /K, 968 ± 5 kg/m^3."""
+def test_oil_without_data_of_its_own_has_that_of_silicone(tmp_path):
+    """SOURCES.md, 3: 9.6e-4 ± 0.3e-4 /K, 968 ± 5 kg/m^3."""
     damper = one(tmp_path)
     assert (damper.expansion, damper.density) == (9.6e-4, 968.0)
     assert damper.spread["expansion"] == pytest.approx((9.3e-4, 9.9e-4))
@@ -415,14 +415,14 @@ def test_a_bare_share_and_one_in_per_cent_are_the_same(tmp_path):
 
 
 def wound(**more: str) -> dict[str, Any]:
-    """A spring by its wire alone: physics.md, section 6, d 1.6, D 20 mm, n 6."""
+    """A spring by its wire alone: d 1.6, D 20 mm, n 6."""
     keys = {"rate": None, "solid_length": None, "wire": "1.6 mm ± 0 mm", "coils": "6", **more}
     keys.setdefault("mean_diameter", "20 mm ± 0 mm")
     return {f"spring.soft.{key}": value for key, value in keys.items()}
 
 
 def test_a_spring_rate_is_worked_out_from_the_wire(tmp_path):
-    """physics.md, section 6: with 81.5 GPa 1.390933 N/mm; that ± 2 % is all that varies here."""
+    """G d^4/(8 D^3 n) with 81.5 GPa is 1.390933 N/mm; that ± 2 % is all that varies here."""
     damper = one(tmp_path, parts=wound())
     assert damper.spring_rate == pytest.approx(1390.933, abs=5e-4)
     assert damper.rate_given is None and damper.rate_stands_twice is False
@@ -432,9 +432,10 @@ def test_a_spring_rate_is_worked_out_from_the_wire(tmp_path):
 
 
 def test_a_spring_rate_of_the_wire_is_that_of_a_published_example(tmp_path):
-    """physics.md, section 6: Shigley, example 10-1: d 0.037, D 0.400 in, n 10.5, G 11.85 Mpsi
+    """Shigley's Mechanical Engineering Design, example 10-1: d 0.037, D 0.400 in, n 10.5,
 
-    give 4.13 lbf/in, times 0.1751268 N/mm. 11.85 Mpsi is 81.7029 GPa (1 psi = 6894.757 Pa).
+    G 11.85 Mpsi give 4.13 lbf/in, times 0.1751268 N/mm. 11.85 Mpsi is 81.7029 GPa (1 psi =
+    6894.757 Pa).
     """
     shigley = wound(
         wire="0.037 in", mean_diameter="0.400 in", coils="10.5", shear_modulus="81.7029 GPa"
@@ -464,7 +465,7 @@ def test_a_rate_that_is_given_wins_over_that_of_the_wire(tmp_path):
 
 
 def test_a_solid_length_is_estimated_from_wire_and_coils(tmp_path):
-    """physics.md, section 6: (n + 2) d, 12.8 mm; one wire more where the ends are not ground."""
+    """Shigley (SOURCES.md, 6): (n + 2) d, 12.8 mm; one wire more where the ends are not ground."""
     damper = one(tmp_path, parts=wound())
     assert damper.solid_length == pytest.approx(12.8e-3)
     assert damper.spread["solid_length"] == pytest.approx((12.8e-3, 14.4e-3))

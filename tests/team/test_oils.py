@@ -45,11 +45,11 @@ EXACT = {"viscosity": "100 cSt ± 0 %"}, {"viscosity": "400 cSt ± 0 %"}
 
 
 def test_parts_are_mixed_by_their_logarithms_at_their_shares(tmp_path):
-    """physics.md, section 2: ln nu = sum of share * ln nu; 100^0.75 * 400^0.25 = 141.421 cSt."""
+    """Arrhenius 1887: ln nu = sum of share * ln nu; 100^0.75 * 400^0.25 = 141.421 cSt."""
     oils = {"a": EXACT[0], "b": EXACT[1], "mix": {"blend": {"a": "75 %", "b": "25 %"}}}
     found = blend(tmp_path, oils)
     assert cst(found) == pytest.approx((141.421,) * 3, abs=1e-3)
-    assert found[1][0] == pytest.approx(1757.0)  # that of silicone, section 2
+    assert found[1][0] == pytest.approx(1757.0)  # that of silicone (SOURCES.md, 3)
 
 
 def test_tolerances_of_the_parts_all_go_the_same_way(tmp_path):
@@ -217,7 +217,7 @@ def test_an_oil_that_is_no_blend_or_has_a_part_that_is_not_there_is_none(tmp_pat
 
 
 def test_a_part_of_a_blend_counts_as_it_is_stated_not_as_it_is_blended(tmp_path):
-    """physics.md, section 10: a blend with a viscosity of its own is what was measured: 100."""
+    """A blend with a viscosity of its own is what was measured: 100."""
     oils: Oils = {
         "a": EXACT[0],
         "b": EXACT[1],
@@ -228,7 +228,7 @@ def test_a_part_of_a_blend_counts_as_it_is_stated_not_as_it_is_blended(tmp_path)
 
 
 def test_parts_come_to_25_degc_by_their_own_law_first(tmp_path):
-    """physics.md, section 2, table: 263.94 cSt at 40 degC are 350 at 25; with 100: sqrt 35000.
+    """SOURCES.md, 3, table: 263.94 cSt at 40 degC are 350 at 25; with 100: sqrt 35000.
 
     Two points: 450 at 25, 190 at 60 degC; as read at 60 with the other as second, it is 450 again.
     """
@@ -247,10 +247,7 @@ def test_parts_come_to_25_degc_by_their_own_law_first(tmp_path):
 
 
 def test_a_blends_slope_is_the_mean_of_its_parts_by_share(tmp_path):
-    """physics.md, sections 2 and 10: VTC 0.59 and 0.62 are 1688 and 1832 K; a quarter and three
-
-    quarters make 1796.
-    """
+    """VTC 0.59 and 0.62 are 1688 and 1832 K (SOURCES.md, 3); a quarter and three quarters: 1796."""
     oils: Oils = {
         "a": {"viscosity": "100 cSt", "vtc": "0.59"},
         "b": {"viscosity": "400 cSt", "vtc": "0.62"},
@@ -260,7 +257,7 @@ def test_a_blends_slope_is_the_mean_of_its_parts_by_share(tmp_path):
 
 
 def test_tolerances_of_slopes_are_carried_into_the_blend(tmp_path):
-    """VTC 0.59 to 0.61 is 1688 to 1782 K (physics.md, section 2), and half of it with 1757:
+    """VTC 0.59 to 0.61 is 1688 to 1782 K (SOURCES.md, 3), and half of it with 1757:
 
     1722.5 to 1769.5 K.
     """

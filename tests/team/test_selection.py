@@ -80,7 +80,7 @@ def test_a_folder_within_a_root_means_that_root(tmp_path):
     ],
 )
 def test_a_changed_file_means_every_build_that_uses_it(tmp_path, given, builds):
-    """design.md, section 6."""
+    """Of a car, an event, drawers, settings, rules: whatever builds stand on it."""
     assert names(team(tmp_path), *given)[0] == builds
 
 
