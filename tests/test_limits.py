@@ -10,7 +10,7 @@ import pytest
 
 from buildlint.files import disk, holes, oil_model, reader, rule_keys, settings
 from buildlint.files.readings import LONGEST
-from buildlint.judging import finding_writer, inspected, own_rules, rule_reader
+from buildlint.judging import finding_writer, inspected, rulebook
 from buildlint.judging.inspection import inspect_team
 from buildlint.team import folders
 from buildlint.team.repository import load_team
@@ -30,8 +30,8 @@ def test_the_readme_tells_every_limit():
     text = " ".join(README.read_text("utf-8").split("## Limits\n")[1].split("\n## ")[0].split())
     for said in (
         f"a file has at most {disk.LARGEST:,} bytes and {reader._MOST_DOTS:,} dots",
-        f"a rule's file {rule_reader._LARGEST:,} bytes",
-        f"{own_rules._MOST} rules of its own",
+        f"a rule's file {rulebook._LARGEST:,} bytes",
+        f"{rulebook._MOST_RULES} rules of its own",
         f"{settings._MOST_CHANGES} changed ones",
         f"{settings._MOST_CONCESSIONS:,} concessions",
         f"a reading has at most {LONGEST} characters",
@@ -156,7 +156,7 @@ def test_the_rules_of_a_teams_own(tmp_path, monkeypatch, over):
     for n in range(3):
         (folder / f"rule-{n}.toml").write_text(RULE, "utf-8")
     (root / "buildlint.toml").write_text("", "utf-8")
-    monkeypatch.setattr(own_rules, "_MOST", 3 - over)
+    monkeypatch.setattr(rulebook, "_MOST_RULES", 3 - over)
     if not over:
         assert inspect_team(root).passes()
         return
@@ -170,7 +170,7 @@ def test_the_bytes_of_a_rule(tmp_path, over):
     folder = root / "rules" / "ours"
     folder.mkdir(parents=True)
     text = RULE + "# "
-    text += "x" * (rule_reader._LARGEST - len(text.encode()) + over)
+    text += "x" * (rulebook._LARGEST - len(text.encode()) + over)
     (folder / "large.toml").write_text(text, "utf-8")
     (root / "buildlint.toml").write_text("", "utf-8")
     if not over:

@@ -58,7 +58,7 @@ class _Parser(argparse.ArgumentParser):
 
 
 def parser(only: str | None = None) -> argparse.ArgumentParser:
-    """Give the parser; what it gives names a function of `commands`, or None for no command.
+    """Return the parser; what it gives names a function of `commands`, or None for no command.
 
     With the name of a command, a parser of that command alone: a commit hook needs no other.
     """

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
 from buildlint.commands.outcome import Outcome
-from buildlint.commands.undisturbed import undisturbed
+from buildlint.commands.signals import undisturbed
 from buildlint.team.git import git
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean, seen_from_here
@@ -25,7 +25,7 @@ _KEPT = ".gitignore"
 
 
 def starting_files() -> dict[str, str]:
-    """Give what a starting repository holds: the text of each file, by its path.
+    """Return what a starting repository holds: the text of each file, by its path.
 
     >>> sorted(name for name in starting_files() if name.endswith(".build.toml"))
     ['builds/first-club-day.build.toml']
@@ -82,7 +82,7 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
 
 
 def next_steps(folder: str | os.PathLike[str]) -> list[str]:
-    """Give the commands to type after `begin`, from a terminal that stands where this process does.
+    """Return the commands to type after `begin`, in the working directory of this process.
 
     Only what is needed there: git is asked whether it has a repository around the folder, and knows
     whose its commits are.
@@ -107,7 +107,7 @@ def next_steps(folder: str | os.PathLike[str]) -> list[str]:
 
 
 def _switched_on(environment: Path, windows: bool = os.name == "nt") -> list[str]:
-    """Give the command by which a terminal finds the programs of an environment, if it has one."""
+    """Return the command that activates an environment, if it has one."""
     script = environment / ("Scripts/Activate.ps1" if windows else "bin/activate")
     if not script.is_file():
         return []
@@ -119,7 +119,7 @@ def _switched_on(environment: Path, windows: bool = os.name == "nt") -> list[str
 
 
 def _says(folder: Path, *words: str) -> str:
-    """Give what git answers, or nothing where it does not or is not there."""
+    """Return what git answers, or nothing where it does not or is not there."""
     try:
         return "".join(git(folder, *words)).strip()
     except PathError:
@@ -127,7 +127,7 @@ def _says(folder: Path, *words: str) -> str:
 
 
 def _in_the_way(root: Path, name: PurePosixPath) -> str | None:
-    """Give what is where a file would go, or where only a folder may be, as seen from the root."""
+    """Return what stands where a file or its folder would go, as seen from the root."""
     for part in list(name.parents)[-2::-1]:
         path = root / part
         # a link to a folder would have the file written somewhere else

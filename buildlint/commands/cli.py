@@ -50,7 +50,7 @@ def run() -> NoReturn:
 
 
 def _code() -> int:
-    """Give the exit code of the command, whatever ends it."""
+    """Return the exit code of the command, whatever ends it."""
     try:
         return main(sys.argv[1:])
     except SystemExit as asked:

@@ -14,7 +14,7 @@ _FILES = ("paths", "build", "old", "new", "output")
 
 
 def completion(shell: str) -> str:
-    """Give the script that a shell reads to complete the words of a `buildlint` command.
+    """Return the script that a shell reads to complete the words of a `buildlint` command.
 
     The rules are those that come with buildlint. Raises KeyError for a shell that is not known.
 

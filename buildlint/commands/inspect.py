@@ -73,7 +73,7 @@ def run(chosen: Namespace) -> Outcome:
 
 
 def _not_as_added() -> tuple[str, ...]:
-    """Give what is to be said of files that stand otherwise on the disk than they were added."""
+    """Return what is to be said of files that stand otherwise on the disk than they were added."""
     from buildlint.team.commit import differs_from_staged
 
     what = "is not on the disk as it was added: it is judged as it is on the disk"
@@ -81,7 +81,7 @@ def _not_as_added() -> tuple[str, ...]:
 
 
 def _unseen(chosen: Namespace) -> tuple[str, ...]:
-    """Give what is to be said of files that git tracks and that are not judged as one would think.
+    """Return notes on files that git tracks and that are not judged as one would think.
 
     Nothing where there is no git to ask.
     """
@@ -105,7 +105,7 @@ def _unseen(chosen: Namespace) -> tuple[str, ...]:
 
 
 def _some(files: list[Path], what: str) -> list[str]:
-    """Give one line about some files, or none."""
+    """Return one line about some files, or none."""
     from buildlint.text.words import seen_from_here
 
     names = [clean(seen_from_here(path)) for path in files]

@@ -6,7 +6,7 @@ import os
 import sys
 from pathlib import Path
 
-from buildlint.commands.undisturbed import undisturbed
+from buildlint.commands.signals import undisturbed
 from buildlint.files.names import is_ours
 from buildlint.files.settings import OWN, SETTINGS
 from buildlint.text.errors import PathError
@@ -80,7 +80,7 @@ def _is_of_a_team(path: Path) -> bool:
 
 
 def _mode_for(target: Path) -> int:
-    """Give the rights that a file has, or those that a new one gets."""
+    """Return the rights that a file has, or those that a new one gets."""
     if target.exists():
         return target.stat().st_mode & 0o777
     mask = os.umask(0)

@@ -50,7 +50,7 @@ def run(chosen: Namespace) -> Outcome:
 
 
 def _rule_meant(name: str, rules: Iterable[str]) -> str | None:
-    """Give the rule, or the group of rules, that a name may have meant."""
+    """Return the rule, or the group of rules, that a name may have meant."""
     from buildlint.text.words import nearest
 
     rules = list(rules)

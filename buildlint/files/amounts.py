@@ -54,7 +54,7 @@ def in_unit(value: float, unit: str) -> float:
 
 
 def unit_of(unit: str) -> str | None:
-    """Give the unit of a measure's figures; None where they are words: an id, yes or no.
+    """Return the unit of a measure's figures; None where they are words: an id, yes or no.
 
     >>> unit_of("mm"), unit_of("yes")
     ('mm', None)
@@ -63,7 +63,7 @@ def unit_of(unit: str) -> str | None:
 
 
 def amount(value: float, unit: str, more_digits: int = 0) -> str:
-    """Give a figure in SI as text with its unit; a share in per cent.
+    """Return a figure in SI as text with its unit; a share in per cent.
 
     >>> amount(0.0064, "mm"), amount(1.0712, "1"), amount(float("inf"), "kPa")
     ('6.4 mm', '107 %', 'without end')
@@ -79,7 +79,7 @@ def amount(value: float, unit: str, more_digits: int = 0) -> str:
 
 
 def unit_in_words(unit: str, number: str = "") -> str:
-    """Give a unit as people read it, behind a number.
+    """Return a unit as people read it, behind a number.
 
     >>> unit_in_words("1"), unit_in_words("mm"), unit_in_words("day", "1")
     ('%', 'mm', 'day')
@@ -89,7 +89,7 @@ def unit_in_words(unit: str, number: str = "") -> str:
 
 
 def decimals(value: float | None, unit: str, more_digits: int = 0) -> str:
-    """Give a figure that is in its unit already as text without it, in tables.
+    """Return a figure that is in its unit already as text without it, in tables.
 
     >>> decimals(6.4, "mm"), decimals(0.229, "1"), decimals(None, "mm")
     ('6.4', '22.9', '-')
@@ -104,7 +104,7 @@ def decimals(value: float | None, unit: str, more_digits: int = 0) -> str:
 
 
 def told_apart(value: float, limit: float, unit: str) -> tuple[str, str]:
-    """Give a figure and its limit with enough digits that the text shows which is larger.
+    """Return a figure and its limit with enough digits that the text shows which is larger.
 
     >>> told_apart(1.0004, 1.0, "1")
     ('100.04 %', '100 %')
@@ -122,7 +122,7 @@ def told_apart(value: float, limit: float, unit: str) -> tuple[str, str]:
 
 
 def plain_number(value: float, unit: str) -> str:
-    """Give a limit as short as it can be said: 100 %, 0.5 mm.
+    """Return a limit as short as it can be said: 100 %, 0.5 mm.
 
     >>> plain_number(0.0005, "mm"), plain_number(1.0, "1")
     ('0.5 mm', '100 %')
@@ -133,7 +133,7 @@ def plain_number(value: float, unit: str) -> str:
 
 
 def float_of(text: str) -> float:
-    """Give the number at the front of a text that `amount` made."""
+    """Return the number at the front of a text that `amount` made."""
     try:
         return float(text.split(" ")[0])
     except ValueError:

@@ -62,7 +62,7 @@ class _Break:
 
 
 def keys_within(table: type[Table]) -> set[str]:
-    """Give every key that a kind of table takes, and those of the tables within it.
+    """Return every key that a kind of table takes, and those of the tables within it.
 
     >>> from buildlint.files.models import Car
     >>> {"rear", "seat_gap"} <= keys_within(Car)
@@ -165,7 +165,7 @@ def _leave_out(found: _Break, lines: list[str], lost: set[KeyPath], keys: Collec
 
 
 def _opener(lines: list[str], line: int) -> int | None:
-    """Give the line that opens the list, table or text in which a line stands; None outside one."""
+    """Return the line that opens the list, table or text that a line is in; None outside one."""
     try:
         tomli.loads("\n".join(lines[: line - 1]))
     except (tomli.TOMLDecodeError, RecursionError, ValueError):
@@ -181,7 +181,7 @@ def _opener(lines: list[str], line: int) -> int | None:
 
 
 def _is_closed(lines: list[str], opener: int, line: int) -> bool:
-    """Say whether what a line opens is closed before another line."""
+    """Return whether what a line opens is closed before another line."""
     for last in range(opener, min(line, opener + _MOST_OVER_LINES)):
         try:
             tomli.loads("\n".join(lines[opener - 1 : last]))
@@ -192,7 +192,7 @@ def _is_closed(lines: list[str], opener: int, line: int) -> bool:
 
 
 def _table_of(lines: list[str], line: int) -> KeyPath:
-    """Give the names of the table that a line stands in; none at the top."""
+    """Return the names of the table that a line stands in; none at the top."""
     for stands in reversed(lines[: line - 1]):
         if stands.lstrip().startswith("["):
             names = stands.partition("#")[0].strip(" \t[]").split(".")
@@ -201,7 +201,7 @@ def _table_of(lines: list[str], line: int) -> KeyPath:
 
 
 def _key_alone(lines: list[str], line: int) -> str | None:
-    """Give the key of a line that can be left out by itself: one key, nothing open behind it."""
+    """Return the key of a line that can be left out by itself: one key, nothing open behind it."""
     stands = lines[line - 1]
     return None if re.match(_OPENS, stands) else _key(stands)
 

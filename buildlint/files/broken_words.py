@@ -146,7 +146,7 @@ def explained(
 
 
 def _in_plain_words(what: str) -> str:
-    """Give what the parser says of a text for someone who has never heard of the parser."""
+    """Return what the parser says of a text for someone who has never heard of the parser."""
     if what in _PLAIN_WORDS:
         return _PLAIN_WORDS[what]
     begins = (words for start, words in _BEGINS.items() if what.startswith(start))
@@ -154,7 +154,7 @@ def _in_plain_words(what: str) -> str:
 
 
 def spaced_key(what: str, stands: str, column: int) -> tuple[int, int, str] | None:
-    """Give the place of a key with a space at a column, and the key without; None for others."""
+    """Return the place of a key with a space at a column, and the key without; None for others."""
     if what != _NO_EQUALS:
         return None
     before = stands[max(column - 1 - _LONGEST_KEY, 0) : column - 1]
@@ -169,7 +169,7 @@ def spaced_key(what: str, stands: str, column: int) -> tuple[int, int, str] | No
 
 
 def spaced_heading(what: str, stands: str, keys: Collection[str]) -> tuple[str, str] | None:
-    """Give how to write a heading with spaces, and a heading that is read as it is meant."""
+    """Return how to write a heading with spaces, and a heading that is read as it is meant."""
     if what != OPEN_HEADER and not what.startswith("Cannot declare"):
         return None
     found = re.match(_SPACED_HEADING, stands)
@@ -191,7 +191,7 @@ def spaced_heading(what: str, stands: str, keys: Collection[str]) -> tuple[str, 
 
 
 def _unquoted(stands: str) -> tuple[int, int, str] | None:
-    """Give the place of a value without quotes, and how to write it; None for any other line."""
+    """Return the place of a value without quotes, and how to write it; None for any other line."""
     key, equals, rest = stands.partition("=")
     value = rest.partition("#")[0].strip()
     if not equals or not value or value[0] in "\"'[{":
@@ -239,7 +239,7 @@ def _blanks(found: re.Match[str]) -> str:
 
 
 def _day(year: int, month: int, day: int) -> str | None:
-    """Give a day as it is written; None where there is no such day."""
+    """Return a day as it is written; None where there is no such day."""
     try:
         return datetime.date(year, month, day).isoformat()
     except ValueError:

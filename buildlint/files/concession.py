@@ -63,12 +63,12 @@ class Concession(Checked):
         return found
 
     def covers(self, rule: str, build: str | None, subject: str) -> bool:
-        """Say whether it is for this rule, of this build, at this part of the car."""
+        """Return whether it is for this rule, of this build, at this part of the car."""
         here = self.where in (None, "car", subject) or subject.startswith(f"{self.where}.")
         return here and self._for(rule, build)
 
     def covers_part(self, rule: str, build: str | None, subject: str) -> bool:
-        """Say whether it is for this rule, of this build, but at a part of the subject only.
+        """Return whether it is for this rule, of this build, but at a part of the subject only.
 
         >>> leave = Concession(
         ...     rule="pair/length", reason="spare", until=datetime.date.max, where="front.left"
@@ -83,12 +83,12 @@ class Concession(Checked):
         return self.rule == rule and self.build in (None, build)
 
     def expired(self, on: datetime.date) -> bool:
-        """Say whether its last day is past."""
+        """Return whether its last day is past."""
         return on > self.until
 
 
 def day_of(on: datetime.date | None) -> datetime.date:
-    """Give the day as on which concessions count: today where none is given.
+    """Return the day as on which concessions count: today where none is given.
 
     Raises TypeError for anything else, a day with a time too: neither comes before nor after a day.
     """

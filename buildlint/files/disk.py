@@ -18,7 +18,7 @@ _FLAGS = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
 def bytes_of(path: Path, kind: str, root: Path | None, links: dict[str, bool]) -> bytes | Fault:
-    """Give what stands in a file, or why it is not read; raises OSError where it cannot be."""
+    """Return what stands in a file, or why it is not read; raises OSError where it cannot be."""
     status = os.lstat(path)
     link = stat.S_ISLNK(status.st_mode)
     folder = str(path.parent)
@@ -52,7 +52,7 @@ def bytes_of(path: Path, kind: str, root: Path | None, links: dict[str, bool]) -
 
 
 def _through_link(path: Path, root: Path) -> bool:
-    """Say whether a folder on the way from the root to a file is a link."""
+    """Return whether a folder on the way from the root to a file is a link."""
     folder, top = os.path.dirname(path), len(str(root))  # noqa: PTH120
     while len(folder) > top:
         if os.path.islink(folder):  # noqa: PTH114
@@ -62,7 +62,7 @@ def _through_link(path: Path, root: Path) -> bool:
 
 
 def inside(path: Path, root: Path) -> bool:
-    """Say whether a path stays below a root once every link on the way is followed."""
+    """Return whether a path stays below a root once every link on the way is followed."""
     try:
         return path.resolve().is_relative_to(root.resolve())
     except (OSError, RuntimeError):
@@ -70,5 +70,5 @@ def inside(path: Path, root: Path) -> bool:
 
 
 def too_large(size: int) -> Fault:
-    """Give the fault of a file of so many bytes."""
+    """Return the fault of a file of so many bytes."""
     return Fault("file/too-large", f"has {size:,} bytes; a file has at most {LARGEST:,}")

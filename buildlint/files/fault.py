@@ -22,7 +22,7 @@ class Fault:
 
 
 def with_keys(fault: Fault) -> Fault:
-    """Give a fault that says of itself where it is, for a table that stands on no lines.
+    """Return a fault that says of itself where it is, for a table that stands on no lines.
 
     >>> with_keys(Fault("file/not-a-reading", "oil: no text", ("front", "left", "oil"))).message
     'front.left.oil: no text'

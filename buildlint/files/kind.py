@@ -100,7 +100,7 @@ class Kind:
 
 
 def shown_number(given: float) -> str:
-    """Give a number as text, cut where it is long (a whole number in TOML may have any length)."""
+    """Return a number as text, cut where it is long: in TOML it may have any length."""
     try:
         text = repr(given)
     except ValueError:
@@ -147,7 +147,7 @@ def _read_text(kind: Kind, text: str) -> Reading:
 
 
 def _own_example(kind: Kind, text: str, other_unit: bool = False) -> str | None:
-    """Give a text's own number as a reading that the field takes, for an example; None without one.
+    """Return a text's own number as a reading that the field takes; None without one.
 
     Its own unit stays, if it has one; `other_unit` says that this is none, and is to go.
     """

@@ -154,7 +154,7 @@ def checked(model: type[Model], raw: dict[str, Any]) -> tuple[Model, list[Told],
 
 
 def _waits(detail: Any) -> bool:
-    """Say whether a mistake is looked for in what is left: missing, or between keys."""
+    """Return whether a mistake is looked for in what is left: missing, or between keys."""
     about = detail.get("ctx", {}).get("about")
     return bool(detail["type"] == "missing" or about == BETWEEN_KEYS)
 
@@ -194,7 +194,7 @@ def _table_at(model: type[Checked], keys: KeyPath) -> type[Checked]:
 
 
 def _between_keys(table: Checked, above: KeyPath, refused: set[KeyPath]) -> Iterator[Told]:
-    """Give what is missing and what does not go together, but for what was refused already."""
+    """Return what is missing and what does not go together, but for what was refused already."""
     fields = type(table).model_fields
     for key in table.required():
         name = next(n for n, field in fields.items() if (field.alias or n) == key)

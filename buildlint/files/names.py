@@ -13,7 +13,7 @@ __all__ = ["folded", "is_ours", "kind_and_id", "like_toml", "meant_name", "meant
 
 
 def kind_and_id(name: str) -> tuple[str, str] | None:
-    """Give the kind and the id that a file's name says, or None for any other file.
+    """Return the kind and the id that a file's name says, or None for any other file.
 
     >>> kind_and_id("heron.car.toml"), kind_and_id("pyproject.toml"), kind_and_id(".car.toml")
     (('car', 'heron'), None, None)
@@ -26,7 +26,7 @@ def kind_and_id(name: str) -> tuple[str, str] | None:
 
 
 def meant_name(name: str) -> str | None:
-    """Give the name that a file nearly has; None for a file that is named well, or of no kind.
+    """Return the name that a file nearly has; None for a file that is named well, or of no kind.
 
     Settings are a kind of their own here.
 
@@ -50,7 +50,7 @@ def meant_name(name: str) -> str | None:
 
 
 def meant_rule(path: PurePath) -> PurePath | None:
-    """Give the place that a rule's file, named from the root, nearly has; None for other files.
+    """Return the place that a rule's file, named from the root, nearly has; None for other files.
 
     >>> str(meant_rule(PurePath("Rules/x/y.TOML"))), str(meant_rule(PurePath("rules/x/y.toml.txt")))
     ('rules/x/y.toml', 'rules/x/y.toml')
@@ -64,12 +64,12 @@ def meant_rule(path: PurePath) -> PurePath | None:
 
 
 def like_toml(name: str) -> bool:
-    """Say whether a file's name ends like that of a TOML file, or nearly so."""
+    """Return whether a file's name ends like that of a TOML file, or nearly so."""
     return _as_toml(name).endswith(".toml")
 
 
 def _as_toml(name: str) -> str:
-    """Give a name with the ending .toml, where it has one that is nearly that.
+    """Return a name with the ending .toml, where it has one that is nearly that.
 
     >>> _as_toml("a.TOML"), _as_toml("a.toml.txt"), _as_toml("a.tml"), _as_toml("a.md")
     ('a.toml', 'a.toml', 'a.toml', 'a.md')
@@ -81,12 +81,12 @@ def _as_toml(name: str) -> str:
 
 
 def is_ours(name: str) -> bool:
-    """Say whether a file's name is of one of the kinds, or nearly so, or nearly of settings."""
+    """Return whether a file's name is of one of the kinds, or nearly so, or nearly of settings."""
     return kind_and_id(name) is not None or meant_name(name) is not None
 
 
 def folded(name: str) -> str:
-    """Give what is left of a name on a disk that minds neither capitals nor forms of letters."""
+    """Return what is left of a name on a disk that minds neither capitals nor forms of letters."""
     if name.isascii():
         return name.lower()
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())

@@ -89,7 +89,7 @@ class Oil(Part):
     )
 
     def kinematic(self, viscosity: Reading | None, at: Reading | None) -> Three | None:
-        """Give a viscosity of the oil in m^2/s; None where it cannot be had."""
+        """Return a viscosity of the oil in m^2/s; None where it cannot be had."""
         return kinematic(viscosity, at, self.density, self.expansion)
 
     def complaints(self) -> Iterator[Complaint]:

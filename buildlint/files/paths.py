@@ -13,7 +13,7 @@ __all__ = ["path_of"]
 
 
 def path_of(given: object) -> Path:
-    r"""Give a path that a program names, whether or not there is such a file.
+    r"""Return a path that a program names, whether or not there is such a file.
 
     Raises TypeError for what is neither text nor a path, PathError for what no file can be named.
 

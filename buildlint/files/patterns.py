@@ -27,7 +27,7 @@ _BARE = ("share", "ratio")
 
 
 def _unit(unit: str) -> str:
-    r"""Give the pattern of one unit, in its plain and its other spellings.
+    r"""Return the pattern of one unit, in its plain and its other spellings.
 
     >>> _unit("mm^3"), _unit("Pa.s")
     ('mm(\\^3|³)', 'Pa(\\.|·|⋅)s')
@@ -57,7 +57,7 @@ def _reading(start: str, dimensions: tuple[str, ...]) -> str:
 
 
 def reading_pattern(*dimensions: str, below_zero: bool = True) -> str:
-    """Give the pattern of the readings of one or more dimensions.
+    """Return the pattern of the readings of one or more dimensions.
 
     >>> import re
     >>> bool(re.search(reading_pattern("length"), "1 3/8 in"))
@@ -72,7 +72,7 @@ def reading_pattern(*dimensions: str, below_zero: bool = True) -> str:
 
 
 def limit_pattern(dimension: str) -> str:
-    """Give the pattern of a rule's limit: a reading without a tolerance.
+    """Return the pattern of a rule's limit: a reading without a tolerance.
 
     >>> import re
     >>> re.search(limit_pattern("length"), "2 mm ± 1 mm") is None
@@ -83,7 +83,7 @@ def limit_pattern(dimension: str) -> str:
 
 
 def holes_pattern(most_sizes: int) -> str:
-    """Give the pattern of a piston's holes: numbers and sizes, joined with +.
+    """Return the pattern of a piston's holes: numbers and sizes, joined with +.
 
     >>> import re
     >>> bool(re.search(holes_pattern(8), "4 x 1.4 mm + 2 x 1.1 mm"))

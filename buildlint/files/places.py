@@ -33,7 +33,7 @@ START = Place(1, 1, 1)
 
 
 def line_and_column(data: bytes, at: int) -> tuple[int, int]:
-    """Give the line and the column of a byte, in bytes that are UTF-8 text up to there."""
+    """Return the line and the column of a byte, in bytes that are UTF-8 text up to there."""
     before = data[:at]
     line_start = before.rfind(b"\n") + 1
     return before.count(b"\n") + 1, len(before[line_start:].decode("utf-8", "replace")) + 1
@@ -74,15 +74,15 @@ class Places:
                 self._pair(node, ())
 
     def of_key(self, path: KeyPath) -> Place:
-        """Give the place of the key, or of the nearest table above it that is known."""
+        """Return the place of the key, or of the nearest table above it that is known."""
         return self._nearest(path, (self._keys,))
 
     def of_value(self, path: KeyPath) -> Place:
-        """Give the place of the value, else of its key, else of the nearest table above it."""
+        """Return the place of the value, else of its key, else of the nearest table above it."""
         return self._nearest(path, (self._values, self._keys))
 
     def line(self, number: int) -> str:
-        """Give the text of a line, without its ending."""
+        """Return the text of a line, without its ending."""
         if not 1 <= number <= len(self._lines):
             return ""
         return self._lines[number - 1].decode("utf-8", "replace").rstrip("\r")
@@ -162,7 +162,7 @@ class Places:
         return Place(row + 1, self._characters(row, start) + 1, self._characters(row, last) + 1)
 
     def _characters(self, row: int, column: int) -> int:
-        """Give how many characters a line has before a byte."""
+        """Return how many characters a line has before a byte."""
         if row not in self._counts:
             line = self._lines[row]
             # a byte of the form 10xxxxxx goes on with a character

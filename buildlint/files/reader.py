@@ -14,7 +14,7 @@ from pydantic_core import ValidationError
 
 from buildlint.files.disk import LARGEST, bytes_of, too_large
 from buildlint.files.fault import Fault, with_keys
-from buildlint.files.held import TooMuchError, plain
+from buildlint.files.in_memory import TooMuchError, plain
 from buildlint.files.models import KINDS
 from buildlint.files.places import KeyPath, Place, line_and_column
 from buildlint.files.readings import Mistake
@@ -129,7 +129,7 @@ def _understand(found: FileRead) -> None:
 
 
 def unfit(text: str) -> Fault | None:
-    """Give what makes it useless to look for mistakes line by line, or None."""
+    """Return what makes it useless to look for mistakes line by line, or None."""
     dots = text.count(".")
     if dots > _MOST_DOTS:
         return Fault("file/too-large", f"has {dots:,} dots; a file has at most {_MOST_DOTS:,}")
@@ -192,7 +192,7 @@ def _waits(detail: Any) -> bool:
 def _refusals(
     found: FileRead, raw: dict[str, Any], details: Sequence[Any], excused: set[KeyPath]
 ) -> list[Fault]:
-    """Give the fault of each refusal; what was refused, and what that excuses, is noted."""
+    """Return the fault of each refusal; what was refused, and what that excuses, is noted."""
     from buildlint.files.refusals import fault_of
 
     faults: list[Fault] = []
@@ -219,7 +219,7 @@ def _context(found: FileRead) -> dict[str, bool] | None:
 def _rest(
     model: type[Table], raw: dict[str, Any], details: Sequence[Any], context: Any
 ) -> Table | None:
-    """Give the model of what is left of a table without what was refused."""
+    """Return the model of what is left of a table without what was refused."""
     # from the last to the first: what leaves a list moves nothing that is still to go
     for detail in reversed(details):
         _prune(raw, detail["loc"])
@@ -233,7 +233,7 @@ def _rest(
 def _between_keys(
     found: FileRead, model: Table, raw: dict[str, Any], excused: set[KeyPath], told: list[Fault]
 ) -> list[Fault]:
-    """Give what is missing and what does not go together; the latter leaves the model too."""
+    """Return what is missing and what does not go together; the latter leaves the model too."""
     faults: list[Fault] = []
     refused_before = set(found.refused)
     for path, mistake in _complaints(model, ()):
@@ -266,7 +266,7 @@ def _stands(raw: Any, path: KeyPath) -> bool:
 
 
 def _told(kind: str, path: KeyPath) -> KeyPath:
-    """Give what a told mistake excuses: the key, in the part or at the end of the car."""
+    """Return what a told mistake excuses: the key, in the part or at the end of the car."""
     return (*path[: min(2 if kind == "parts" else 1, len(path) - 1)], path[-1])
 
 
@@ -306,7 +306,7 @@ def _complaints(table: Table, above: KeyPath) -> Iterator[tuple[KeyPath, Mistake
 
 @cache
 def _with_tables(table: Any) -> tuple[str, ...]:
-    """Give the names of the fields that hold a table, or a mapping of ids to tables."""
+    """Return the names of the fields that hold a table, or a mapping of ids to tables."""
     return tuple(
         name for name, field in fields_of(table).items() if table_in(field.takes) is not None
     )

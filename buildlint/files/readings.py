@@ -52,7 +52,7 @@ class Written(NamedTuple):
     tolerance_unit: str = ""
 
     def __str__(self) -> str:
-        """Give the canonical form, which reads back as the same."""
+        """Return the canonical form, which reads back as the same."""
         text = f"{self.number!r} {self.unit}".rstrip()
         if self.tolerance is None:
             return text
@@ -142,7 +142,7 @@ _RAISED_DOT = re.compile(r"[0-9]\s*[·⋅]|[·⋅]\s*[0-9]")
 
 
 def _number(text: str) -> float:
-    """Give the value of a decimal, a fraction or a mixed number.
+    """Return the value of a decimal, a fraction or a mixed number.
 
     >>> _number("1 3/8"), _number("-3/4"), _number("6.4e-3")
     (1.375, -0.75, 0.0064)
@@ -294,7 +294,7 @@ def _half_width(
 
 
 def _size(unit: str, text: str, dimension: str, example: str) -> tuple[float, float]:
-    """Give the unit's factor and offset, or say what is wrong with the unit."""
+    """Return the unit's factor and offset, or say what is wrong with the unit."""
     if unit == "SUS" and dimension == "viscosity":
         return 1.0, 0.0
     if unit == "" and dimension in ("share", "ratio"):

@@ -23,7 +23,7 @@ _LONGEST_NUMBER = 20
 def fault_of(
     model: type[Table], path: KeyPath, detail: Any, with_hint: bool = True
 ) -> tuple[Fault, str | None]:
-    """Give the fault that a refusal of the model stands for, and the key that was meant."""
+    """Return the fault that a refusal of the model stands for, and the key that was meant."""
     kind: str = detail["type"]
     context = detail.get("ctx", {})
     # an item of a list goes by the list's name
@@ -68,7 +68,7 @@ def _wrong_kind(
 
 
 def _as_text(given: Any) -> str | None:
-    """Give a number or a date as the text that was meant; None for what is none, or is too long."""
+    """Return a number or a date as the text that was meant; None for others and long ones."""
     if isinstance(given, datetime.date) and not isinstance(given, datetime.datetime):
         return given.isoformat()
     if not isinstance(given, (int, float)) or isinstance(given, bool):
@@ -82,7 +82,7 @@ def _keys(table: type[Table]) -> list[str]:
 
 
 def _table_at(model: type[Table], path: KeyPath) -> type[Table] | None:
-    """Give the model of the table that stands at a path."""
+    """Return the model of the table that stands at a path."""
     here: Any = model
     for part in path:
         if isinstance(here, type) and issubclass(here, Table):

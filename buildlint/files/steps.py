@@ -21,7 +21,7 @@ STEPS: tuple[Step, ...] = (
 
 
 def missing_steps(done: Sequence[str], style: str) -> tuple[str, ...]:
-    """Give the steps that are due for a style and not done; an emulsion keeps its air.
+    """Return the steps that are due for a style and not done; an emulsion keeps its air.
 
     >>> missing_steps(["deburred", "greased", "threadlocked", "leak checked"], "emulsion")
     ('rod end free',)

@@ -119,7 +119,7 @@ class Table(BaseModel):
     together: ClassVar[dict[str, Any]] = {}
 
     def complaints(self) -> Iterator[Complaint]:
-        """Give what is wrong between the keys of this table; nothing by default."""
+        """Return what is wrong between the keys of this table; nothing by default."""
         yield from ()
 
     @model_validator(mode="after")

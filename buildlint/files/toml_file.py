@@ -54,7 +54,7 @@ def read_toml(
 
 
 def _broken_lines(path: Path, text: str, keys: tuple[str, ...]) -> list[str]:
-    """Give what is wrong with each broken line, in the words that a team's files have for it."""
+    """Return what is wrong with each broken line, in the words that a team's files have for it."""
     from buildlint.files.broken import past_broken_lines
     from buildlint.files.fault import Fault
     from buildlint.files.places import START

@@ -63,7 +63,7 @@ _BY_UNIT["SUS"] = ("viscosity",)
 
 
 def plain(text: str) -> str:
-    """Give the text with ³ ² · µ ° and their kin in their plain forms.
+    """Return the text with ³ ² · µ ° and their kin in their plain forms.
 
     >>> plain("20 °C"), plain("0.97 g/cm³")
     ('20 degC', '0.97 g/cm^3')
@@ -72,7 +72,7 @@ def plain(text: str) -> str:
 
 
 def plain_spellings() -> dict[str, list[str]]:
-    """Give what `plain` makes of other characters, each with all of those characters.
+    """Return what `plain` makes of other characters, each with all of those characters.
 
     >>> plain_spellings()["^3"]
     ['³']
@@ -84,7 +84,7 @@ def plain_spellings() -> dict[str, list[str]]:
 
 
 def units_of(dimension: str) -> tuple[str, ...]:
-    """Give the units that a dimension has, SUS with the viscosities.
+    """Return the units that a dimension has, SUS with the viscosities.
 
     >>> units_of("viscosity")
     ('cSt', 'mm^2/s', 'St', 'SUS')
@@ -93,7 +93,7 @@ def units_of(dimension: str) -> tuple[str, ...]:
 
 
 def size(unit: str, dimension: str) -> tuple[float, float] | None:
-    """Give the factor and the offset that bring the unit to SI, or None if the dimension lacks it.
+    """Return the factor and the offset from the unit to SI; None if the dimension lacks it.
 
     SI value = number * factor + offset. SUS has no size: it is a time of outflow (ASTM D2161), and
     `buildlint.physics.oil` converts it.
@@ -107,7 +107,7 @@ def size(unit: str, dimension: str) -> tuple[float, float] | None:
 
 
 def dimension_of(unit: str) -> tuple[str, ...]:
-    """Give the dimensions that have this unit; none for an unknown one.
+    """Return the dimensions that have this unit; none for an unknown one.
 
     >>> dimension_of("cSt"), dimension_of("parsec")
     (('viscosity',), ())
@@ -116,7 +116,7 @@ def dimension_of(unit: str) -> tuple[str, ...]:
 
 
 def near_unit(written: str, dimension: str) -> str | None:
-    """Give the known unit that a written one is most likely meant to be.
+    """Return the known unit that a written one is most likely meant to be.
 
     >>> near_unit("cst", "viscosity"), near_unit("millimetre", "length")
     ('cSt', 'mm')

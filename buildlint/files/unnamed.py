@@ -45,7 +45,7 @@ _TELLING = {
 
 
 def may_hold(name: str) -> bool:
-    """Say whether a file may hold what is ours, though its name says no kind, nor nearly one.
+    """Return whether a file may hold what is ours, though its name says no kind, nor nearly one.
 
     >>> may_hold("teal-hill.toml"), may_hold("teal-hill.build.tml"), may_hold(".teal.toml")
     (True, True, False)
@@ -56,7 +56,7 @@ def may_hold(name: str) -> bool:
 
 
 def kind_held(path: Path, root: Path) -> str | None:
-    """Give the kind of what a file holds; None for what is not clearly ours, or cannot be read."""
+    """Return the kind of what a file holds; None for what is not clearly ours."""
     try:
         if path.is_symlink():
             return None
@@ -73,7 +73,7 @@ def kind_held(path: Path, root: Path) -> str | None:
 
 
 def kind_of_table(table: dict[str, Any]) -> str | None:
-    """Give the kind of file that a table clearly is, or None.
+    """Return the kind of file that a table clearly is, or None.
 
     >>> kind_of_table({"car": "heron", "front": {}, "rear": {}})
     'build'
@@ -93,7 +93,7 @@ def kind_of_table(table: dict[str, Any]) -> str | None:
 
 
 def _are_parts(kind: str, tables: Any) -> bool:
-    """Say whether these are clearly parts of a kind: most keys ours, a telling one as ours is."""
+    """Return whether these are clearly parts of a kind: most keys are ours."""
     if not isinstance(tables, dict):
         return False
     ours = set(fields_of(table_in(fields_of(KINDS["parts"])[kind].takes)["each"]))
@@ -105,7 +105,7 @@ def _are_parts(kind: str, tables: Any) -> bool:
 
 
 def name_for(name: str, kind: str) -> str:
-    """Give the name that a file should have, of which it is known what kind it holds.
+    """Return the name that a file should have, of which it is known what kind it holds.
 
     >>> name_for("teal-hill.toml", "build"), name_for("teal-hill.build.tml", "build")
     ('teal-hill.build.toml', 'teal-hill.build.toml')

@@ -20,7 +20,7 @@ def kinematic(
     density: Reading | None,
     expansion: Reading | None,
 ) -> Three | None:
-    """Give a viscosity in m^2/s; None where it cannot be had.
+    """Return a viscosity in m^2/s; None where it cannot be had.
 
     Saybolt seconds need their temperature, a dynamic viscosity the oil's density at 25 degC.
     """

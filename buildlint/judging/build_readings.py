@@ -140,7 +140,7 @@ def _layered(
 def _in_table(
     file: FileRead, table: Any, only: tuple[str, ...] | None, keys: tuple[str, ...] = ()
 ) -> Iterator[tuple[str, Stands]]:
-    """Give what stands in a table and in those inside it; their keys in words."""
+    """Return what stands in a table and in those inside it; their keys in words."""
     if not isinstance(table, Table):
         return
     for name, field in fields_of(type(table)).items():
@@ -184,7 +184,7 @@ def _stands(file: FileRead, value: Any, keys: tuple[str, ...]) -> Stands | None:
 
 
 def _refused(file: FileRead, keys: tuple[str, ...]) -> str:
-    """Give what was given for a key and refused, as it stands in the file."""
+    """Return what was given for a key and refused, as it stands in the file."""
     import tomli
 
     try:

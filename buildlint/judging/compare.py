@@ -10,7 +10,6 @@ from typing import Literal, NamedTuple
 
 from buildlint.files.models import Build
 from buildlint.files.tables import nothing_of
-from buildlint.judging.differences import Differences
 from buildlint.judging.figure_changes import FigureChange, Lines, by_corner, figure_changes
 from buildlint.judging.figures import figure_lines
 from buildlint.judging.finding import BADNESS, Verdict
@@ -21,6 +20,7 @@ from buildlint.judging.reading_changes import Change, reading_changes
 from buildlint.judging.rule import Rule
 from buildlint.judging.rules_in_force import InForce, RuleChange, rules_of
 from buildlint.judging.subjects import corners_of, told_together
+from buildlint.judging.values import Differences
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
 from buildlint.team.repository import Team
@@ -154,7 +154,7 @@ class _Build(NamedTuple):
 
     @classmethod
     def of_old(cls, given: str | os.PathLike[str], now: _Build, team: Team | None) -> _Build:
-        """Give the build that OLD means: a file or an id, else a revision of the other build."""
+        """Return the build that OLD means: a file or an id, else a revision of the other build."""
         try:
             return cls(*build_of(given, team))
         except PathError as error:

@@ -160,7 +160,7 @@ class _Search:
         return np.unique(np.append(values, most))
 
     def good(self, reading: str, values: Array) -> Mask:
-        """Tell which values of a reading mend the end and make nothing else worse."""
+        """Return which values of a reading mend the end and make nothing else worse."""
         turned = self.base.batch.turned({reading: values}, (self.end,))
         if reading == "hold_back":
             turned = turned.without("rebound", self.end)  # it is read anew once it is sealed anew
@@ -320,11 +320,11 @@ class _Search:
         return best[:_MOST_CHOICES], breaks
 
     def _mended(self, batch: Batch, moved: set[str]) -> Mask:
-        """Tell which candidates mend this end and make nothing worse elsewhere."""
+        """Return which candidates mend this end and make nothing worse elsewhere."""
         return self._mend(self._levels(batch, moved), len(batch.corner))
 
     def _mend(self, levels: Sequence[_Level], count: int) -> Mask:
-        """Tell which candidates mend this end, from how each rule comes out for them.
+        """Return which candidates mend this end, from how each rule comes out for them.
 
         Every must at this end that what is turned enters then holds. Of the shoulds that fail
         here, as many hold as can together: what mends one of them at the cost of another is no
@@ -343,7 +343,7 @@ class _Search:
         return good & asked.holds
 
     def _no_worse_elsewhere(self, now: Weighed, was: Weighed, count: int) -> Mask:
-        """Tell which candidates leave what a rule asks of the other end as sure as it was."""
+        """Return which candidates leave what a rule asks of the other end as sure as it was."""
         other = ~self._is_here(was)
         if not other.any():
             return np.ones(count, dtype=bool)
@@ -373,7 +373,7 @@ class _Search:
         return [r for r in self.judge.rules if enters(r)]
 
     def _is_here(self, weighed: Weighed) -> Mask:
-        """Tell which subjects are of this end, or of the whole car."""
+        """Return which subjects are of this end, or of the whole car."""
         here = np.array([s == "car" or s.split(".")[0] == self.end for s in SUBJECTS])
         found: Mask = here[weighed.subjects]
         return found

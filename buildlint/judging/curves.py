@@ -103,7 +103,7 @@ class Forces:
 
 
 def room(damper: Damper) -> Room | Missing:
-    """Give the use of the bladder's room both ways against hold-back; none need be planned.
+    """Return the use of the bladder's room both ways against hold-back; none need be planned.
 
     >>> from buildlint.team.assembly import dampers
     >>> from buildlint.team.selection import find_build
@@ -152,7 +152,7 @@ _ANY_DAY = (273.15, 313.15)
 
 
 def thinning(damper: Damper) -> Thinning | Missing:
-    """Give the viscosity of a damper's oil against temperature, past all of its conditions."""
+    """Return the viscosity of a damper's oil against temperature, past all of its conditions."""
     marks = tuple(
         (condition, value)
         for condition, name in (
@@ -182,7 +182,7 @@ _FASTEST = (0.2, 3.0)
 
 
 def forces(damper: Damper) -> Forces | Missing:
-    """Give the damping force against shaft speed, in and out, with the ceiling going in."""
+    """Return the damping force against shaft speed, in and out, with the ceiling going in."""
     name = "cavitation_speed"  # stands on all that the force does
     ceilings: dict[str, float] = {}
     missing: list[str] = []

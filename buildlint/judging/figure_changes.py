@@ -68,7 +68,7 @@ _MEASURES = list(MEASURES)
 
 
 def by_corner(lines: Iterable[FigureLine]) -> Lines:
-    """Give the lines of a build for each corner, however they are told; those of the car as such.
+    """Return the lines of a build for each corner, however they are told; those of the car as such.
 
     So that they can be held against another's, where left and right are alike or are not.
     """
@@ -84,7 +84,7 @@ def by_corner(lines: Iterable[FigureLine]) -> Lines:
 def figure_changes(
     was: Lines, now: Lines, within: Within
 ) -> tuple[tuple[FigureChange, ...], int, int]:
-    """Give the figures that differ, and count those that do not and those that nobody knows."""
+    """Return the figures that differ, and count those that do not and those that nobody knows."""
     found: list[FigureChange] = []
     same = not_known = 0
     for key in {**was, **now}:

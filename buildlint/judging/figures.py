@@ -121,7 +121,7 @@ def figure_lines(
     judgements: Iterable[Judgement],
     measures: Collection[str] | None = None,
 ) -> Iterator[FigureLine]:
-    """Give every measure of the dampers of one build, with what the judgements say of it.
+    """Return every measure of the dampers of one build, with what the judgements say of it.
 
     What is alike on both sides, reading by reading, is one line for its end, or for the car.
     """

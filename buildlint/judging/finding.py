@@ -148,18 +148,18 @@ class Finding:
         return self.solve().reason if self.solve is not None else ""
 
     def __reduce__(self) -> tuple[Any, ...]:
-        """Give what a copy is made of: with the cure, in the place of what solves for it."""
+        """Return what a copy is made of: with the cure, in the place of what solves for it."""
         return made_again(self, solve=self.solve and partial(handed, self.solve()))
 
 
 def made_again(record: Any, **instead: Any) -> tuple[Any, ...]:
-    """Give what a copy of a record is made of, as `__reduce__` does; some fields with others."""
+    """Return what a copy of a record is made of, as `__reduce__` does; some fields with others."""
     values = {each.name: getattr(record, each.name) for each in fields(record)}
     return type(record), tuple((values | instead).values())
 
 
 def handed(value: _Value) -> _Value:
-    """Give what was given: in the place of a function that cannot be told to another process."""
+    """Return what was given: in the place of a function that cannot be told to another process."""
     return value
 
 

@@ -61,7 +61,7 @@ class FindingWriter:
         self._places: dict[Path, Places] = {}
 
     def misnamed(self, path: Path) -> Finding:
-        """Give the finding about a name that is not of the kind, or a folder that is closed."""
+        """Return the finding about a name that is not of the kind, or a folder that is closed."""
         rule = self.team.meant_rule(path)
         if rule is not None:
             message = f"is not read as a rule, because of its name; did you mean {clean(rule)}?"
@@ -82,7 +82,7 @@ class FindingWriter:
         return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
 
     def concession_expired(self, leave: Concession, settings: SettingsFile, on: date) -> Finding:
-        """Give the finding about a concession whose last day is past."""
+        """Return the finding about a concession whose last day is past."""
         days = (on - leave.until).days
         ago = f"{counted(days, 'day')} ago"
         message = f"the concession for {_leave(leave)} ended on {leave.until}, {ago}"
@@ -91,7 +91,7 @@ class FindingWriter:
     def concession_unused(
         self, leave: Concession, settings: SettingsFile, builds: Collection[str]
     ) -> Finding:
-        """Give the finding about a concession that nothing needs."""
+        """Return the finding about a concession that nothing needs."""
         message = f"nothing needs the concession for {_leave(leave)}"
         if leave.rule not in self.book.rules:
             message += ": the rule is off"
@@ -108,7 +108,7 @@ class FindingWriter:
         return self._fault(found, Fault(rule, message, ("concession", str(leave.number), key)))
 
     def in_file(self, found: FileRead) -> list[Finding]:
-        """Give the findings about how a file is written, in the order of its lines."""
+        """Return the findings about how a file is written, in the order of its lines."""
         findings = [self._fault(found, fault) for fault in found.faults[:_MOST_IN_A_FILE]]
         findings.sort(key=lambda f: (f.line, f.column, f.rule, f.message))
         more = len(found.faults) - len(findings)
@@ -118,7 +118,7 @@ class FindingWriter:
         return findings
 
     def of(self, judgement: Judgement, build: FileRead) -> Finding:
-        """Give the finding that a judgement stands for, but for where in its file that is."""
+        """Return the finding that a judgement stands for, but for where in its file that is."""
         rule, unit, found = judgement.rule, judgement.unit, judgement.figure
         origin = _origin(judgement) or Origin(build.path, (judgement.dampers[0].end,))
         value = up = down = None
@@ -156,7 +156,7 @@ class FindingWriter:
         )
 
     def placed(self, finding: Finding) -> Finding:
-        """Give a finding with its line and columns, and what stands there."""
+        """Return a finding with its line and columns, and what stands there."""
         if finding.path is None or finding.stands:
             return finding
         place, stands = self._at(Origin(finding.path, finding.keys))
@@ -196,7 +196,7 @@ class FindingWriter:
         )
 
     def _at(self, origin: Origin) -> tuple[Place, str]:
-        """Give the place of a reading, and the line that stands there."""
+        """Return the place of a reading, and the line that stands there."""
         found = self.team.file(origin.path)
         if not found.data:
             return START, ""
@@ -240,7 +240,7 @@ def _whose(judgement: Judgement, name: str, damper: Damper) -> str:
 
 
 def mistakes_behind(team: Team, path: Path, book: Rulebook) -> tuple[Finding, ...]:
-    """Give every mistake in a build's file and in all files that it stands on."""
+    """Return every mistake in a build's file and in all files that it stands on."""
     writer = FindingWriter(team, book)
     model = team.file(path).model
     files = {path} | (used_by(team, model) if isinstance(model, Build) else set())
@@ -248,12 +248,12 @@ def mistakes_behind(team: Team, path: Path, book: Rulebook) -> tuple[Finding, ..
 
 
 def mistakes_told(mistakes: Iterable[Finding]) -> tuple[str, ...]:
-    """Give mistakes as FILE:LINE:COL: what."""
+    """Return mistakes as FILE:LINE:COL: what."""
     return tuple(f"{f.file}:{f.line}:{f.column}: {f.message}" for f in mistakes)
 
 
 def mistakes_in(team: Team, path: Path, book: Rulebook) -> tuple[str, ...]:
-    """Give every mistake behind a build as FILE:LINE:COL: what."""
+    """Return every mistake behind a build as FILE:LINE:COL: what."""
     return mistakes_told(mistakes_behind(team, path, book))
 
 
@@ -264,7 +264,7 @@ def _leave(leave: Concession) -> str:
 
 
 def _origin(judgement: Judgement) -> Origin | None:
-    """Give where the reading stands that a judgement is about: the one read on a side first."""
+    """Return where the reading stands that a judgement is about: the one read on a side first."""
     about = judgement.measure.about
     if judgement.ask is not None and judgement.ask.exactly and isinstance(judgement.words, tuple):
         left, right = judgement.words
@@ -277,7 +277,7 @@ def _origin(judgement: Judgement) -> Origin | None:
 
 
 def _sides(judgement: Judgement) -> Sides | None:
-    """Give what left and right are, where they are compared and both are known."""
+    """Return what left and right are, where they are compared and both are known."""
     unit = judgement.measure.unit
     if judgement.sides is not None:
         left, right = (in_unit(value, unit) for value in judgement.sides)

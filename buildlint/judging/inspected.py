@@ -74,7 +74,7 @@ class Judged:
         return self.make()
 
     def __reduce__(self) -> tuple[Any, ...]:
-        """Give what a copy is made of: with the dampers, in the place of what makes them."""
+        """Return what a copy is made of: with the dampers, in the place of what makes them."""
         make, later = (partial(handed, given) for given in (self.dampers, self.unchecked))
         return made_again(self, drafts=self.serious, place=handed, make=make, later=later)
 
@@ -87,7 +87,7 @@ class Judged:
         held: Sequence[HeldOn],
         waits: bool = False,
     ) -> Judged:
-        """Give a build of which so far is found only what holds."""
+        """Return a build of which so far is found only what holds."""
         named = kind_and_id(path.name)
         ident = named[1] if named is not None else path.name
         counts = Counts(builds=1, holds=len(held))
@@ -123,7 +123,7 @@ class Inspection:
 
     @property
     def findings(self) -> list[Finding]:
-        """Give all findings: those in files, then those of each build."""
+        """Return all findings: those in files, then those of each build."""
         return [*self.in_files, *(f for build in self.builds for f in build.findings)]
 
     @property
@@ -132,7 +132,7 @@ class Inspection:
         return [*self.in_files, *(f for build in self.builds for f in build.drafts)]
 
     def passes(self, strict: bool = False) -> bool:
-        """Say whether no `must` fails; when strict, also no `should`, and nothing is borderline.
+        """Return whether no `must` fails; when strict, also no `should`, and nothing is borderline.
 
         What is conceded stands in nobody's way.
         """

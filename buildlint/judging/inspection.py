@@ -76,7 +76,7 @@ def inspect_team(
 def _by_root(
     paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]], tracked: bool
 ) -> dict[Path, list[Path]]:
-    """Give the paths by the root of the team that each belongs to; some to several."""
+    """Return the paths by the root of the team that each belongs to; some to several."""
     by_root: dict[Path, list[Path]] = {}
     if not isinstance(paths, (str, os.PathLike, Iterable)):
         raise TypeError("a path is text, or a pathlib.Path; several are a list of them")
@@ -117,7 +117,7 @@ def _inspect_team(
 
 
 def _matters(path: Path, root: Path) -> bool:
-    """Say whether a file of a commit is one of the team's; not every folder rules/ is."""
+    """Return whether a file of a commit is one of the team's; not every folder rules/ is."""
     if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
         return True
     if path.is_relative_to(root) and meant_rule(path.relative_to(root)) is not None:
@@ -126,7 +126,7 @@ def _matters(path: Path, root: Path) -> bool:
 
 
 def _misnamed(path: Path, root: Path) -> bool:
-    """Say whether a file that matters does so only because its name or its keys are nearly ours."""
+    """Return whether a file matters only because its name or its keys are nearly ours."""
     if path.name == SETTINGS or path.is_relative_to(root / OWN):
         return False
     return meant_name(path.name) is not None or may_hold(path.name)

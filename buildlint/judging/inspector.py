@@ -11,12 +11,12 @@ from typing import NamedTuple
 
 from buildlint.files.models import KINDS, Build
 from buildlint.files.reader import FileRead
+from buildlint.judging.concessions import Concessions
 from buildlint.judging.finding import Cure, Finding
 from buildlint.judging.finding_writer import FindingWriter
 from buildlint.judging.inspected import Inspection, Judged
 from buildlint.judging.judge import AT_A_TIME, Judge
 from buildlint.judging.judgement import Judgement, Outcome
-from buildlint.judging.leaves import Leaves
 from buildlint.judging.rulebook import Rulebook
 from buildlint.judging.rules_in_force import InForce, rules_in_force
 from buildlint.measures.damper import Damper
@@ -39,11 +39,11 @@ class Work(NamedTuple):
     on: datetime.date
 
     def team(self) -> Team:
-        """Give the team, of which nothing is read yet."""
+        """Return the team, of which nothing is read yet."""
         return Team(self.root, self.known)
 
     def force(self) -> InForce:
-        """Give the rules in force; raises RulebookError and SettingsError."""
+        """Return the rules in force; raises RulebookError and SettingsError."""
         return rules_in_force(self.root, self.rulebook)
 
 
@@ -62,7 +62,7 @@ class Inspector:
         self.many = many
         self.judge = Judge(force.book, force.sure)
         self.writer = FindingWriter(team, force.book)
-        self.leaves = Leaves(force.concessions, on)
+        self.leaves = Concessions(force.concessions, on)
         self._last: tuple[Path, list[Damper]] | None = None
         self._unchecked: dict[Path, list[Finding]] = {}
 
@@ -134,7 +134,7 @@ class Inspector:
         return judged
 
     def _told_once(self, judgements: Sequence[Judgement], build: str) -> Iterator[Judgement]:
-        """Give the judgements without the shoulds whose reading a must has already found at fault.
+        """Yield the judgements but the shoulds whose reading a must has already found at fault.
 
         A must that is conceded finds nothing at fault.
         """
@@ -153,7 +153,7 @@ class Inspector:
                 yield judgement
 
     def _unchecked_again(self, together: tuple[Path, ...], path: Path) -> list[Finding]:
-        """Give the findings on what was not checked in one of many builds.
+        """Return the findings on what was not checked in one of many builds.
 
         They are not kept: the builds that were judged together with it are judged again, and the
         findings of these are kept until those of others are asked for.
@@ -174,7 +174,7 @@ class Inspector:
         return self._unchecked[path]
 
     def _made_again(self, path: Path) -> list[Damper]:
-        """Give the dampers of one of many builds; the last ones are kept for its next finding."""
+        """Return the dampers of one of many builds; the last ones are kept for its next finding."""
         if self._last is None or self._last[0] != path:
             self._last = path, dampers(self.team, self.team.file(path))
             self.team.forget(path)
@@ -226,7 +226,7 @@ class Inspector:
                 yield self.writer.misnamed(path)
 
     def _of_concessions(self, found: Sequence[Judged]) -> Iterator[Finding]:
-        """Give the findings about concessions that are over, or that nothing needs."""
+        """Return the findings about concessions that are over, or that nothing needs."""
         settings, book = self.force.settings, self.force.book.rules
         if settings is None:
             return

@@ -95,7 +95,7 @@ def _at(mask: NDArray[np.bool_], corner: NDArray[np.intp]) -> NDArray[np.bool_]:
 
 
 def measured(dampers: Sequence[Damper], measures: Collection[str] | None = None) -> list[Judgement]:
-    """Give measures of the dampers of one build, at each condition, held against no limit."""
+    """Return measures of the dampers of one build, at each condition, held against no limit."""
     judge = Judge(Rulebook({}))
     figures = Figures(Batch([dampers]))
     names = [n for n in (MEASURES if measures is None else measures) if n != "parts"]
@@ -133,7 +133,7 @@ def _tell(weighed: Weighed, outcomes: Sequence[Outcome], in_full: bool = True) -
 
 
 def _judgements(weighed: Weighed, at_each: bool = False) -> Iterator[Judgement]:
-    """Give the judgement of each subject at its worst condition, or at each."""
+    """Return the judgement of each subject at its worst condition, or at each."""
     if not len(weighed.builds):
         return
     first, subjects, groups = _grouped(weighed)

@@ -132,7 +132,7 @@ def _each_in_its_table(caps: list[CapLabel]) -> Iterator[CapLabel]:
 
 
 def _items(damper: Damper) -> tuple[list[str], tuple[str, ...]]:
-    """Give what tells one damper from another, and what of it was not given."""
+    """Return what tells one damper from another, and what of it was not given."""
     by_name = {"oil": damper.oil, "piston": damper.piston}
     if damper.style == "emulsion":
         air = damper.air
@@ -168,7 +168,7 @@ _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 
 
 def _in_toml(text: str) -> str:
-    r"""Give a text as a basic string of TOML, with an escape for all that does not print.
+    r"""Return a text as a basic string of TOML, with an escape for all that does not print.
 
     >>> print(_in_toml('6" \x1b'))
     "6\" \u001b"

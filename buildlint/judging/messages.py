@@ -154,7 +154,7 @@ _WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
 
 
 def _is_worded(judgement: Judgement, over: bool, limit: float) -> bool:
-    """Say whether the sentence fits the limit: a team's own may ask for the other way."""
+    """Return whether the sentence fits the limit: a team's own may ask for the other way."""
     if judgement.measure.name in ("hold_back_window", "days_before_event"):
         return not over and limit <= 0.0
     return limit >= 0.0 if over else limit <= 0.0

@@ -54,7 +54,7 @@ class Change:
 
 
 def reading_changes(old: tuple[Team, FileRead], new: tuple[Team, FileRead]) -> tuple[Change, ...]:
-    """Give every reading of two builds that differs, in their cars, events and parts too.
+    """Return every reading of two builds that differs, in their cars, events and parts too.
 
     What counts is what a damper comes to have: a reading that is moved from the end's table to
     both sides with the same value is no change, nor is one that is written otherwise and means the
@@ -77,7 +77,7 @@ def reading_changes(old: tuple[Team, FileRead], new: tuple[Team, FileRead]) -> t
 
 
 def lies_within(value: float, low: float, high: float) -> bool:
-    """Say whether a value lies between two others, to the last few bits.
+    """Return whether a value lies between two others, to the last few bits.
 
     >>> lies_within(0.1 + 0.2, 0.0, 0.3), lies_within(0.31, 0.0, 0.3)
     (True, False)
@@ -155,7 +155,7 @@ def _within(was: Stands | None, now: Stands | None) -> bool:
 
 
 def _pairs(was: Any, now: Any) -> list[tuple[Reading, Reading]] | None:
-    """Give the readings that can be held against each other; None where these are none."""
+    """Return the readings that can be held against each other; None where these are none."""
     if not (isinstance(was, tuple) and isinstance(now, tuple)):
         return None
     if [count for count, _ in was] != [count for count, _ in now]:

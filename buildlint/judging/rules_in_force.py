@@ -13,9 +13,8 @@ from buildlint.files.mistakes import checked
 from buildlint.files.places import Places
 from buildlint.files.rule_keys import ASKS
 from buildlint.files.settings import OWN, SETTINGS, SURE, Change, SettingsFile, read_settings
-from buildlint.judging.own_rules import own_rules
 from buildlint.judging.rule import Rule, asked, turnable
-from buildlint.judging.rulebook import Rulebook, load_rulebook
+from buildlint.judging.rulebook import Rulebook, load_rulebook, own_rules
 from buildlint.measures import MEASURES
 from buildlint.team.repository import Team
 from buildlint.text.words import nearest, shown
@@ -73,7 +72,7 @@ class InForce:
 
 
 def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
-    """Give the rules in force for the team whose root this is.
+    """Return the rules in force for the team whose root this is.
 
     `base` stands in for the rules that come with buildlint: it is taken as it is, and of the team's
     settings only the concessions are followed. Raises SettingsError and RulebookError with every
@@ -127,7 +126,7 @@ def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
 
 
 def _root_around(root: Path) -> Path | None:
-    """Give the root of the team in whose folder this one's lies, in the same git repository."""
+    """Return the root of the team in whose folder this one's lies, in the same git repository."""
     found = None
     for folder in (root, *root.parents):
         if found is None and folder != root and os.path.lexists(folder / SETTINGS):
@@ -154,7 +153,7 @@ def _left_behind(
 
 
 def _no_leave(leave: Concession, rules: Mapping[str, Rule]) -> tuple[str, str] | None:
-    """Give the key and what is wrong with it, where a concession can never be of use."""
+    """Return the key and what is wrong with it, where a concession can never be of use."""
     if leave.rule.startswith("file/"):
         return "rule", "no concession covers a mistake in a file: it can only be mended"
     rule = rules.get(leave.rule)

@@ -16,7 +16,7 @@ _T = TypeVar("_T")
 
 
 def corners_of(subject: str) -> tuple[str, ...]:
-    """Give the corners that a subject stands for.
+    """Return the corners that a subject stands for.
 
     >>> corners_of("front"), corners_of("rear.left")
     (('front.left', 'front.right'), ('rear.left',))
@@ -31,7 +31,7 @@ def corners_of(subject: str) -> tuple[str, ...]:
 
 
 def told_together(by_corner: Mapping[str, _T]) -> Iterator[tuple[str, _T]]:
-    """Give what is the same on both sides once for its end, what is the same on all once.
+    """Return what is the same on both sides once for its end, what is the same on all once.
 
     >>> list(told_together({"front.left": 1, "front.right": 1, "rear.left": 1, "rear.right": 2}))
     [('front', 1), ('rear.left', 1), ('rear.right', 2)]

@@ -303,5 +303,5 @@ def _limits(ask: Ask) -> tuple[float, float]:
 
 
 def _is_sound(word: Any, ask: Ask) -> bool:
-    """Tell whether an id, or whether something is so, is what is asked for."""
+    """Return whether an id, or whether something is so, is what is asked for."""
     return word in ask.one_of if ask.one_of else word is True

@@ -285,7 +285,7 @@ class Batch:
         return found
 
     def given(self, name: str) -> Mask:
-        """Tell which dampers have a reading."""
+        """Return which dampers have a reading."""
         found: Mask = ~np.isnan(self.value[_AT[name]])
         return found
 

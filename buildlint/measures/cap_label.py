@@ -111,7 +111,7 @@ def label_disagreements(
 
 
 def _places(cap: Words, label: str, ident: str) -> list[range | None]:
-    """Give the words of a label that may name an id; None last: it may not be named at all."""
+    """Return the words of a label that may name an id; None last: it may not be named at all."""
     wanted = words_of(ident).words
     if not wanted:
         # an id of signs only is named as it stands
@@ -137,7 +137,7 @@ def _joined_on(
     numbers: Sequence[Number],
     hold_back: float | None,
 ) -> bool:
-    """Say whether an id is only a part of what it stands in: other words are joined on to it."""
+    """Return whether an id is only a part of what it stands in: other words are joined on to it."""
     if not at:
         return False
     first, last = at[0], at[-1]
@@ -199,7 +199,7 @@ def _figure_disagreements(
 
 
 def _beside(cap: Words, taken: dict[int, str], number: Number) -> set[str]:
-    """Give the words before and after a number and its unit, where nothing stands between."""
+    """Return the words before and after a number and its unit, where nothing stands between."""
     before, after = number.at[0] - 1, number.at[-1] + 1
     if number.unit in ("mm", "ml"):
         after += 1
@@ -214,14 +214,14 @@ def _beside(cap: Words, taken: dict[int, str], number: Number) -> set[str]:
 
 
 def _is_marked(cap: Words, taken: dict[int, str], number: Number) -> bool:
-    """Say whether the label calls a number its hold-back."""
+    """Return whether the label calls a number its hold-back."""
     return not _OTHER_UNITS.fullmatch(number.unit) and bool(
         _HOLD_BACK_WORDS & _beside(cap, taken, number)
     )
 
 
 def _is_hold_back(cap: Words, taken: dict[int, str], number: Number) -> bool:
-    """Say whether a number is surely a hold-back: in mm, or bare with a point and no date."""
+    """Return whether a number is surely a hold-back: in mm, or bare with a point and no date."""
     start, after = number.at[0], number.at[-1] + 1
     if number.value > _MOST_HOLD_BACK * 1e3 or any(
         map(_OTHER_THINGS.fullmatch, _beside(cap, taken, number))
@@ -253,7 +253,7 @@ def _corner_disagreements(cap: Words, taken: dict[int, str], end: str, side: str
 
 
 def _corners(cap: Words, taken: dict[int, str]) -> Iterator[tuple[str, str]]:
-    """Give the corners that a label speaks of; the side is empty where it says only the end."""
+    """Return the corners that a label speaks of; the side is empty where it says only the end."""
     free = ["" if i in taken else word for i, word in enumerate(cap.words)]
     both_sides = all(side in free for side in _SIDES)
     for i, word in enumerate(free):

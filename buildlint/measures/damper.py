@@ -145,7 +145,7 @@ class Damper:
         return self.largest_piston is not None
 
     def is_given(self, name: str) -> bool:
-        """Tell whether a reading was given; a default may stand in for it.
+        """Return whether a reading was given; a default may stand in for it.
 
         What stands in for a key of a part stands at the part as a whole.
         """

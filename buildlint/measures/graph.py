@@ -115,7 +115,7 @@ def needs(name: str, condition: str = "bench") -> Needs:
 
 @cache
 def is_conditional(name: str) -> bool:
-    """Tell whether a measure has a value of its own at each condition."""
+    """Return whether a measure has a value of its own at each condition."""
     return not _is_over_all(function_of(name)) and any(
         needs(name, "bench") != needs(name, other) for other in CONDITIONS[1:]
     )
@@ -141,7 +141,7 @@ def stands_on(name: str) -> frozenset[str]:
 
 @cache
 def needs_event(name: str) -> bool:
-    """Tell whether a measure is worked out at the event too, where there is one."""
+    """Return whether a measure is worked out at the event too, where there is one."""
     readings = {r for c in CONDITIONS for r in needs(name, c).readings}
     return not readings.isdisjoint({"coldest", "hottest", "event_altitude"})
 

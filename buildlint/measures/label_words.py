@@ -76,7 +76,7 @@ class Number:
 
 
 def plain_text(text: str) -> str:
-    """Give a label's text in small letters, its lines joined where one goes on."""
+    """Return a label's text in small letters, its lines joined where one goes on."""
     joined = re.sub(rf"\s*\n{GOES_ON}", "", text)
     return unicodedata.normalize("NFKC", joined).casefold().replace("×", "x").replace("\u2212", "-")
 
@@ -101,7 +101,7 @@ def words_of(text: str) -> Words:
 
 
 def numbers_in(cap: Words, taken: dict[int, str]) -> Iterator[Number]:
-    """Give the numbers among the words that name no part: whole, or with one point or comma."""
+    """Return the numbers among the words that name no part: whole, or with one point or comma."""
     i = 0
     while i < len(cap.words):
         start = i
@@ -123,7 +123,7 @@ def numbers_in(cap: Words, taken: dict[int, str]) -> Iterator[Number]:
 
 
 def date_at(cap: Words, i: int) -> bool:
-    """Say whether three words from one on are a date: day, month, year in some usual order."""
+    """Return whether three words from one on are a date: day, month, year in some usual order."""
     if i + 3 > len(cap.words) or not all(cap.is_digits(k) for k in range(i, i + 3)):
         return False
     if cap.gaps[i + 1] != cap.gaps[i + 2] or cap.gaps[i + 1] not in ("-", "/", "."):
@@ -136,12 +136,12 @@ def date_at(cap: Words, i: int) -> bool:
 
 
 def at_most(word: str, most: int) -> bool:
-    """Say whether a word of digits may be a day or a month: one or two digits, not above most."""
+    """Return whether a word of one or two digits may be a day or a month."""
     return len(word) <= 2 and 1 <= int(word) <= most
 
 
 def only_names_both(label: str, oil: str, piston: str) -> bool:
-    """Say whether a label names oil and piston and says nothing else, so that it agrees.
+    """Return whether a label names oil and piston and says nothing else, so that it agrees.
 
     >>> only_names_both("O450 / four-18", "o450", "four-18")
     True

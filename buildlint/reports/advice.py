@@ -14,7 +14,7 @@ def about(finding: Finding) -> str:
 
 
 def advice(finding: Finding) -> list[str]:
-    """Give sentences: the caution first, then what was solved for, then the rule's cure.
+    """Return sentences: the caution first, then what was solved for, then the rule's cure.
 
     Nothing for what is not checked or is conceded: there is nothing to mend.
     """
@@ -42,7 +42,7 @@ def what_decides(finding: Finding) -> str:
 
 
 def sentence(text: str) -> str:
-    r"""Give a text on one line, fit to be shown, with the full stop that ends a sentence.
+    r"""Return a text on one line, fit to be shown, with the full stop that ends a sentence.
 
     >>> sentence("the cap\nis full"), sentence("Why?")
     ('the cap is full.', 'Why?')

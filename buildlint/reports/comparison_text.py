@@ -30,7 +30,7 @@ _WITHIN = "within tolerance"
 
 
 def comparison_text(found: Comparison) -> str:
-    """Give what changed between two builds, what matters most at the event first.
+    """Return what changed between two builds, what matters most at the event first.
 
     Figures that are readings themselves, told among the readings, are not told again.
     """
@@ -164,7 +164,7 @@ def _figures(figures: Sequence[FigureChange]) -> Iterator[str]:
 
 
 def _row(figure: FigureChange) -> str:
-    """Give one figure then and now, by how much it differs, and what the rules say where new."""
+    """Return one figure then and now, by how much it differs, and what the rules say where new."""
     old, new, unit = figure.old, figure.new, figure.unit or "1"
     more = 0
     while more < _MOST_MORE and not _told_apart(figure, unit, more):

@@ -40,7 +40,7 @@ def draw(body: float, cap: float) -> str:
 
 
 def _side(use: float) -> str:
-    """Give one side from the middle outwards: its room, the bar, what lies past the bar."""
+    """Return one side from the middle outwards: its room, the bar, what lies past the bar."""
     used = _cells(use)
     cells = "".join("#" if i < used else "." for i in range(ROOM))
     past = "".join("!" if i < used else " " for i in range(ROOM, ROOM + PAST))

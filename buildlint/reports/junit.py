@@ -19,7 +19,7 @@ _FILES = "files"
 
 
 def inspection_junit(inspection: Inspection, strict: bool = False) -> str:
-    """Give a test suite for each build, one for the files, one for rules that the team changes.
+    """Return a test suite for each build, one for the files, one for rules that the team changes.
 
     A test is one rule on one subject of a build. A must that fails is a failure; a should that
     fails and a borderline must pass and say so in their output, unless `strict`. What is not
@@ -131,7 +131,7 @@ def _came_out(test: ElementTree.Element, finding: Finding, strict: bool) -> None
 
 
 def _told(finding: Finding) -> str:
-    """Give a finding in full: what, where, what stands there, and what would mend it."""
+    """Return a finding in full: what, where, what stands there, and what would mend it."""
     verdict = f"{finding.verdict} ({finding.level})"
     place = f"{clean(finding.file)}:{finding.line}:{finding.column}"
     if finding.stands:

@@ -15,7 +15,7 @@ _IN = 6
 
 
 def labels_text(found: BuildLabels) -> str:
-    """Give what to write on each cap, what its label says now, and which caps disagree."""
+    """Return what to write on each cap, what its label says now, and which caps disagree."""
     lines = [f"{clean(found.build)}  {meant_for(found.car, found.event)}"]
     for group in _alike(found.caps):
         lines += ["", *_cap(group)]

@@ -10,7 +10,7 @@ __all__ = ["inspection_lines"]
 
 
 def inspection_lines(inspection: Inspection) -> str:
-    """Give every finding but what is not checked, each on one line; then what the team changes.
+    """Return every finding but what is not checked, each on one line; then what the team changes.
 
     Of the team's changes, those that touch a rule that came as a must.
     """
@@ -25,7 +25,7 @@ def inspection_lines(inspection: Inspection) -> str:
 
 
 def line(finding: Finding) -> str:
-    """Give one finding as one line."""
+    """Return one finding as one line."""
     about = " ".join(filter(None, (finding.subject, finding.condition)))
     what = finding.verdict if finding.level == "must" else f"{finding.verdict} ({finding.level})"
     reason = ""

@@ -48,7 +48,7 @@ _NOTIFICATIONS = {
 
 
 def inspection_sarif(inspection: Inspection, strict: bool = False) -> str:
-    """Give findings as one run of a SARIF log, the same for the same findings.
+    """Return findings as one run of a SARIF log, the same for the same findings.
 
     What fails is an error (must) or a warning (should), what is borderline is for review, what is
     not checked is open; what is conceded is suppressed, with the reason. When `strict`, where a
@@ -219,7 +219,7 @@ def _suppressions(finding: Finding) -> Iterable[dict[str, Any]]:
 
 
 def _identity(finding: Finding) -> tuple[str, ...]:
-    """Give what makes a finding the same one after lines were moved."""
+    """Return what makes a finding the same one after lines were moved."""
     if finding.build is None:
         return (finding.rule, finding.file, finding.message)
     return (finding.rule, finding.build, finding.subject, finding.condition or "")
@@ -243,7 +243,7 @@ def _place(
 
 
 def _location(file: str, path: Path | None) -> dict[str, str]:
-    """Give a file as RFC 3986 has it: relative, or whole where it lies outside this folder.
+    """Return a file as RFC 3986 has it: relative, or whole where it lies outside this folder.
 
     Whatever a base is resolved to, ".." after it would lead a viewer astray.
     """
@@ -258,5 +258,5 @@ def _location(file: str, path: Path | None) -> dict[str, str]:
 
 
 def _message(text: str) -> dict[str, str]:
-    """Give a plain text message in which nothing is a placeholder or a link (3.11.5, 3.11.6)."""
+    """Return a plain text message in which nothing is a placeholder or a link (3.11.5, 3.11.6)."""
     return {"text": text.replace("{", "{{").replace("}", "}}").replace("](", "] (")}

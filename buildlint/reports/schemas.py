@@ -71,7 +71,7 @@ def schema_text(kind: str) -> str:
 
 
 class _WithoutNull(GenerateJsonSchema):
-    """Leaves null out of schemas: TOML has none, so that a key is there or it is not."""
+    """Concessions null out of schemas: TOML has none, so that a key is there or it is not."""
 
     def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
         """Leave out null."""

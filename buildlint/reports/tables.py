@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from buildlint.files.amounts import decimals, float_of, unit_in_words
-from buildlint.judging.differences import COVERAGE
 from buildlint.judging.figures import BuildFigures, FigureLine
 from buildlint.judging.rule import Rule, asked
 from buildlint.judging.rulebook import Rulebook
 from buildlint.judging.rules_in_force import RuleChange
+from buildlint.judging.values import COVERAGE
 from buildlint.text.words import clean, listed, meant_for, stands_at
 from buildlint.text.wrapping import wrapped
 
@@ -17,7 +17,7 @@ __all__ = ["figures_text", "rule_text", "rulebook_text", "spread_text"]
 
 
 def figures_text(found: BuildFigures) -> str:
-    """Give every figure of a build, by subject, with its uncertainty."""
+    """Return every figure of a build, by subject, with its uncertainty."""
     lines = [f"{clean(found.build)}  {meant_for(found.car, found.event)}"]
     for subject in sorted({line.subject for line in found.figures}):
         lines += ["", f"  {subject.replace('.', ' '):<30}{'as read':>12}  uncertainty"]
@@ -61,7 +61,7 @@ def _figure(line: FigureLine) -> str:
 
 
 def spread_text(line: FigureLine, unit: str, more: int = 0) -> str:
-    """Give the expanded uncertainty each way; one figure where both are the same."""
+    """Return the expanded uncertainty each way; one figure where both are the same."""
     if line.uncertainty_up is None or line.uncertainty_down is None:
         return "without end" if isinstance(line.value, float) else ""
     up, down = (
@@ -84,7 +84,7 @@ def _missing(lines: list[FigureLine]) -> Iterator[str]:
 
 
 def rulebook_text(book: Rulebook, changes: Sequence[RuleChange] = ()) -> str:
-    """Give every rule in two or three lines: what is asked, and where the limit comes from.
+    """Return every rule in two or three lines: what is asked, and where the limit comes from.
 
     Then what the team's own settings change of the rules that come with buildlint.
     """
@@ -109,7 +109,7 @@ def rulebook_text(book: Rulebook, changes: Sequence[RuleChange] = ()) -> str:
 
 
 def rule_text(rule: Rule, changes: Sequence[RuleChange] = ()) -> str:
-    """Give one rule in full, and what the team's own settings change of it."""
+    """Return one rule in full, and what the team's own settings change of it."""
     lines = [rule.id, *wrapped(f"{rule.title} ({rule.level})", 0), ""]
     ask = asked(rule)
     if ask:

@@ -22,7 +22,7 @@ _TOLD_AT = 15
 
 
 def inspection_text(inspection: Inspection, colour: bool = False, strict: bool = False) -> str:
-    """Give the whole report, ending in a line that sums it up."""
+    """Return the whole report, ending in a line that sums it up."""
     writer = _Writer(colour)
     many = len(inspection.builds) > MANY
     blocks = [*writer.files(inspection.in_files)]
@@ -54,7 +54,7 @@ class _Writer:
         return f"{_BOLD}{text}{_OFF}" if self.colour else text
 
     def mark(self, finding: Finding) -> str:
-        """Give the word that a finding begins with, and blanks up to what is told of it."""
+        """Return the word that a finding begins with, and blanks up to what is told of it."""
         word = "FAILS"
         if finding.concession is not None:
             word = "conceded"
@@ -67,7 +67,7 @@ class _Writer:
         return f"    {_BOLD}{_RED}{word}{_OFF}{blanks}" if coloured else f"    {word}{blanks}"
 
     def head(self, finding: Finding) -> Iterator[str]:
-        """Give the first lines of a finding in full: its word, and the title of its rule."""
+        """Return the first lines of a finding in full: its word, and the title of its rule."""
         first, *more = wrapped(finding.title, _TOLD_AT)
         yield f"{self.mark(finding)}{first.strip()}"
         yield from more
@@ -75,7 +75,7 @@ class _Writer:
     # --- mistakes in files -----------------------------------------------------------------------
 
     def files(self, findings: Iterable[Finding]) -> Iterator[list[str]]:
-        """Give a block for each file that has a mistake."""
+        """Return a block for each file that has a mistake."""
         by_file: dict[str, list[Finding]] = {}
         for finding in findings:
             by_file.setdefault(finding.file, []).append(finding)
@@ -94,7 +94,7 @@ class _Writer:
     # --- builds ----------------------------------------------------------------------------------
 
     def build(self, judged: Judged, brief: bool) -> tuple[list[str], bool]:
-        """Give the block of a build, and whether a gauge is drawn in it."""
+        """Return the block of a build, and whether a gauge is drawn in it."""
         lines = [f"{self.bold(clean(judged.id))}  {meant_for(judged.car, judged.event)}"]
         if brief:
             return list(self.in_brief(lines[0], judged)), False
@@ -111,7 +111,7 @@ class _Writer:
         return lines, drawn
 
     def in_brief(self, head: str, judged: Judged) -> Iterator[str]:
-        """Give one of many builds: how it stands, and in a line each what must hold and fails."""
+        """Return one of many builds: how it stands, and in a line each what must hold and fails."""
         counts = judged.counts
         standing = [f for f in judged.drafts if f.concession is None]
         fails = [f for f in standing if f.level == "must" and f.verdict == "fails"]
@@ -132,7 +132,7 @@ class _Writer:
             yield from wrapped(text, 8, first=f"{self.mark(one).rstrip()} ")
 
     def findings(self, findings: list[Finding]) -> Iterator[str]:
-        """Give what fails or is borderline in full; in brief what follows from it or is conceded.
+        """Return what fails or is borderline in full; in brief what follows from it or is conceded.
 
         Of one figure of one subject only the gravest is told in full, and each must.
         """
@@ -161,7 +161,7 @@ class _Writer:
                 yield from wrapped(f"until {leave.until}: {clean(leave.reason)}", _TOLD_AT)
 
     def in_full(self, group: list[Finding]) -> Iterator[str]:
-        """Give a finding in full: what, by how much, where, and what would mend it."""
+        """Return a finding in full: what, by how much, where, and what would mend it."""
         finding = group[0]
         yield ""
         yield from self.head(finding)
@@ -175,14 +175,14 @@ class _Writer:
         yield from wrapped(finding.cure, _TOLD_AT)
 
     def cures(self, finding: Finding) -> Iterator[str]:
-        """Give what was solved for, or why nothing was."""
+        """Return what was solved for, or why nothing was."""
         if finding.no_figure:
             yield from wrapped(finding.no_figure, _TOLD_AT)
         for figure in finding.cure_figures:
             yield from wrapped(figure.text, _TOLD_AT)
 
     def place(self, finding: Finding) -> Iterator[str]:
-        """Give the place, and what stands there, on a line of its own where both are long."""
+        """Return the place, and what stands there, on a line of its own where both are long."""
         where = f"{' ' * _TOLD_AT}{clean(finding.file)}:{finding.line}:{finding.column}"
         stands = clean(finding.stands)
         if stands and len(where) + 3 + len(stands) <= WIDTH:
@@ -194,7 +194,7 @@ class _Writer:
             yield f"{' ' * (_TOLD_AT + 2)}{told}"
 
     def sum(self, inspection: Inspection, strict: bool) -> list[str]:
-        """Give the last lines: how many builds, and whether they may go out."""
+        """Return the last lines: how many builds, and whether they may go out."""
         counts = inspection.counts
         conceded = [f for f in inspection.drafts if f.concession is not None]
         standing = [f for f in inspection.drafts if f.concession is None]
@@ -255,12 +255,12 @@ def rule_changes(changes: Sequence[RuleChange]) -> list[str]:
 
 
 def _home(change: RuleChange) -> Path:
-    """Give the settings that a change stands in; of rules of the team's own, their folder."""
+    """Return the settings that a change stands in; of rules of the team's own, their folder."""
     return change.path.parents[change.rule.count("/")] if change.kind == "own" else change.path
 
 
 def _at(finding: Finding) -> str:
-    """Give the line at its shortest: that of the build's own file, which heads its block."""
+    """Return the line at its shortest: that of the build's own file, which heads its block."""
     here = finding.file.endswith(".build.toml")
     return f":{finding.line}" if here else f"{clean(finding.file)}:{finding.line}"
 
@@ -294,7 +294,7 @@ def _gravest_first(findings: list[Finding]) -> list[Finding]:
 
 
 def _s(number: int) -> str:
-    """Give the end of a verb of which so many are the subject."""
+    """Return the end of a verb of which so many are the subject."""
     return "s" if number == 1 else ""
 
 

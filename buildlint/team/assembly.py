@@ -13,15 +13,14 @@ from buildlint.files.readings import Reading
 from buildlint.files.tables import Table
 from buildlint.measures.damper import READINGS_OF, Damper
 from buildlint.measures.origin import Origin
-from buildlint.team.gathering import Gathering
-from buildlint.team.part_figures import gathered_of, guess_oil_volume
+from buildlint.team.part_figures import Gathering, gathered_of, guess_oil_volume
 from buildlint.team.repository import Team
 
 __all__ = ["dampers", "fitted", "with_nothing_but"]
 
 
 def dampers(team: Team, build: FileRead) -> list[Damper]:
-    """Give the four dampers of a build, as far as its file says what is in them.
+    """Return the four dampers of a build, as far as its file says what is in them.
 
     An end that the file lacks gives no dampers.
     """
@@ -47,7 +46,7 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
 
 
 def _shared(team: Team, model: Build, build: FileRead) -> Gathering:
-    """Give what all four dampers have: the bench, and the event."""
+    """Return what all four dampers have: the bench, and the event."""
     shared = Gathering()
     shared.figures["style"] = model.style
     shared.figures["event"] = model.event
@@ -72,7 +71,7 @@ def _shared(team: Team, model: Build, build: FileRead) -> Gathering:
 def _of_end(
     team: Team, build: FileRead, table: End, end: str, above: Gathering
 ) -> Iterator[Damper]:
-    """Give both dampers of an end, from what stands above them."""
+    """Return both dampers of an end, from what stands above them."""
     both = above.copy()
     _take_parts(both, team)
     for side in ("left", "right"):
@@ -91,7 +90,7 @@ def _of_end(
 
 
 def _of_event(team: Team, event: Event, file: FileRead) -> Gathering:
-    """Give what there is to gather of an event, gathered once for all builds for it."""
+    """Return what there is to gather of an event, gathered once for all builds for it."""
     known: Gathering | None = team.gathered.get(("event", file.id))
     if known is None:
         known = team.gathered["event", file.id] = Gathering()
@@ -115,7 +114,7 @@ def _of_event(team: Team, event: Event, file: FileRead) -> Gathering:
 def _said(
     team: Team, table: Table | None, file: FileRead, keys: tuple[str, ...], keep: bool = False
 ) -> Gathering:
-    """Give what a table of a corner, or an end, says of a damper: readings, and the ids of parts.
+    """Return what a table of a corner, or an end, says of a damper: readings, and the ids of parts.
 
     `keep` is for what is asked for again with other builds: that of a car.
     """
@@ -173,7 +172,7 @@ _SAID = (*_READINGS, "label", "done", *PART_KINDS)
 
 
 def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
-    """Give the damper with another part of a kind in the place of the one that it has.
+    """Return the damper with another part of a kind in the place of the one that it has.
 
     Raises KeyError for a part that the drawers do not hold.
     """
@@ -191,7 +190,7 @@ def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
 
 
 def with_nothing_but(team: Team, kind: str, ident: str) -> Damper:
-    """Give a damper of which nothing is known but one part."""
+    """Return a damper of which nothing is known but one part."""
     made = _gathered(team, kind, ident)
     made.figures |= {"end": "front", "side": "left", kind: ident}
     return made.damper()

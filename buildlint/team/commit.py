@@ -38,7 +38,7 @@ class Unseen(NamedTuple):
 
 
 def tracked_files(root: Path, others: bool = False) -> list[Path]:
-    """Give the files of the team that git tracks; raises PathError where git cannot say.
+    """Return the files of the team that git tracks; raises PathError where git cannot say.
 
     As on the disk, what is hidden and roots of other teams below this one are passed over. With
     `others`, also those that may hold what is ours though no name says so.
@@ -65,7 +65,7 @@ def tracked_files(root: Path, others: bool = False) -> list[Path]:
 
 
 def changed_in_commit(folder: Path) -> list[Path]:
-    """Give the files that the commit being made changes or deletes, or the whole repository.
+    """Return the files that the commit being made changes or deletes, or the whole repository.
 
     In a run over a range of commits, as a hook runner makes it, those of the range. Where nothing
     is staged, as in a run over all files, the repository's own folder. Only files that matter here
@@ -102,7 +102,7 @@ def changed_in_commit(folder: Path) -> list[Path]:
 
 
 def in_range() -> bool:
-    """Say whether a hook runner judges commits that are made already: a range of them."""
+    """Return whether a hook runner judges commits that are made already: a range of them."""
     return all(_range())
 
 

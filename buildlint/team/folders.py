@@ -22,7 +22,7 @@ DEEPEST = 64
 
 
 def find_root(start: Path) -> Path:
-    """Give the root of the repository that a path is in.
+    """Return the root of the repository that a path is in.
 
     It is the nearest folder upwards with `buildlint.toml`, else with `.git`, else the folder given
     (or the folder of the file given).
@@ -38,7 +38,7 @@ def find_root(start: Path) -> Path:
 
 
 def files_below(folder: Path, others: bool = False) -> Iterator[Path]:
-    """Give the files of a team below a folder, by name alone; misnamed ones too.
+    """Return the files of a team below a folder, by name alone; misnamed ones too.
 
     With `others`, also those that may hold what is ours though no name says so: the team finds out.
 
@@ -65,7 +65,7 @@ def files_below(folder: Path, others: bool = False) -> Iterator[Path]:
 def folders_below(
     folder: Path, own_roots: bool = True, closed: list[Path] | None = None
 ) -> Iterator[tuple[Path, list[os.DirEntry[str]]]]:
-    """Give a folder and every one below it, with what is in it; hidden ones and links left out.
+    """Return a folder and every one below it, with what is in it; hidden ones and links left out.
 
     Without `own_roots`, folders that are roots of their own are passed over. Those that cannot be
     looked into, or are deeper than DEEPEST, are put into `closed`.
@@ -96,7 +96,7 @@ def folders_below(
 
 
 def passed_over(name: PurePath, is_root: Callable[[PurePath], bool]) -> bool:
-    """Say whether a file that git names, from the root, is one that `files_below` leaves out.
+    """Return whether a file that git names, from the root, is one that `files_below` leaves out.
 
     `is_root` says whether a folder, named likewise, is a team's root of its own.
 

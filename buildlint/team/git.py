@@ -74,7 +74,7 @@ def names_below(folder: Path, *words: str) -> list[str]:
 
 
 def stays_below(name: str) -> bool:
-    """Say whether a name that git gives leads to no other folder than it is seen from.
+    """Return whether a name that git gives leads to no other folder than it is seen from.
 
     Git itself writes no other, but whoever makes an index or a commit by hand can.
     """

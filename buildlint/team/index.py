@@ -37,7 +37,7 @@ class Entry(NamedTuple):
 
 
 def entries(folder: Path) -> Iterator[Entry]:
-    """Give what git has in its index below a folder, with names as seen from there."""
+    """Return what git has in its index below a folder, with names as seen from there."""
     for line in git(folder, "ls-files", "-s", "-v", "-z"):
         about, _, name = line.partition("\t")
         # S: left out of the disk; a small letter: taken as unchanged
@@ -49,7 +49,7 @@ def entries(folder: Path) -> Iterator[Entry]:
 
 
 def as_staged(entry: Entry, root: Path) -> bool:
-    """Say whether a file stands on the disk, below a root, as it was added.
+    """Return whether a file stands on the disk, below a root, as it was added.
 
     Ends of lines are no matter: git may write them in another way than it keeps them.
     """

@@ -34,7 +34,7 @@ _SILICONE: dict[str, Three] = {
 
 
 def viscosity_refused(team: Team, ident: str) -> bool:
-    """Say whether something that an oil's viscosity stands on was refused in its file."""
+    """Return whether something that an oil's viscosity stands on was refused in its file."""
     return _refused(team, ident, _VISCOUS_KEYS)
 
 
@@ -49,7 +49,7 @@ def _refused(team: Team, ident: str, keys: Collection[str]) -> bool:
 
 
 def by_share(team: Team, ident: str, key: str) -> Three | None:
-    """Give the density or expansion of an oil: as given, else the mean of its parts' by share.
+    """Return the density or expansion of an oil: as given, else the mean of its parts' by share.
 
     What neither an oil nor a part of it gives is that of silicone. None where it was refused, or
     where a blend has a part that is not known.
@@ -80,7 +80,7 @@ def by_share(team: Team, ident: str, key: str) -> Three | None:
 
 
 def blend_of(team: Team, ident: str) -> Point | None:
-    """Give a blend's viscosity at 25 degC and its slope, from its parts.
+    """Return a blend's viscosity at 25 degC and its slope, from its parts.
 
     None where the oil is no blend, is blended of itself, or has a part that is not known.
     """
@@ -138,7 +138,7 @@ def _mix(
 
 
 def _at_reference(team: Team, ident: str) -> Point | None:
-    """Give an oil's viscosity at 25 degC and its slope."""
+    """Return an oil's viscosity at 25 degC and its slope."""
 
     def parts_of(here: str) -> tuple[str, ...]:
         return () if _given(team, here) else _parts(team, here)

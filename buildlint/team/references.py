@@ -14,7 +14,7 @@ __all__ = ["no_such", "references"]
 
 
 def references(model: Table | None) -> Iterator[tuple[str, str, tuple[str, ...]]]:
-    """Give every id that a file refers to: its kind, the id, and the keys to where it stands."""
+    """Return every id that a file refers to: its kind, the id, and the keys to where it stands."""
     if isinstance(model, Parts):
         for ident, oil in model.oil.items():
             for other in oil.blend or ():

@@ -20,7 +20,7 @@ from buildlint.files.reader import FileRead, Held, read_file
 from buildlint.files.settings import OWN, SETTINGS
 from buildlint.files.tables import Table, whole_of
 from buildlint.files.unnamed import kind_held, may_hold
-from buildlint.team.blend_rings import rings
+from buildlint.team.blends import rings
 from buildlint.team.folders import files_below, find_root
 from buildlint.team.references import no_such, references
 from buildlint.text.errors import PathError
@@ -125,7 +125,7 @@ class Team:
     # --- files -----------------------------------------------------------------------------------
 
     def paths(self, kind: str) -> list[Path]:
-        """Give the paths of all files of a kind, sorted."""
+        """Return the paths of all files of a kind, sorted."""
         return list(self._in_order[kind])
 
     @property
@@ -134,7 +134,7 @@ class Team:
         return sorted(path for path in self._misnamed | self._others if self.is_misnamed(path))
 
     def is_misnamed(self, path: Path) -> bool:
-        """Say whether a path is one of the misnamed; of other files, no other is opened."""
+        """Return whether a path is one of the misnamed; of other files, no other is opened."""
         if path in self._misnamed:
             # capitals make no other file on many disks: there it is read all the same
             return meant_name(path.name) != SETTINGS or not _same(path, path.parent / SETTINGS)
@@ -146,20 +146,20 @@ class Team:
         return self.holds(path) is not None or path.is_dir()
 
     def meant_rule(self, path: Path) -> str | None:
-        """Give the place that a rule's file nearly has, as seen from the root; None for others."""
+        """Return where a rule's file nearly is, as seen from the root; None for others."""
         meant = meant_rule(path.relative_to(self.root)) if path in self._others else None
         if meant is None or _same(path, self.root / meant):
             return None
         return meant.as_posix()
 
     def holds(self, path: Path) -> str | None:
-        """Give the kind of what a file holds whose name says none; it is looked into once."""
+        """Return the kind of what a file holds whose name says none; it is looked into once."""
         if path not in self._holds:
             self._holds[path] = kind_held(path, self.root) if path in self._others else None
         return self._holds[path]
 
     def file(self, path: Path) -> FileRead:
-        """Give a file as read, with the faults of what it refers to."""
+        """Return a file as read, with the faults of what it refers to."""
         if path in self._read:
             return self._read[path]
         kind, ident = kind_and_id(path.name) or ("", "")
@@ -176,7 +176,7 @@ class Team:
         return found
 
     def with_files(self, held: Mapping[str, Held | str]) -> Team:
-        """Give the team with more files, which stand only in memory; this one stays as it is.
+        """Return the team with more files, which stand only in memory; this one stays as it is.
 
         Their paths are as seen from the root; one that exists is taken in the place of the file.
         Raises PathError for a name that is of no kind, or that leads out of the repository.
@@ -218,7 +218,7 @@ class Team:
         self._read.pop(path, None)
 
     def files_read(self) -> list[FileRead]:
-        """Give every file that has been read so far."""
+        """Return every file that has been read so far."""
         return list(self._read.values())
 
     def by_id(self, kind: str) -> dict[str, Path]:
@@ -309,19 +309,19 @@ class Team:
     # --- what an id stands for -------------------------------------------------------------------
 
     def car_of(self, build: Build) -> tuple[Car | None, FileRead | None]:
-        """Give the car that a build is for, with its file."""
+        """Return the car that a build is for, with its file."""
         return self._named(build.car, "car", Car)
 
     def event_of(self, build: Build) -> tuple[Event | None, FileRead | None]:
-        """Give the event that a build is for, with its file."""
+        """Return the event that a build is for, with its file."""
         return self._named(build.event, "event", Event)
 
     def part(self, kind: str, ident: str | None) -> Sourced | None:
-        """Give the part that an id stands for."""
+        """Return the part that an id stands for."""
         return self.parts()[kind].get(ident) if ident is not None else None
 
     def parts(self) -> dict[str, dict[str, Sourced]]:
-        """Give all parts by kind and id; reads every parts file the first time."""
+        """Return all parts by kind and id; reads every parts file the first time."""
         if self._parts is None:
             self._parts = {kind: {} for kind in PART_KINDS}
             files = [self.file(path) for path in self.paths("parts")]
@@ -350,14 +350,14 @@ class Team:
     # --- faults between files --------------------------------------------------------------------
 
     def relative(self, path: Path) -> str:
-        """Give a path as seen from the root, with forward slashes."""
+        """Return a path as seen from the root, with forward slashes."""
         try:
             return path.relative_to(self.root).as_posix()
         except ValueError:
             return path.as_posix()
 
     def homes(self, kind: str, ident: str) -> list[Path]:
-        """Give the files that hold a part: one, or every one where its id is used twice."""
+        """Return the files that hold a part: one, or every one where its id is used twice."""
         self.parts()
         return self._homes.get((kind, ident), [])
 
@@ -417,7 +417,7 @@ class Team:
             found.faults.append(Fault("file/id-twice", message))
 
     def _one_name(self, kind: str, path: Path) -> str:
-        """Give what must be one file's only: the id, or of drawers, which have none, the path."""
+        """Return what must be one file's only: the id, or of drawers, which have none, the path."""
         return folded(self._very_name(kind, path))
 
     def _very_name(self, kind: str, path: Path) -> str:
@@ -480,7 +480,7 @@ class Team:
             self._blended_of_themselves.update(way)
 
     def blend_is_sound(self, ident: str) -> bool:
-        """Say whether an oil is not blended of itself, so that its blend can be worked out."""
+        """Return whether an oil is not blended of itself, so that its blend can be worked out."""
         self.parts()
         return ident not in self._blended_of_themselves
 
@@ -493,7 +493,7 @@ def _same(one: Path, other: Path) -> bool:
 
 
 def load_team(path: str | os.PathLike[str] = ".") -> Team:
-    """Give the team whose repository a path is in; nothing is judged, no file is read yet.
+    """Return the team whose repository a path is in; nothing is judged, no file is read yet.
 
     A team keeps what it has read: a file that is changed later is not read again. Load the team
     again to see it (or let it `forget` a build's file). Raises PathError where there is no such

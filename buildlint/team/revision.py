@@ -61,7 +61,7 @@ def commit_of(root: Path, revision: str) -> str:
 
 
 def team_at(root: Path, commit: str) -> Team:
-    """Give the team whose root this is, with its files as they were in a commit.
+    """Return the team whose root this is, with its files as they were in a commit.
 
     As on the disk, hidden folders and roots of other teams below this one are passed over. Links
     are left out. Raises PathError where git cannot say.
@@ -106,7 +106,7 @@ def _entries(top: Path, commit: str, below: PurePosixPath) -> Iterator[_Entry]:
 
 
 def _contents(top: Path, blobs: list[str]) -> dict[str, bytes]:
-    """Give the content of each blob, from one process."""
+    """Return the content of each blob, from one process."""
     if not blobs:
         return {}
     answer = git_bytes(top, "cat-file", "--batch", told="".join(f"{b}\n" for b in blobs).encode())

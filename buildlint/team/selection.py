@@ -28,7 +28,7 @@ _SOME = 3
 
 
 def roots_of(path: Path) -> list[Path]:
-    """Give the roots that a path means: its own, and any that lie below a folder.
+    """Return the roots that a path means: its own, and any that lie below a folder.
 
     Raises PathError for a folder that is only seen in its repository, by a link that leads out.
     """
@@ -49,7 +49,7 @@ BuildLike = Union[str, "os.PathLike[str]", Build, Mapping[str, Any]]
 
 
 def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
-    """Give a build, by the path of its file or by its id, with the team whose it is.
+    """Return a build, by the path of its file or by its id, with the team whose it is.
 
     An id is looked for in the repository of the working directory. Raises PathError where there is
     no such build.
@@ -123,7 +123,7 @@ def _no_build(given: str, path: Path, team: Team) -> str:
 
 
 def files_meant(given: str) -> str:
-    """Give a hint at the files that an id of a build, or a path that is wrong, may have meant.
+    """Return a hint at the files that an id of a build, or a path that is wrong, may have meant.
 
     Those of the same kind with that id, else with the nearest, of every team in and below the
     repository of the working directory. "; did you mean A or B?", or nothing where there is none.
@@ -147,7 +147,7 @@ def files_meant(given: str) -> str:
 
 
 def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
-    """Give the builds that the paths mean, sorted, and the files that are to be looked at."""
+    """Return the builds that the paths mean, sorted, and the files that are to be looked at."""
     every = {kind: team.paths(kind) for kind in KINDS}
     files: set[Path] = set()
     folders: set[Path] = set()
@@ -180,7 +180,7 @@ def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
 
 
 def used_by(team: Team, build: Build) -> set[Path]:
-    """Give the files that a build stands on."""
+    """Return the files that a build stands on."""
     used: set[Path] = set()
     for _, found in (team.car_of(build), team.event_of(build)):
         if found is not None:
@@ -193,7 +193,7 @@ def used_by(team: Team, build: Build) -> set[Path]:
 
 
 def _behind_file(team: Team, file: FileRead) -> set[Path]:
-    """Give the files that the parts of a car stand in."""
+    """Return the files that the parts of a car stand in."""
     known = team.behind.get((file.kind, file.id))
     if known is None:
         known = team.behind[file.kind, file.id] = set().union(
@@ -203,7 +203,7 @@ def _behind_file(team: Team, file: FileRead) -> set[Path]:
 
 
 def _behind_part(team: Team, kind: str, ident: str) -> set[Path]:
-    """Give the files that a part stands in, and those that an oil is blended of."""
+    """Return the files that a part stands in, and those that an oil is blended of."""
     known = team.behind.get((kind, ident))
     if known is not None:
         return known

@@ -56,7 +56,7 @@ def clean(text: str) -> str:
 
 
 def fit(text: str, escape: Callable[[str], str]) -> str:
-    """Give a text with the escape of every character that is not to be shown as it is."""
+    """Return a text with the escape of every character that is not to be shown as it is."""
     text = _STEERS.sub(lambda found: escape(found[0][0]) + found[0][1:], text)
     return "".join(c if c.isprintable() else escape(c) for c in text)
 
@@ -66,7 +66,7 @@ def _escape(c: str) -> str:
 
 
 def short(text: str) -> str:
-    """Give the text fit to be shown, cut where it is long.
+    """Return the text fit to be shown, cut where it is long.
 
     >>> short("hold_back"), len(short("x" * 100_000))
     ('hold_back', 40)
@@ -75,7 +75,7 @@ def short(text: str) -> str:
 
 
 def shown(text: str) -> str:
-    """Give the text in double quotes, cut where it is long.
+    """Return the text in double quotes, cut where it is long.
 
     >>> shown("6.4 mn")
     '"6.4 mn"'
@@ -114,7 +114,7 @@ def meant_for(car: str | None, event: str | None) -> str:
 
 
 def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
-    """Give the known word that is nearest to a misspelt one, or None where none is near.
+    """Return the known word that is nearest to a misspelt one, or None where none is near.
 
     >>> nearest("holdback", ["hold_back", "rebound"])
     'hold_back'
@@ -126,7 +126,7 @@ def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
 
 
 def seen_from_here(path: Path) -> str:
-    """Give a path as seen from the working directory, with forward slashes."""
+    """Return a path as seen from the working directory, with forward slashes."""
     try:
         here = os.getcwd()  # noqa: PTH109 - as text
     except OSError:  # it is gone, or may not be looked into
@@ -138,7 +138,7 @@ def seen_from_here(path: Path) -> str:
 
 @lru_cache(maxsize=1024)
 def _from(path: str, here: str) -> str:
-    """Give a path as seen from the working directory, which is `here`."""
+    """Return a path as seen from the working directory, which is `here`."""
     try:
         return Path(os.path.relpath(path)).as_posix()
     except ValueError:  # another drive
@@ -146,5 +146,5 @@ def _from(path: str, here: str) -> str:
 
 
 def stands_at(path: Path, line: int = 1, column: int = 1) -> str:
-    """Give a place as FILE:LINE:COL, fit to be shown."""
+    """Return a place as FILE:LINE:COL, fit to be shown."""
     return f"{clean(seen_from_here(path))}:{line}:{column}"

@@ -8,7 +8,7 @@ import pytest
 
 from buildlint.files.settings import read_settings
 from buildlint.files.toml_file import read_toml
-from buildlint.judging.rule_reader import read_rule
+from buildlint.judging.rulebook import read_rule
 from buildlint.text.errors import RulebookError, SettingsError
 
 

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from buildlint.judging.own_rules import own_rules
-from buildlint.judging.rulebook import load_rulebook
+from buildlint.judging.rulebook import load_rulebook, own_rules
 from buildlint.text.errors import RulebookError
 from tests.making import close
 

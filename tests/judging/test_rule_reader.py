@@ -9,7 +9,7 @@ import pytest
 
 from buildlint.judging.asks import Ask
 from buildlint.judging.rule import Rule, asked
-from buildlint.judging.rule_reader import read_rule
+from buildlint.judging.rulebook import read_rule
 from buildlint.text.errors import RulebookError
 
 SOUND = """\

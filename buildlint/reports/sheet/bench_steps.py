@@ -75,7 +75,7 @@ _LAST = (
 
 
 def bench_steps(pair: Sequence[Damper]) -> tuple[BenchStep, ...]:
-    """Give the steps for the left and right damper of an end; those of an emulsion differ."""
+    """Return the steps for the left and right damper of an end; those of an emulsion differ."""
     style = pair[0].style
     middle = _emulsion(pair) if style == "emulsion" else _bladder(pair)
     return (

@@ -76,7 +76,7 @@ def thinning_words(name: str, found: Thinning) -> str:
 
 
 def _between(points: Sequence[tuple[float, float]], at: float) -> float:
-    """Give a figure between two points that lie close together."""
+    """Return a figure between two points that lie close together."""
     for (x0, y0), (x1, y1) in pairwise(points):
         if x0 <= at <= x1:
             return y0 + (y1 - y0) * (at - x0) / (x1 - x0)
@@ -106,7 +106,7 @@ def force_words(found: Forces, damper: Damper) -> str:
 
 
 def quantity_of(force: float) -> str:
-    """Give a force in newtons.
+    """Return a force in newtons.
 
     >>> quantity_of(19.398)
     '19.4 N'

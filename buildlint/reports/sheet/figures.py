@@ -29,7 +29,7 @@ class SheetFigure:
 
 
 def end_figures(pair: Sequence[Damper]) -> Iterator[SheetFigure]:
-    """Give the figures of one end: the bladder's room, and the force, for each side that differs.
+    """Return the figures of one end: the bladder's room, and the force, for each side that differs.
 
     Left and right share a figure where they differ in what they were read at only.
     """
@@ -38,7 +38,7 @@ def end_figures(pair: Sequence[Damper]) -> Iterator[SheetFigure]:
 
 
 def _name(pair: Sequence[Damper], what: str) -> tuple[str, str]:
-    """Give the id of a figure, and whose it is: of an end, or of one side of it."""
+    """Return the id of a figure, and whose it is: of an end, or of one side of it."""
     end = pair[0].end
     if len(pair) > 1:
         return f"{end}-{what}", end
@@ -86,7 +86,7 @@ def _forces(pair: Sequence[Damper]) -> Iterator[SheetFigure]:
 
 
 def car_figures(dampers: Sequence[Damper]) -> Iterator[SheetFigure]:
-    """Give the figure of all oils in the car, each once, against temperature."""
+    """Return the figure of all oils in the car, each once, against temperature."""
     title = "Viscosity of the oils against temperature"
     lines: dict[Thinning, list[Damper]] = {}
     missing: dict[str, None] = {}

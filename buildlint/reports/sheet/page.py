@@ -17,11 +17,11 @@ from typing import Any
 from buildlint.files.concession import Concession, day_of
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
+from buildlint.judging.concessions import Concessions
 from buildlint.judging.cures import window
 from buildlint.judging.finding_writer import mistakes_behind, mistakes_told
 from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
-from buildlint.judging.leaves import Leaves
 from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.measures.damper import Damper
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
@@ -57,7 +57,7 @@ class SheetEnd:
 
 
 def sheet_html(build: str | os.PathLike[str], on: date | None = None) -> str:
-    """Give the bench sheet of a build, given by the path of its file or by its id.
+    """Return the bench sheet of a build, given by the path of its file or by its id.
 
     Concessions count as on the day `on` (left out: today); nothing else depends on the day.
     A build with mistakes in its files gives a sheet of what is sound, with the mistakes at its top.
@@ -70,13 +70,13 @@ def sheet_html(build: str | os.PathLike[str], on: date | None = None) -> str:
 def sheet_and_mistakes(
     build: str | os.PathLike[str], on: date | None = None
 ) -> tuple[str, tuple[str, ...]]:
-    """Give the bench sheet as `sheet_html` does, and the mistakes as FILE:LINE:COL: what."""
+    """Return the bench sheet as `sheet_html` does, and the mistakes as FILE:LINE:COL: what."""
     _check_extra()
     team, path = find_build(build)
     found = team.file(path)
     force = rules_in_force(team.root)
     made = dampers(team, found)
-    leaves = Leaves(force.concessions, day_of(on))
+    leaves = Concessions(force.concessions, day_of(on))
     judge = Judge(force.book, force.sure)
     judgements = tuple(
         part for judged in judge.judge(made) for part in leaves.parts(judged, found.id)
@@ -106,7 +106,7 @@ def sheet_of(
     changes: Sequence[str] = (),
     windows: Mapping[str, tuple[float, float] | None] | None = None,
 ) -> str:
-    """Give the bench sheet of a build that has been read, put together and judged already.
+    """Return the bench sheet of a build that has been read, put together and judged already.
 
     `changes` are what the team's own settings change of the rules that must hold, in words;
     `windows` the hold-backs of each end between which every must that they enter holds.

@@ -59,7 +59,7 @@ def _row(
 
 
 def part_rows(team: Team, pair: Sequence[Damper]) -> Iterator[Row]:
-    """Give a row for each part of the left and right damper of an end."""
+    """Return a row for each part of the left and right damper of an end."""
     for kind in PART_KINDS:
         if kind == "bladder" and pair[0].style == "emulsion":
             continue
@@ -165,7 +165,7 @@ _ABOUT: dict[str, Callable[[Team, Damper], Iterator[str]]] = {
 
 
 def target_rows(pair: Sequence[Damper], window: tuple[float, float] | None = None) -> Iterator[Row]:
-    """Give the readings that the left and right damper of an end are built to, with tolerances.
+    """Return the readings that the left and right damper of an end are built to, with tolerances.
 
     `window` are the hold-backs between which every must that they enter holds, where there are any.
     """

@@ -21,7 +21,7 @@ _LONGEST_NOTE = 400
 
 
 def typeset(unit: str) -> str:
-    """Give a unit as it is printed.
+    """Return a unit as it is printed.
 
     >>> typeset("mm^3"), typeset("1"), typeset("cSt")
     ('mm³', '%', 'cSt')
@@ -30,7 +30,7 @@ def typeset(unit: str) -> str:
 
 
 def number(value: float, digits: int = 5) -> str:
-    """Give a number with so many digits that count, and none that say nothing.
+    """Return a number with so many digits that count, and none that say nothing.
 
     >>> number(104.2), number(34.925), number(9100.0), number(0.30000000000000004, 3)
     ('104.2', '34.925', '9100', '0.3')
@@ -40,7 +40,7 @@ def number(value: float, digits: int = 5) -> str:
 
 
 def quantity(value: float, unit: str, digits: int = 5) -> str:
-    """Give a figure in SI in a unit; a share in per cent, a temperature in degrees.
+    """Return a figure in SI in a unit; a share in per cent, a temperature in degrees.
 
     >>> quantity(0.0064, "mm"), quantity(0.62, "1"), quantity(289.15, "degC")
     ('6.4 mm', '62 %', '16 °C')
@@ -49,7 +49,7 @@ def quantity(value: float, unit: str, digits: int = 5) -> str:
 
 
 def reading(damper: Damper, name: str, unit: str) -> str | None:
-    """Give a reading of a damper with its tolerance; None where there is none.
+    """Return a reading of a damper with its tolerance; None where there is none.
 
     >>> damper = Damper(end="front", side="left", hold_back=6.4e-3)
     >>> reading(damper, "hold_back", "mm"), reading(damper, "length", "mm")
@@ -69,7 +69,7 @@ def reading(damper: Damper, name: str, unit: str) -> str | None:
 
 
 def within(least: float, most: float) -> str:
-    """Give a span of lengths in mm, to a tenth, and never wider than it is.
+    """Return a span of lengths in mm, to a tenth, and never wider than it is.
 
     >>> within(0.00341, 0.02279), within(0.0, 0.028)
     ('3.5 to 22.7 mm', '0 to 28 mm')
@@ -79,7 +79,7 @@ def within(least: float, most: float) -> str:
 
 
 def cut(note: str) -> str:
-    """Give a note that may be long: its beginning, and where the rest stands."""
+    """Return a note that may be long: its beginning, and where the rest stands."""
     text = clean(" ".join(note.split()))
     if len(text) <= _LONGEST_NOTE:
         return text

@@ -8,7 +8,7 @@ __all__ = ["rings"]
 
 
 def rings(blends: Mapping[str, Sequence[str]]) -> Iterator[list[str]]:
-    """Give the rings among blends, each once: the ids from an oil back to itself, a shortest way.
+    """Return the rings among blends, each once: the ids from an oil back to itself, a shortest way.
 
     `blends` has every id, with the ids that it is blended of. Oils of one ring are not given
     another.
@@ -28,7 +28,7 @@ def rings(blends: Mapping[str, Sequence[str]]) -> Iterator[list[str]]:
 def _way_back(
     start: str, blends: Mapping[str, Sequence[str]], suspects: set[str]
 ) -> list[str] | None:
-    """Give the way from an oil through its blends back to itself, one of the shortest."""
+    """Return the way from an oil through its blends back to itself, one of the shortest."""
     came: dict[str, str] = {}
     ways = [start]
     for here in ways:
@@ -45,7 +45,7 @@ def _way_back(
 
 
 def _between_rings(blends: Mapping[str, Sequence[str]]) -> set[str]:
-    """Give the oils that may be blended of themselves: the rest is peeled off from both ends."""
+    """Return the oils that may be blended of themselves: the rest is peeled off from both ends."""
     used_in: dict[str, list[str]] = {ident: [] for ident in blends}
     for ident, others in blends.items():
         for other in others:

@@ -11,10 +11,10 @@ from buildlint.judging.finding import Finding
 from buildlint.judging.judgement import Judgement
 from buildlint.measures.damper import Damper
 
-__all__ = ["Leaves"]
+__all__ = ["Concessions"]
 
 
-class Leaves:
+class Concessions:
     """The leave that a team gives on a day; remembers which concession was of use."""
 
     def __init__(self, concessions: Sequence[Concession], on: datetime.date) -> None:
@@ -30,7 +30,7 @@ class Leaves:
         self.used: set[int] = set()
 
     def parts(self, judgement: Judgement, build: str) -> Iterator[Judgement]:
-        """Give the judgement; in parts where leave was given for some of them only."""
+        """Return the judgement; in parts where leave was given for some of them only."""
         whole = judgement.measure.of or judgement.rule.compares_sides
         narrower = not whole and any(
             leave.covers_part(judgement.rule.id, build, judgement.subject)
@@ -58,7 +58,7 @@ class Leaves:
         )
 
     def conceded(self, finding: Finding) -> Finding:
-        """Give the finding with the team's leave, where there is one and it is not over."""
+        """Return the finding with the team's leave, where there is one and it is not over."""
         covering = [
             leave
             for leave in self._by_rule.get(finding.rule, ())
@@ -71,7 +71,7 @@ class Leaves:
         return replace(finding, concession=leave)
 
     def of(self, judgement: Judgement, build: str) -> Concession | None:
-        """Give the leave for what was judged, where there is one and it is not over."""
+        """Return the leave for what was judged, where there is one and it is not over."""
         if judgement.verdict not in ("fails", "borderline"):
             return None
         given = self._by_rule.get(judgement.rule.id, ())
@@ -84,7 +84,7 @@ class Leaves:
         return max(valid, key=lambda leave: leave.until, default=None)
 
     def over(self, judged: Collection[str], all_judged: bool) -> Iterator[Concession]:
-        """Give the concessions whose last day is past, of those for the builds that were judged."""
+        """Return the concessions for the builds that were judged whose last day is past."""
         for leave in self._all:
             if leave.expired(self._on) and (all_judged or leave.build in judged):
                 yield leave
@@ -92,7 +92,7 @@ class Leaves:
     def unused(
         self, judged: Collection[str], all_judged: bool, waiting: Collection[str]
     ) -> Iterator[Concession]:
-        """Give the concessions that nothing needs.
+        """Return the concessions that nothing needs.
 
         Of one that may be for a build that was not judged now, or that is waiting for a mistake
         in a file to be mended, that cannot be said.

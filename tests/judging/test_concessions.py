@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from buildlint.files.concession import Concession
+from buildlint.judging.concessions import Concessions
 from buildlint.judging.finding import Finding
 from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
-from buildlint.judging.leaves import Leaves
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.team.assembly import dampers
 from buildlint.team.repository import load_team
@@ -43,7 +43,7 @@ def judged(folder: Path, rule: str, build: dict[str, Any]) -> Judgement:
 
 
 def parts(judgement: Judgement, *given: Concession) -> list[tuple[str, list[str]]]:
-    found = Leaves(given, TODAY).parts(judgement, "heron-quarry")
+    found = Concessions(given, TODAY).parts(judgement, "heron-quarry")
     return [(part.subject, [d.corner for d in part.dampers]) for part in found]
 
 
@@ -110,7 +110,7 @@ def test_what_compares_sides_or_ends_is_never_parted(tmp_path):
 
 def test_a_finding_gets_the_leave_that_covers_it_and_nothing_else_of_it_changes():
     given = leave("pair/length", "front")
-    leaves = Leaves([given], TODAY)
+    leaves = Concessions([given], TODAY)
     conceded = leaves.conceded(finding())
     assert conceded.concession is given
     assert (conceded.verdict, conceded.message) == ("fails", "a message")
@@ -119,13 +119,17 @@ def test_a_finding_gets_the_leave_that_covers_it_and_nothing_else_of_it_changes(
 
 
 def test_a_doubt_is_conceded_as_well():
-    assert Leaves([leave("pair/length")], TODAY).conceded(finding(verdict="borderline")).concession
+    assert (
+        Concessions([leave("pair/length")], TODAY)
+        .conceded(finding(verdict="borderline"))
+        .concession
+    )
 
 
 def test_what_is_not_checked_may_need_its_leave(tmp_path):
     one = judged(tmp_path, "pair/length", {"front.right.length": None})
     assert one.verdict == "not checked"
-    leaves = Leaves([leave("pair/length")], TODAY)
+    leaves = Concessions([leave("pair/length")], TODAY)
     leaves.note(one, "b")
     assert list(leaves.unused({"b"}, True, ())) == []
 
@@ -135,14 +139,14 @@ def test_of_two_the_one_that_lasts_longer_stands_and_both_are_of_use():
         leave("pair/length", until=until, number=number)
         for number, until in enumerate((TODAY, LAST, OVER))
     )
-    leaves = Leaves([short, long, over], TODAY)
+    leaves = Concessions([short, long, over], TODAY)
     assert leaves.conceded(finding()).concession is long
     assert list(leaves.unused({"b"}, True, ())) == []
     assert list(leaves.over({"b"}, True)) == [over]
 
 
 def test_leave_that_is_over_concedes_nothing():
-    leaves = Leaves([leave("pair/length", until=OVER)], TODAY)
+    leaves = Concessions([leave("pair/length", until=OVER)], TODAY)
     assert leaves.conceded(finding()).concession is None
 
 
@@ -151,15 +155,15 @@ def test_the_leave_for_what_was_judged_is_the_one_of_its_finding(tmp_path):
     given = leave("pair/length", "front")
     others = (leave("pair/collar"), leave("pair/length", "rear"), leave("pair/length", until=OVER))
     one = judged(tmp_path, "pair/length", {"front.right.length": "106 mm"})
-    assert Leaves([*others, given], TODAY).of(one, "heron-quarry") is given
-    assert Leaves(others, TODAY).of(one, "heron-quarry") is None
+    assert Concessions([*others, given], TODAY).of(one, "heron-quarry") is given
+    assert Concessions(others, TODAY).of(one, "heron-quarry") is None
     for verdict, conceded in (
         ("borderline", given),
         ("holds", None),
         ("not checked", None),
     ):
         changed: Any = verdict
-        found = Leaves([given], TODAY).of(replace(one, verdict=changed), "heron-quarry")
+        found = Concessions([given], TODAY).of(replace(one, verdict=changed), "heron-quarry")
         assert found is conceded
 
 
@@ -169,7 +173,7 @@ def test_the_leave_for_what_was_judged_is_the_one_of_its_finding(tmp_path):
 def test_what_nothing_needs_is_told_where_every_build_that_it_is_for_was_judged():
     some = leave("pair/length", build="some")
     every = leave("pair/length", number=1)
-    leaves = Leaves([some, every], TODAY)
+    leaves = Concessions([some, every], TODAY)
     assert list(leaves.unused({"some", "other"}, True, ())) == [some, every]
     assert list(leaves.unused({"some"}, False, ())) == [some]
     assert list(leaves.unused({"other"}, False, ())) == []
@@ -178,14 +182,14 @@ def test_what_nothing_needs_is_told_where_every_build_that_it_is_for_was_judged(
 def test_of_a_build_with_a_mistake_in_its_files_it_is_not_said():
     some = leave("pair/length", build="some")
     every = leave("pair/length", number=1)
-    leaves = Leaves([some, every], TODAY)
+    leaves = Concessions([some, every], TODAY)
     assert list(leaves.unused({"some", "other"}, True, {"other"})) == [some]
     assert list(leaves.unused({"some", "other"}, True, {"some"})) == []
 
 
 def test_what_is_over_is_told_as_that_and_not_as_unused():
     over = leave("pair/length", until=OVER, build="some")
-    leaves = Leaves([over], TODAY)
+    leaves = Concessions([over], TODAY)
     assert list(leaves.unused({"some"}, True, ())) == []
     assert list(leaves.over({"some"}, False)) == [over]
     assert list(leaves.over({"other"}, False)) == []

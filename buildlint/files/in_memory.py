@@ -22,7 +22,7 @@ class NoToml:
 
 
 def plain(table: Mapping[Any, Any]) -> dict[str, Any]:
-    """Give a copy of the table, of plain tables, lists, texts, numbers and dates throughout.
+    """Return a copy of the table, of plain tables, lists, texts, numbers and dates throughout.
 
     What is of no such kind is replaced by something that every field refuses; so is a table that
     holds itself. A key that is no text goes by its text. Raises TooMuchError for a table of more
@@ -62,5 +62,5 @@ def plain(table: Mapping[Any, Any]) -> dict[str, Any]:
 
 
 def _key(key: Any) -> str:
-    """Give the text of a key; half of a character, which no file can hold, as its escape."""
+    """Return the text of a key; half of a character, which no file can hold, as its escape."""
     return str(key).encode("utf-8", "backslashreplace").decode("utf-8")

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from buildlint.files.held import NoToml, plain
+from buildlint.files.in_memory import NoToml, plain
 
 
 def test_what_a_file_could_hold_stays_as_it_is():

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint.files.part_models import Parts
-from buildlint.team.blend_rings import rings
+from buildlint.team.blends import rings
 from buildlint.team.repository import load_team
 from tests.small_team import FILES, Told, told, write
 
