@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from buildlint.measures.damper import Damper
@@ -23,6 +24,7 @@ from buildlint.measures.origin import Origin
 
 __all__ = [
     "BENCH",
+    "FEW",
     "Raw",
     "box",
     "build_path",
@@ -36,6 +38,11 @@ __all__ = [
     "with_spread",
     "write",
 ]
+
+#: For properties of which one example takes long: fewer of them.
+FEW = settings(
+    max_examples=max(4, settings().max_examples // 5), suppress_health_check=[HealthCheck.too_slow]
+)
 
 Tables = dict[str, dict[str, Any]]
 

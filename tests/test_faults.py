@@ -28,6 +28,8 @@ from buildlint.judging.inspection import inspect_team
 from tests.bench.season import season
 from tests.making import build_path, close, repository
 
+pytestmark = pytest.mark.whole
+
 POSIX = pytest.mark.skipif(os.name == "nt", reason="needs the streams and signals of POSIX")
 LINUX = pytest.mark.skipif(sys.platform != "linux", reason="knows how much a pipe holds on Linux")
 FULL = Path("/dev/full")

@@ -15,6 +15,8 @@ from tests.fuzz.processes import blind, shared_out
 from tests.fuzz.run import Tally, case_of, run, told
 from tests.fuzz.targets import TARGETS, Case, Target, packed, unpacked
 
+pytestmark = pytest.mark.whole
+
 
 @pytest.fixture
 def target(request: pytest.FixtureRequest) -> Iterator[Target]:

@@ -17,6 +17,8 @@ from buildlint import inspect_team
 from buildlint.commands.cli import main
 from tests.making import write
 
+pytestmark = pytest.mark.whole
+
 Files = dict[str, str]
 
 SPRING = '[spring.soft]\nrate = "0.82 N/mm"\n'

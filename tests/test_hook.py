@@ -14,6 +14,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.whole
+
 PROJECT = Path(__file__).parent.parent
 GIT = ("git", "-c", "user.name=bench", "-c", "user.email=bench@example.invalid")
 

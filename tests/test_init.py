@@ -11,6 +11,8 @@ import pytest
 
 import buildlint
 
+pytestmark = pytest.mark.whole
+
 OFFERED = [name for name in buildlint.__all__ if not name.startswith("_")]
 FOLDER = Path(buildlint.__file__).parent
 

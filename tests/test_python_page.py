@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.whole
+
 ROOT = Path(__file__).resolve().parents[1]
 BLOCKS = re.findall(r"```python\n(.*?)```", (ROOT / "buildlint" / "README.md").read_text(), re.S)
 

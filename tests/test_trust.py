@@ -21,7 +21,10 @@ from buildlint.judging.rulebook import shipped_rules
 from buildlint.text.words import seen_from_here
 from tests.making import Raw, build_path, repository, write
 
-pytestmark = pytest.mark.skipif(os.name == "nt", reason="no file can have such a name there")
+pytestmark = [
+    pytest.mark.whole,
+    pytest.mark.skipif(os.name == "nt", reason="no file can have such a name there"),
+]
 
 Run = Callable[..., tuple[int, str, str]]
 

@@ -19,6 +19,8 @@ from buildlint.files.models import KINDS
 from buildlint.files.names import kind_and_id
 from buildlint.text.errors import PathError
 
+pytestmark = pytest.mark.whole
+
 
 def test_it_has_a_file_of_every_kind_settings_schemas_and_the_hook(tmp_path: Path) -> None:
     made = begin(tmp_path / "team")

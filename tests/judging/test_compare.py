@@ -12,14 +12,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint.judging.compare import Comparison, compare
 from buildlint.judging.figure_changes import FigureChange
 from buildlint.judging.reading_changes import Change
 from buildlint.text.errors import PathError, SettingsError
-from tests.making import Raw, build_path, repository
+from tests.making import FEW, Raw, build_path, repository
 
 AREA = pi / 4.0 * 3.5**2  # of the shaft, mm^2
 EXAMPLES = Path(__file__).parent.parent.parent / "examples" / "saltmarsh" / "builds"
@@ -528,7 +528,7 @@ def repositories(draw: Any) -> dict[str, dict[str, Any]]:
 
 
 @given(repositories(), repositories())
-@settings(max_examples=25)
+@FEW
 def test_swapping_old_and_new_swaps_the_sides_and_a_build_is_as_it_is(old, new):
     with tempfile.TemporaryDirectory() as folder:
         was = build_path(repository(Path(folder) / "old", **old))

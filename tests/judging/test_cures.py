@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint import inspect_team, load_team
@@ -24,7 +24,7 @@ from buildlint.judging.rule import Ask, Rule
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.measures.damper import Damper
 from buildlint.measures.graph import stands_on
-from tests.making import build_path, repository, sides, with_reading, write
+from tests.making import FEW, build_path, repository, sides, with_reading, write
 from tests.rules import rule_of
 
 BOOK = load_rulebook()
@@ -385,7 +385,7 @@ def outside(figure: CureFigure) -> Iterator[dict[str, str]]:
         yield {figure.reading: f"{figure.at_most + step:.6g} mm"}
 
 
-@settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow])
+@FEW
 @given(changes=garages())
 def test_what_is_offered_mends_once_it_is_written_and_a_step_outside_does_not(
     tmp_path_factory, changes
@@ -411,7 +411,7 @@ def test_what_is_offered_mends_once_it_is_written_and_a_step_outside_does_not(
                 )
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
+@FEW
 @given(changes=garages())
 def test_where_no_part_is_named_none_of_the_drawers_mends_it(tmp_path_factory, changes):
     """Every other id is written into the file: the rule does not hold, or a must is worse off."""

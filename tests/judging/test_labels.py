@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 import tomli
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from buildlint.judging.figures import figures
@@ -22,7 +22,7 @@ from buildlint.reports.labels_json import labels_json
 from buildlint.reports.labels_text import labels_text
 from buildlint.text.errors import PathError, RulebookError, SettingsError
 from buildlint.text.words import clean
-from tests.making import build_path, repository
+from tests.making import FEW, build_path, repository
 
 
 def of(folder: Path, **changes: Any) -> BuildLabels:
@@ -321,7 +321,6 @@ ids = st.text(
 )
 plain_ids = st.from_regex(r"[a-z0-9]{1,7}([-_. ][a-z0-9]{1,7}){0,3}", fullmatch=True)
 hold_backs = st.integers(0, 400).map(lambda tenths: tenths / 10)
-SLOW = settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 
 
 def made(oil: str, piston: str, held: float) -> CapLabel:
@@ -339,7 +338,7 @@ def read(label: str, oil: str, piston: str, held: float) -> tuple[str, ...]:
     return label_disagreements(label, oil, piston, held * 1e-3, end="front", side="left")
 
 
-@SLOW
+@FEW
 @given(st.one_of(ids, plain_ids), st.one_of(ids, plain_ids), hold_backs)
 def test_the_label_proposed_agrees_whatever_the_ids(oil, piston, held):
     one = made(oil, piston, held)
@@ -351,7 +350,7 @@ def test_the_label_proposed_agrees_whatever_the_ids(oil, piston, held):
         assert read("\n".join(one.lines), oil, piston, held) == ()
 
 
-@SLOW
+@FEW
 @given(plain_ids, plain_ids, plain_ids, hold_backs)
 def test_the_label_proposed_disagrees_with_another_oil_or_piston(oil, piston, other, held):
     """Another id none of whose words stands beside a separator of its own on the label."""
@@ -363,7 +362,7 @@ def test_the_label_proposed_disagrees_with_another_oil_or_piston(oil, piston, ot
     assert f"does not name the piston {other}" in read(one.label, oil, other, held)
 
 
-@SLOW
+@FEW
 @given(plain_ids, plain_ids, hold_backs, hold_backs)
 def test_the_label_proposed_disagrees_with_another_hold_back(oil, piston, held, other):
     """By more than 0.3 mm and half of the tenth that is written."""
@@ -374,7 +373,7 @@ def test_the_label_proposed_disagrees_with_another_hold_back(oil, piston, held, 
     assert read(one.label, oil, piston, other) == expected
 
 
-@SLOW
+@FEW
 @given(plain_ids, plain_ids, plain_ids, plain_ids)
 def test_two_dampers_that_differ_are_never_written_alike(oil, piston, other_oil, other_piston):
     assume((oil, piston) != (other_oil, other_piston))

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import buildlint
@@ -22,7 +22,7 @@ from buildlint.measures.arrays import Batch, Figures, Worked
 from buildlint.measures.damper import CORNERS, Damper
 from buildlint.measures.graph import CONDITIONS
 from buildlint.measures.origin import Origin
-from tests.making import BENCH, build_path, dampers, repository
+from tests.making import BENCH, FEW, build_path, dampers, repository
 from tests.measures.at_random import Car
 from tests.measures.test_figures import PLAIN
 
@@ -41,7 +41,7 @@ def _every(found: Worked, over: tuple[int, ...], damper: int) -> Any:
     return np.broadcast_to(array, shape)[:, :, column]
 
 
-@settings(max_examples=40)
+@FEW
 @given(found=st.lists(dampers(every=True), min_size=2, max_size=6))
 def test_many_dampers_at_once_give_what_each_gives_alone(found):
     together = Figures(Batch([[damper] for damper in found]))
@@ -202,7 +202,7 @@ def test_several_readings_are_turned_in_step():
 
 
 @given(damper=dampers(every=True), share=st.lists(st.floats(0.0, 1.0), min_size=1, max_size=5))
-@settings(max_examples=30)
+@FEW
 def test_a_reading_at_many_values_gives_what_each_gives(damper, share):
     across = [damper.stroke * each for each in share]
     for name in ("into_cap_use", "into_body_use", "emulsion_use", "hold_back_share"):

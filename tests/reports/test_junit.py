@@ -19,14 +19,14 @@ from xml.etree.ElementTree import Element
 
 import pytest
 import xmlschema
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 
 from buildlint import inspect_team
 from buildlint.judging.finding import Finding
 from buildlint.judging.inspection import Inspection
 from buildlint.reports.junit import inspection_junit
 from buildlint.text.words import clean
-from tests.making import build_path, repository, write
+from tests.making import FEW, build_path, repository, write
 from tests.reports.hostile import inspections
 
 ROOT = Path(__file__).parents[2]
@@ -326,7 +326,7 @@ def test_a_name_that_is_no_utf_8_is_shown_by_its_escape(tmp_path, monkeypatch):
     assert [s.get("file") for s in root] == [None, "caf\\udce9.build.toml"]
 
 
-@settings(max_examples=100, suppress_health_check=[HealthCheck.too_slow])
+@FEW
 @given(inspections())
 def test_no_text_breaks_a_report(inspection: Inspection):
     for strict in (False, True):

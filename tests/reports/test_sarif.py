@@ -20,7 +20,7 @@ from typing import Any
 from urllib.parse import unquote, unquote_to_bytes, urljoin, urlsplit
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from jsonschema import Draft7Validator
 
 import buildlint
@@ -28,7 +28,7 @@ from buildlint import inspect_team
 from buildlint.judging.inspection import Inspection
 from buildlint.judging.rulebook import load_rulebook
 from buildlint.reports.sarif import inspection_sarif
-from tests.making import build_path, repository, write
+from tests.making import FEW, build_path, repository, write
 from tests.reports.hostile import inspections
 
 ROOT = Path(__file__).parents[2]
@@ -553,7 +553,7 @@ def test_an_inspection_of_nothing_is_of_the_schema():
 # --- hostile text --------------------------------------------------------------------------------
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow])
+@FEW
 @given(inspections())
 def test_no_text_breaks_a_log(inspection: Inspection):
     results = run_of(inspection)["results"]

@@ -26,6 +26,8 @@ from buildlint.team.selection import find_build
 from buildlint.text.errors import MissingExtraError, PathError
 from tests.making import build_path, repository
 
+pytestmark = pytest.mark.whole
+
 SIDES, ENDS = ("left", "right"), ("front", "rear")
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 SALTMARSH = sorted((EXAMPLES / "saltmarsh/builds").glob("*.build.toml"))

@@ -17,6 +17,7 @@ from tests.in_git import git, own_git  # noqa: F401 - every test here has it
 from tests.making import repository
 
 pytestmark = [
+    pytest.mark.whole,
     pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed"),
     pytest.mark.skipif(os.name == "nt", reason="the programs are scripts of a shell"),
 ]

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from buildlint import figures, inspect_team
@@ -89,7 +89,6 @@ def test_shares_that_may_all_be_nothing_are_no_blend_of_nothing(tmp_path):
     assert cst(found)[1:] == pytest.approx((100.0, 400.0))
 
 
-@settings(max_examples=40)
 @given(
     parts=st.lists(
         st.tuples(st.floats(20.0, 5000.0), st.integers(1, 10), st.integers(0, 9)),
