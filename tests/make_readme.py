@@ -1,4 +1,4 @@
-"""Make the parts of README.md that the tool prints: `python tests/make_readme.py` says if they are
+"""Make the parts of the pages that the tool prints: `python tests/make_readme.py` says if they are
 out of date, --write writes them.
 
 A part stands between `<!-- made: NAME -->` and `<!-- end -->`.
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import json
 import os
 import re
 import sys
@@ -15,6 +16,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, get_args
 
+from buildlint.files.models import KINDS
+from buildlint.files.part_models import PART_KINDS
 from buildlint.judging.rule import asked
 from buildlint.judging.rulebook import load_rulebook
 from buildlint.measures import MEASURES
@@ -25,9 +28,12 @@ from buildlint.reports.build_models import (
     RulebookReport,
 )
 from buildlint.reports.models import InspectionReport, Report, RuleChangeReport
+from buildlint.reports.schemas import schema
 from tests.make_reports import EXAMPLES, report
 
-README = Path(__file__).parent.parent / "README.md"
+ROOT = Path(__file__).parent.parent
+README = ROOT / "README.md"
+PAGES = (README, *(ROOT / room / "README.md" for room in ("buildlint", "examples", "rules")))
 PART = re.compile(r"(<!-- made: (\w+) -->\n).*?(<!-- end -->)", re.DOTALL)
 SHOWN = "bladder.into-body-room.build.toml"
 
@@ -45,16 +51,51 @@ def _rules() -> str:
     return "\n".join(rows) + "\n"
 
 
-def _python(number: int) -> str:
-    code = re.findall(r"```python\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)[number]
+def _python() -> str:
+    (code,) = re.findall(r"```python\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
     before = Path.cwd()
-    os.chdir(README.parent)
+    os.chdir(ROOT)
     try:
         with contextlib.redirect_stdout(io.StringIO()) as printed:
             exec(compile(code, "README.md", "exec"), {})
     finally:
         os.chdir(before)
     return f"```\n{printed.getvalue()}```\n"
+
+
+def _keys() -> str:
+    """The keys of every file, and of the tables in it, as its schema describes them."""
+    return "\n".join(
+        f"### {title}\n\n{_key_table(table)}"
+        for kind in KINDS
+        for made in [schema(kind)]
+        for title, table in [
+            (f"`NAME.{kind}.toml`", made),
+            *_tables_in(kind, made.get("$defs", {})),
+        ]
+        if kind != "parts" or table is not made
+    )
+
+
+def _tables_in(kind: str, made: dict[str, Any]) -> list[tuple[str, Any]]:
+    homes = {"Bench": "`[bench]`", "End": "`[front]` and `[rear]`", "CarEnd": "`[front]`, `[rear]`"}
+    homes |= {"Corner": "`[front.left]` and its like: what is read on one side"}
+    homes |= {name: f"`[{name.lower()}.ID]`" for name in map(str.capitalize, PART_KINDS)}
+    of = "`NAME.parts.toml`" if kind == "parts" else f"`NAME.{kind}.toml`"
+    return [
+        (f"{homes.get(name, f'`{name.lower()} = {{ ... }}`')}, in a {of}", table)
+        for name, table in made.get("$defs", {}).items()
+    ]
+
+
+def _key_table(table: dict[str, Any]) -> str:
+    rows = ["| key (* needed) | what it is | such as |", "|" + " --- |" * 3]
+    for key, told in table["properties"].items():
+        needed = "\\*" if key in table.get("required", ()) else ""
+        examples = [f"`{json.dumps(each)}`" for each in told.get("examples", told.get("enum", ()))]
+        cells = (f"`{key}`{needed}", told["description"], " ".join(examples))
+        rows.append("| " + " | ".join(cells).rstrip() + " |")
+    return "\n".join(rows) + "\n"
 
 
 def _measures() -> str:
@@ -111,19 +152,21 @@ PARTS: dict[str, Callable[[], str]] = {
     "rules": _rules,
     "measures": _measures,
     "json": _json,
-    "python": lambda: _python(0),
-    "memory": lambda: _python(1),
+    "python": _python,
+    "keys": _keys,
 }
 
 
 def made(text: str) -> str:
-    """The README with its made parts as they should stand."""
+    """A page with its made parts as they should stand."""
     return PART.sub(lambda m: m[1] + PARTS[m[2]]() + m[3], text)
 
 
 if __name__ == "__main__":
-    stands = README.read_text(encoding="utf-8")
+    old = [page for page in PAGES if made(page.read_text("utf-8")) != page.read_text("utf-8")]
     if "--write" in sys.argv[1:]:
-        README.write_text(made(stands), encoding="utf-8")
-    elif made(stands) != stands:
-        sys.exit("README.md is out of date: python tests/make_readme.py --write")
+        for page in old:
+            page.write_text(made(page.read_text("utf-8")), encoding="utf-8")
+    elif old:
+        names = ", ".join(str(page.relative_to(ROOT)) for page in old)
+        sys.exit(f"out of date: {names}: python tests/make_readme.py --write")

@@ -18,7 +18,7 @@ from buildlint.text.errors import PathError, RulebookError, SettingsError
 from tests.making import repository
 
 RULE = (Path(__file__).parent.parent / "rules/fit/shaft-in-bore.toml").read_text("utf-8")
-README = Path(__file__).parent.parent / "README.md"
+PAGE = Path(__file__).parent.parent / "buildlint" / "README.md"
 
 
 def _fails(root: Path) -> list[tuple[str, str]]:
@@ -26,8 +26,8 @@ def _fails(root: Path) -> list[tuple[str, str]]:
     return [(f.rule, f.message) for f in found.findings if f.verdict == "fails"]
 
 
-def test_the_readme_tells_every_limit():
-    text = " ".join(README.read_text("utf-8").split("## Limits\n")[1].split("\n## ")[0].split())
+def test_the_page_tells_every_limit():
+    text = " ".join(PAGE.read_text("utf-8").split("## Limits\n")[1].split("\n## ")[0].split())
     for said in (
         f"a file has at most {disk.LARGEST:,} bytes and {reader._MOST_DOTS:,} dots",
         f"a rule's file {rulebook._LARGEST:,} bytes",
