@@ -52,20 +52,22 @@ __all__ = [
     "labels",
     "load_rulebook",
     "load_team",
+    "report",
 ]
 
 if TYPE_CHECKING:
-    from buildlint.build_figures import BuildFigures, FigureLine, figures
-    from buildlint.build_labels import labels
-    from buildlint.comparison import Comparison, compare
-    from buildlint.errors import BuildlintError, PathError, RulebookError, SettingsError
     from buildlint.files.models import Build, Car, Event
     from buildlint.files.oil_model import Oil
     from buildlint.files.part_models import Bladder, Body, Piston, Shaft, Spring
-    from buildlint.finding import Counts, Cure, CureFigure, Finding
-    from buildlint.inspected import Inspection, Judged
-    from buildlint.inspection import inspect_build, inspect_team
-    from buildlint.readings import Reading
+    from buildlint.files.readings import Reading
+    from buildlint.judging.compare import Comparison, compare
+    from buildlint.judging.figures import BuildFigures, FigureLine, figures
+    from buildlint.judging.finding import Counts, Cure, CureFigure, Finding
+    from buildlint.judging.inspected import Inspection, Judged
+    from buildlint.judging.inspection import inspect_build, inspect_team
+    from buildlint.judging.labels import labels
+    from buildlint.judging.rule import Rule
+    from buildlint.judging.rulebook import Rulebook, load_rulebook
     from buildlint.reports.build_models import (
         ComparisonReport,
         FiguresReport,
@@ -73,9 +75,9 @@ if TYPE_CHECKING:
         RulebookReport,
     )
     from buildlint.reports.models import FindingReport, InspectionReport
-    from buildlint.rule import Rule
-    from buildlint.rulebook import Rulebook, load_rulebook
-    from buildlint.team import Team, load_team
+    from buildlint.reports.report import report
+    from buildlint.team.repository import Team, load_team
+    from buildlint.text.errors import BuildlintError, PathError, RulebookError, SettingsError
 
 # No module may go by a name of these: once loaded, it would stand in the place of what is meant.
 _HOMES = {
@@ -89,30 +91,31 @@ _HOMES = {
         "buildlint.reports.build_models",
     ),
     **dict.fromkeys(("FindingReport", "InspectionReport"), "buildlint.reports.models"),
-    "Reading": "buildlint.readings",
-    "BuildFigures": "buildlint.build_figures",
-    "BuildlintError": "buildlint.errors",
-    "Comparison": "buildlint.comparison",
-    "Counts": "buildlint.finding",
-    "Cure": "buildlint.finding",
-    "CureFigure": "buildlint.finding",
-    "FigureLine": "buildlint.build_figures",
-    "Finding": "buildlint.finding",
-    "Inspection": "buildlint.inspected",
-    "Judged": "buildlint.inspected",
-    "PathError": "buildlint.errors",
-    "Rule": "buildlint.rule",
-    "Rulebook": "buildlint.rulebook",
-    "RulebookError": "buildlint.errors",
-    "SettingsError": "buildlint.errors",
-    "Team": "buildlint.team",
-    "compare": "buildlint.comparison",
-    "figures": "buildlint.build_figures",
-    "inspect_team": "buildlint.inspection",
-    "inspect_build": "buildlint.inspection",
-    "labels": "buildlint.build_labels",
-    "load_rulebook": "buildlint.rulebook",
-    "load_team": "buildlint.team",
+    "Reading": "buildlint.files.readings",
+    "BuildFigures": "buildlint.judging.figures",
+    "BuildlintError": "buildlint.text.errors",
+    "Comparison": "buildlint.judging.compare",
+    "Counts": "buildlint.judging.finding",
+    "Cure": "buildlint.judging.finding",
+    "CureFigure": "buildlint.judging.finding",
+    "FigureLine": "buildlint.judging.figures",
+    "Finding": "buildlint.judging.finding",
+    "Inspection": "buildlint.judging.inspected",
+    "Judged": "buildlint.judging.inspected",
+    "PathError": "buildlint.text.errors",
+    "Rule": "buildlint.judging.rule",
+    "Rulebook": "buildlint.judging.rulebook",
+    "RulebookError": "buildlint.text.errors",
+    "SettingsError": "buildlint.text.errors",
+    "Team": "buildlint.team.repository",
+    "compare": "buildlint.judging.compare",
+    "figures": "buildlint.judging.figures",
+    "inspect_team": "buildlint.judging.inspection",
+    "inspect_build": "buildlint.judging.inspection",
+    "labels": "buildlint.judging.labels",
+    "load_rulebook": "buildlint.judging.rulebook",
+    "load_team": "buildlint.team.repository",
+    "report": "buildlint.reports.report",
 }
 
 

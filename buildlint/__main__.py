@@ -1,5 +1,5 @@
 """Run buildlint as `python -m buildlint`."""
 
-from buildlint.cli import run
+from buildlint.commands.cli import run
 
 run()

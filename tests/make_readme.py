@@ -15,6 +15,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, get_args
 
+from buildlint.judging.rule import asked
+from buildlint.judging.rulebook import load_rulebook
 from buildlint.measures import MEASURES
 from buildlint.reports.build_models import (
     ComparisonReport,
@@ -23,8 +25,6 @@ from buildlint.reports.build_models import (
     RulebookReport,
 )
 from buildlint.reports.models import InspectionReport, Report, RuleChangeReport
-from buildlint.rule import asked
-from buildlint.rulebook import load_rulebook
 from tests.make_reports import EXAMPLES, report
 
 README = Path(__file__).parent.parent / "README.md"

@@ -9,7 +9,7 @@ import os
 import sys
 from pathlib import Path
 
-from buildlint.schemas import FILE_KINDS, schema_text
+from buildlint.reports.schemas import FILE_KINDS, schema_text
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 SCHEMAS = EXAMPLES / "saltmarsh" / "schemas"

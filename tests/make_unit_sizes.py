@@ -1,4 +1,4 @@
-"""Make buildlint/unit_sizes.py from pint: `python tests/make_unit_sizes.py` prints, --write writes.
+"""Make files/unit_sizes.py from pint: `python tests/make_unit_sizes.py` prints, --write writes.
 
 Each of our names is tied to one named unit of pint; pint never reads a user's text.
 """

@@ -19,8 +19,8 @@ import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from buildlint.damper import Damper
-from buildlint.origin import Origin
+from buildlint.measures.damper import Damper
+from buildlint.measures.origin import Origin
 
 __all__ = [
     "BENCH",

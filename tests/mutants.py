@@ -1,8 +1,8 @@
 """Change the code one small thing at a time and see whether the tests notice.
 
     python tests/mutants.py                                 every module below
-    python tests/mutants.py physics/oil inspector           these only
-    python tests/mutants.py inspector --sample 100 --seed 1 as many, picked at random
+    python tests/mutants.py physics/oil judging/inspector   these only
+    python tests/mutants.py judging/inspector --sample 100 --seed 1 as many, picked at random
 
 Operators and comparisons are swapped, conditions turned over, `not` dropped, numbers moved by one,
 `min` and `max` exchanged, a returned value left out. Messages, annotations and decorators stay as
@@ -50,15 +50,15 @@ TESTS: dict[str, tuple[str, ...]] = {
     "judging/combine": ("judging/test_combine", "measures/test_uncertainty"),
     "judging/judge": ("judging/test_judge", "test_rules"),
     "judging/cures": ("judging/test_cures",),
-    "judging/differences": ("test_comparison",),
-    "messages": ("test_messages",),
-    "inspector": ("test_inspection",),
-    "blend_rings": ("test_blend_rings",),
-    "concession": ("test_concession", "test_leaves"),
-    "leaves": ("test_leaves", "test_inspection"),
-    "own_rules": ("test_own_rules",),
-    "rules_in_force": ("test_rules_in_force", "test_inspection"),
-    "settings": ("test_settings", "test_rules_in_force"),
+    "judging/differences": ("judging/test_compare",),
+    "judging/messages": ("judging/test_messages",),
+    "judging/inspector": ("judging/test_inspection",),
+    "team/blend_rings": ("team/test_blend_rings",),
+    "files/concession": ("files/test_concession", "judging/test_leaves"),
+    "judging/leaves": ("judging/test_leaves", "judging/test_inspection"),
+    "judging/own_rules": ("judging/test_own_rules",),
+    "judging/rules_in_force": ("judging/test_rules_in_force", "judging/test_inspection"),
+    "files/settings": ("files/test_settings", "judging/test_rules_in_force"),
 }
 
 _PRELOADED = (

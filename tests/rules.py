@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from buildlint.amounts import in_unit
-from buildlint.asks import Ask, BandAsk
+from buildlint.files.amounts import in_unit
+from buildlint.judging.asks import Ask, BandAsk
+from buildlint.judging.rule import Rule
 from buildlint.measures import MEASURES
-from buildlint.rule import Rule
 
 __all__ = ["rule_of"]
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildlint.damper import Damper
-from buildlint.origin import Origin
+from buildlint.measures.damper import Damper
+from buildlint.measures.origin import Origin
 from tests.making import BENCH
 
 

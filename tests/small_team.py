@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from buildlint.files.reader import FileRead
-from buildlint.team import Team
+from buildlint.team.repository import Team
 from tests.files.reading import CAR, EVENT, METAL, placed, swapped
 
 BUILD = swapped('car = "heron"\n', 'car = "heron"\nevent = "quarry"\n')

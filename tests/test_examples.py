@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from buildlint.cli import main
+from buildlint.commands.cli import main
 from tests.make_reports import DAY, EXAMPLES, builds, report_beside
 
 

@@ -21,10 +21,10 @@ from typing import Any
 
 import pytest
 
-from buildlint import cli, progress
-from buildlint.begin import starting_files
-from buildlint.inspection import inspect_team
-from buildlint.output import deliver
+from buildlint.commands import cli, progress
+from buildlint.commands.begin import starting_files
+from buildlint.commands.output import deliver
+from buildlint.judging.inspection import inspect_team
 from tests.bench.season import season
 from tests.making import build_path, close, repository
 
@@ -131,7 +131,7 @@ def test_a_program_that_calls_without_streams_gets_a_code(monkeypatch, sound, na
 LITTLE_ROOM = """
 import resource, sys
 import numpy, pydantic  # how a library fails to load is its own affair
-from buildlint.cli import run
+from buildlint.commands.cli import run
 has = int(open("/proc/self/statm").read().split()[0]) * resource.getpagesize()
 most = has + int(sys.argv.pop(1)) * 1_000_000
 resource.setrlimit(resource.RLIMIT_AS, (most, most))
@@ -160,7 +160,7 @@ def test_memory_that_ends_while_builds_are_judged_is_2(monkeypatch, sound, capfd
     def inspect_team(*_: object, **__: object) -> None:
         raise MemoryError
 
-    monkeypatch.setattr("buildlint.inspection.inspect_team", inspect_team)
+    monkeypatch.setattr("buildlint.judging.inspection.inspect_team", inspect_team)
     assert cli.main(["inspect", str(sound)]) == 2
     assert capfd.readouterr().err.startswith("buildlint: there is too little memory")
 
@@ -239,7 +239,7 @@ def test_with_every_stream_closed_a_file_gets_the_report_and_nothing_else(sound,
 def test_the_number_of_a_closed_stream_is_taken(sound, number):
     """So that no file that is opened later gets it."""
     code = (
-        "import os, sys, buildlint.cli as cli\n"
+        "import os, sys, buildlint.commands.cli as cli\n"
         "def main(words):\n"
         f"    return int(os.path.realpath('/dev/fd/{number}') != os.devnull)\n"
         "cli.main = main\n"
@@ -357,7 +357,7 @@ class FailsToWrite(io.FileIO):
 
 _ENDED = """
 import os, signal, sys, pathlib
-import buildlint.begin, buildlint.cli as cli
+import buildlint.commands.begin, buildlint.commands.cli as cli
 real = {step}
 def ends(*words, **more):
     done = real(*words, **more)
@@ -520,7 +520,8 @@ def long_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 _INTERRUPTED = """
 import os, signal
-import buildlint.cli as cli, buildlint.inspector as inspector, buildlint.progress as progress
+from buildlint.commands import cli, progress
+from buildlint.judging import inspector
 progress._FIRST = progress._AGAIN = 0.0
 real = inspector.Inspector._judged
 told = []
@@ -600,7 +601,7 @@ def test_an_interruption_that_something_would_take_for_its_own_mistake_ends_the_
 @pytest.mark.parametrize("name", ["SIGINT", "SIGTERM"])
 def test_a_starting_repository_is_whole_before_the_command_ends(tmp_path, name):
     """Were it half there, the next `begin` would find files in its way."""
-    code = _ENDED.format(step="buildlint.begin._folders_made", name=name)
+    code = _ENDED.format(step="buildlint.commands.begin._folders_made", name=name)
     words = [sys.executable, "-c", code, "begin", "team"]
     done = subprocess.run(words, cwd=tmp_path, env=environment(), capture_output=True)
     assert done.returncode == (2 if name == "SIGINT" else -getattr(signal, name))
@@ -630,7 +631,7 @@ os.mkdir(sys.argv[1])
 os.chdir(sys.argv[1])
 os.rmdir(sys.argv[1])
 del sys.argv[1]
-import buildlint.cli as cli
+import buildlint.commands.cli as cli
 cli.run()
 """
 
@@ -858,9 +859,9 @@ def test_what_other_programs_read_is_the_same_in_every_environment(sound, env):
 @pytest.mark.parametrize("words", [SHOWS["json"], SHOWS["figures"]], ids=["inspect", "figures"])
 def test_however_python_is_started_the_report_is_the_same(sound, options, words):
     """With -O no assertion is looked at: none that matters is one."""
-    here = str(Path(cli.__file__).parent.parent)
+    here = str(Path(cli.__file__).parent.parent.parent)
     # -I knows of no folder but those of what is installed
-    code = f"import sys; sys.path.insert(0, {here!r}); import buildlint.cli; buildlint.cli.run()"
+    code = f"import sys; sys.path[:0] = [{here!r}]; from buildlint.commands.cli import run; run()"
     done = subprocess.run(
         [sys.executable, *options, "-c", code, *words],
         cwd=sound,

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from buildlint import inspect_team
-from buildlint.cli import main
+from buildlint.commands.cli import main
 from tests.making import write
 
 Files = dict[str, str]

@@ -17,11 +17,14 @@ MODULES = {
     for path in sorted(PACKAGE.rglob("*.py"))
 }
 
+#: The rooms, from the top down: each needs only those below it.
+ROOMS = ("commands", "reports", "judging", "team", "measures", "files", "physics", "text")
+
 # Longer than a newcomer should have to read, and why.
 LONG = {
     "buildlint.judging.cures": "what is tried, in one order, with what is asked of each try",
     "buildlint.measures.arrays": "readings as arrays, and figures of them: they share their axes",
-    "buildlint.team": "what a repository holds, asked for in one place",
+    "buildlint.team.repository": "what a repository holds, asked for in one place",
 }
 
 
@@ -56,10 +59,21 @@ def test_no_module_needs_itself_by_any_way():
     TopologicalSorter(needs).prepare()
 
 
-@pytest.mark.parametrize("name", [n for n in MODULES if n.startswith("buildlint.physics")])
-def test_formulas_import_nothing_else_of_ours(name: str):
-    ours = {other for other in imported(name) if other in MODULES}
-    assert all(other.startswith("buildlint.physics") for other in ours)
+def test_the_package_has_these_rooms_and_no_other():
+    flat = [path.name for path in PACKAGE.glob("*.py")]
+    assert sorted(flat) == ["__init__.py", "__main__.py"]
+    assert {name.split(".")[1] for name in MODULES if name.count(".") == 2} == {*ROOMS}
+
+
+@pytest.mark.parametrize("name", [name for name in MODULES if name.count(".") >= 2])
+def test_a_room_needs_only_itself_and_those_below_it(name: str):
+    own = ROOMS.index(name.split(".")[1])
+    for other in imported(name):
+        if other.startswith("buildlint.") and other in MODULES:
+            room = other.split(".")[1]
+            assert ROOMS.index(room) >= own, f"{name} needs {other}"
+            if ROOMS[own] == "physics":
+                assert room == "physics", "formulas stand by themselves"
 
 
 @pytest.mark.parametrize("name", MODULES)

@@ -8,20 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from buildlint import (
-    finding_writer,
-    folders,
-    inspected,
-    own_rules,
-    rule_keys,
-    rule_reader,
-    settings,
-)
-from buildlint.errors import PathError, RulebookError, SettingsError
-from buildlint.files import disk, holes, oil_model, reader
-from buildlint.inspection import inspect_team
-from buildlint.readings import LONGEST
-from buildlint.team import load_team
+from buildlint.files import disk, holes, oil_model, reader, rule_keys, settings
+from buildlint.files.readings import LONGEST
+from buildlint.judging import finding_writer, inspected, own_rules, rule_reader
+from buildlint.judging.inspection import inspect_team
+from buildlint.team import folders
+from buildlint.team.repository import load_team
+from buildlint.text.errors import PathError, RulebookError, SettingsError
 from tests.making import repository
 
 RULE = (Path(__file__).parent.parent / "rules/fit/shaft-in-bore.toml").read_text("utf-8")

@@ -15,7 +15,7 @@ from typing import Any, get_args
 import pytest
 
 from buildlint import inspect_team
-from buildlint.cli import main
+from buildlint.commands.cli import main
 from buildlint.files.models import KINDS, Bench, CarEnd, Corner
 from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.tables import fields_of

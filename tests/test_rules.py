@@ -10,15 +10,15 @@ from typing import Any
 import pytest
 
 from buildlint import inspect_team
-from buildlint.assembly import dampers
-from buildlint.damper import KEY_IN_PART
-from buildlint.finding import Finding
+from buildlint.judging.finding import Finding
 from buildlint.judging.judge import Judge
+from buildlint.judging.rule import Rule, limit_in_words
+from buildlint.judging.rulebook import load_rulebook, shipped_rules
 from buildlint.measures import MEASURES
+from buildlint.measures.damper import KEY_IN_PART
 from buildlint.measures.graph import stands_on
-from buildlint.rule import Rule, limit_in_words
-from buildlint.rulebook import load_rulebook, shipped_rules
-from buildlint.team import load_team
+from buildlint.team.assembly import dampers
+from buildlint.team.repository import load_team
 from tests.make_reports import DAY, builds
 from tests.making import build_path, repository
 

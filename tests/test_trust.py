@@ -15,10 +15,10 @@ from xml.etree import ElementTree
 
 import pytest
 
-from buildlint.cli import main
-from buildlint.inspection import MANY, inspect_team
-from buildlint.rulebook import shipped_rules
-from buildlint.words import seen_from_here
+from buildlint.commands.cli import main
+from buildlint.judging.inspection import MANY, inspect_team
+from buildlint.judging.rulebook import shipped_rules
+from buildlint.text.words import seen_from_here
 from tests.making import Raw, build_path, repository, write
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no file can have such a name there")
@@ -1043,7 +1043,7 @@ def test_no_program_among_a_team_s_files_is_run(tmp_path: Path, command: list[st
             (folder / f"{name}.py").write_text(text, encoding="utf-8")
     # as an installed command is started: by a file that stands elsewhere
     start = tmp_path / "buildlint-command"
-    start.write_text("from buildlint.cli import run\nrun()\n", encoding="utf-8")
+    start.write_text("from buildlint.commands.cli import run\nrun()\n", encoding="utf-8")
     done = subprocess.run(
         [sys.executable, str(start), *command],
         cwd=root,

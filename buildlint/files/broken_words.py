@@ -10,7 +10,7 @@ import re
 from collections.abc import Collection
 
 from buildlint.files.places import Place
-from buildlint.words import clean, short, shown
+from buildlint.text.words import clean, short, shown
 
 __all__ = ["OPEN_HEADER", "TWICE", "UNCLOSED_TEXT", "explained", "spaced_heading", "spaced_key"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from buildlint.files.places import KeyPath, Place
-from buildlint.words import short
+from buildlint.text.words import short
 
 __all__ = ["Fault", "with_keys"]
 

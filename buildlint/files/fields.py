@@ -12,8 +12,8 @@ from typing import Annotated
 from pydantic import Field
 
 from buildlint.files.kind import Kind
+from buildlint.files.readings import Mistake, Reading
 from buildlint.files.tables import PlainDate, Table, Text
-from buildlint.readings import Mistake, Reading
 
 __all__ = ["Date", "Name", "Note", "Part", "Quantity"]
 

@@ -9,8 +9,8 @@ from typing import Annotated, Any
 from pydantic_core import core_schema
 
 from buildlint.files.kind import Kind, schema_of
-from buildlint.readings import LONGEST, Mistake, Reading
-from buildlint.words import shown
+from buildlint.files.readings import LONGEST, Mistake, Reading
+from buildlint.text.words import shown
 
 __all__ = ["Holes", "PistonHoles"]
 

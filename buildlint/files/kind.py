@@ -9,10 +9,10 @@ from typing import Any, Protocol
 
 from pydantic_core import core_schema
 
+from buildlint.files.readings import LONGEST, Mistake, Reading, Written, read, written
 from buildlint.files.tables import custom_error
-from buildlint.readings import LONGEST, Mistake, Reading, Written, read, written
-from buildlint.units import DIMENSIONS, plain, size
-from buildlint.words import shown
+from buildlint.files.units import DIMENSIONS, plain, size
+from buildlint.text.words import shown
 
 __all__ = [
     "LEAST_SUS",

@@ -13,10 +13,10 @@ from pydantic import ConfigDict, Field
 
 from buildlint.files.fields import Date, Name, Note, Quantity
 from buildlint.files.part_models import Parts
+from buildlint.files.readings import Mistake
+from buildlint.files.steps import Step
 from buildlint.files.tables import Complaint, Table, says
-from buildlint.readings import Mistake
-from buildlint.steps import Step
-from buildlint.words import shown
+from buildlint.text.words import shown
 
 __all__ = ["KINDS", "Bench", "Build", "Car", "CarEnd", "Corner", "End", "Event"]
 

@@ -6,8 +6,8 @@ import unicodedata
 from pathlib import PurePath
 
 from buildlint.files.models import KINDS
-from buildlint.settings import OWN, SETTINGS
-from buildlint.words import nearest
+from buildlint.files.settings import OWN, SETTINGS
+from buildlint.text.words import nearest
 
 __all__ = ["folded", "is_ours", "kind_and_id", "like_toml", "meant_name", "meant_rule"]
 

@@ -10,10 +10,10 @@ from pydantic import ConfigDict, Field
 from buildlint.files.fields import Name, Part, Quantity
 from buildlint.files.holes import PistonHoles
 from buildlint.files.oil_model import Oil
+from buildlint.files.readings import Mistake, Reading
 from buildlint.files.tables import Complaint, Drawer, Table, any_of, says
 from buildlint.physics.displacement import circle_area
-from buildlint.readings import Mistake, Reading
-from buildlint.words import listed, shown
+from buildlint.text.words import listed, shown
 
 __all__ = [
     "PART_KINDS",

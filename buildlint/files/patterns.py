@@ -12,7 +12,7 @@ it does not hold itself, or at the end, so that no text makes them slow.
 
 from __future__ import annotations
 
-from buildlint.units import plain_spellings, units_of
+from buildlint.files.units import plain_spellings, units_of
 
 __all__ = ["holes_pattern", "limit_pattern", "reading_pattern"]
 

@@ -17,6 +17,7 @@ from buildlint.files.fault import Fault, with_keys
 from buildlint.files.held import TooMuchError, plain
 from buildlint.files.models import KINDS
 from buildlint.files.places import KeyPath, Place, line_and_column
+from buildlint.files.readings import Mistake
 from buildlint.files.tables import (
     BETWEEN_KEYS,
     IN_A_FILE,
@@ -25,8 +26,7 @@ from buildlint.files.tables import (
     partial_of,
     table_in,
 )
-from buildlint.readings import Mistake
-from buildlint.words import clean
+from buildlint.text.words import clean
 
 __all__ = ["FileRead", "Held", "read_file", "unfit"]
 

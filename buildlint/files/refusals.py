@@ -12,7 +12,7 @@ from buildlint.files.fault import Fault
 from buildlint.files.kind import shown_number
 from buildlint.files.places import KeyPath
 from buildlint.files.tables import Table, fields_of, table_in
-from buildlint.words import nearest, short, shown
+from buildlint.text.words import nearest, short, shown
 
 __all__ = ["fault_of"]
 

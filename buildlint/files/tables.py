@@ -39,7 +39,7 @@ from pydantic import (
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, InitErrorDetails, PydanticCustomError, core_schema
 
-from buildlint.readings import Mistake
+from buildlint.files.readings import Mistake
 
 __all__ = [
     "BETWEEN_KEYS",

@@ -17,9 +17,9 @@ from buildlint.files.models import KINDS, CarEnd, Event
 from buildlint.files.names import is_ours, like_toml
 from buildlint.files.part_models import PART_KINDS
 from buildlint.files.reader import unfit
+from buildlint.files.settings import SETTINGS
 from buildlint.files.tables import fields_of, table_in
-from buildlint.settings import SETTINGS
-from buildlint.words import nearest
+from buildlint.text.words import nearest
 
 __all__ = ["HOLDS", "kind_held", "kind_of_table", "may_hold", "name_for"]
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from math import isnan
 
+from buildlint.files.readings import Reading
+from buildlint.files.unit_sizes import SIZES
 from buildlint.physics import oil
-from buildlint.readings import Reading
-from buildlint.unit_sizes import SIZES
 
 __all__ = ["Three", "kinematic"]
 

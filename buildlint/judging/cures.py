@@ -16,23 +16,23 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from buildlint.amounts import amount, in_unit
-from buildlint.assembly import fitted, with_nothing_but
-from buildlint.damper import KEY_IN_PART, Damper
+from buildlint.files.amounts import amount, in_unit
 from buildlint.files.part_models import PART_KINDS
-from buildlint.finding import Cure, CureFigure
+from buildlint.judging.finding import Cure, CureFigure
 from buildlint.judging.judge import Judge
+from buildlint.judging.messages import odds
+from buildlint.judging.rule import Rule
+from buildlint.judging.subjects import SUBJECTS
 from buildlint.judging.values import value_of
 from buildlint.judging.weigh import Weighed
 from buildlint.measures import MEASURES, OF_THE_BLADDER
 from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.damper import KEY_IN_PART, Damper
 from buildlint.measures.graph import stands_on
 from buildlint.measures.marks import Array
-from buildlint.messages import odds
-from buildlint.rule import Rule
-from buildlint.subjects import SUBJECTS
-from buildlint.team import Team
-from buildlint.words import listed, shown
+from buildlint.team.assembly import fitted, with_nothing_but
+from buildlint.team.repository import Team
+from buildlint.text.words import listed, shown
 
 __all__ = ["cure", "window"]
 

@@ -7,10 +7,10 @@ from math import inf
 
 import numpy as np
 
-from buildlint.damper import Damper
 from buildlint.judging.combine import difference, front_over_rear, together
 from buildlint.measures import MEASURES
 from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.damper import Damper
 from buildlint.measures.graph import CONDITIONS
 from buildlint.measures.marks import Array
 

@@ -9,18 +9,18 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from buildlint.damper import CORNERS, Damper
-from buildlint.finding import Verdict
+from buildlint.files.settings import SURE
+from buildlint.judging.finding import Verdict
 from buildlint.judging.judgement import Figure, Judgement, Outcome
+from buildlint.judging.rule import Rule
+from buildlint.judging.rulebook import Rulebook
+from buildlint.judging.subjects import SUBJECTS, corners_of
 from buildlint.judging.weigh import HOLDS, NOT_CHECKED, Weighed, speaks_of
 from buildlint.measures import MEASURES
 from buildlint.measures.arrays import NAMES, Batch, Figures
+from buildlint.measures.damper import CORNERS, Damper
 from buildlint.measures.graph import stands_on
 from buildlint.measures.uncertainty import spread
-from buildlint.rule import Rule
-from buildlint.rulebook import Rulebook
-from buildlint.settings import SURE
-from buildlint.subjects import SUBJECTS, corners_of
 
 __all__ = ["AT_A_TIME", "Judge", "measured"]
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from buildlint.damper import Damper
-from buildlint.finding import Verdict
+from buildlint.judging.finding import Verdict
+from buildlint.judging.rule import Ask, Rule
 from buildlint.measures import Measure
+from buildlint.measures.damper import Damper
 from buildlint.measures.marks import Array
 from buildlint.measures.missing import missing_for
 from buildlint.measures.uncertainty import shares
-from buildlint.rule import Ask, Rule
 
 __all__ = ["Figure", "Judgement", "Outcome", "Weight"]
 

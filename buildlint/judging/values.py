@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from buildlint.damper import Damper
 from buildlint.measures import MEASURES
 from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.damper import Damper
 from buildlint.measures.graph import CONDITIONS, is_conditional
 from buildlint.measures.missing import missing_for
 

@@ -17,13 +17,13 @@ from buildlint.judging.combine import (
     relative,
     together,
 )
+from buildlint.judging.rule import Ask, Rule
 from buildlint.measures import MEASURES, Measure
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import CONDITIONS, is_conditional, needs_event
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
 from buildlint.measures.uncertainty import Spread, chance
-from buildlint.rule import Ask, Rule
 
 __all__ = ["BORDERLINE", "FAILS", "HOLDS", "NOT_CHECKED", "Weighed", "speaks", "speaks_of"]
 

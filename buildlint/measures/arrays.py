@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from buildlint.damper import CORNERS, KEY_IN_PART, READINGS_OF, Damper
+from buildlint.measures.damper import CORNERS, KEY_IN_PART, READINGS_OF, Damper
 from buildlint.measures.graph import AT, CONDITIONS, FUNCTIONS, function_of, needs, parameters
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array

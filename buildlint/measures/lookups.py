@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from buildlint.damper import Damper
 from buildlint.files.part_models import PART_KINDS
-from buildlint.steps import missing_steps
+from buildlint.files.steps import missing_steps
+from buildlint.measures.damper import Damper
 
 __all__ = ["LOOKUPS", "Lookup", "label_disagreements"]
 
@@ -22,8 +22,8 @@ class Lookup(NamedTuple):
 
 def label_disagreements(damper: Damper) -> tuple[str, ...]:
     """Say in words how the label on the cap disagrees with what is inside; nothing if it agrees."""
-    from buildlint.cap_label import label_disagreements
-    from buildlint.label_words import only_names_both
+    from buildlint.measures.cap_label import label_disagreements
+    from buildlint.measures.label_words import only_names_both
 
     label, oil, piston = damper.label, damper.oil, damper.piston
     assert label is not None and oil is not None and piston is not None

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
-from buildlint.amounts import amount
-from buildlint.damper import Damper
+from buildlint.files.amounts import amount
 from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.damper import Damper
 from buildlint.measures.graph import CONDITIONS, needs, needs_event, refusals_of
 from buildlint.measures.lookups import LOOKUPS
 

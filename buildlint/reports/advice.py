@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from buildlint.finding import Finding
-from buildlint.words import clean
+from buildlint.judging.finding import Finding
+from buildlint.text.words import clean
 
 __all__ = ["about", "advice", "sentence", "what_decides"]
 

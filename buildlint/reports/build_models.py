@@ -6,8 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, ConfigDict, Field
 
+from buildlint.files.rule_keys import Level
 from buildlint.files.tables import Frozen
-from buildlint.finding import Verdict
+from buildlint.judging.finding import Verdict
 from buildlint.reports.models import (
     Condition,
     Figure,
@@ -21,7 +22,6 @@ from buildlint.reports.models import (
     Subject,
     Text,
 )
-from buildlint.rule_keys import Level
 
 __all__ = [
     "BandReport",

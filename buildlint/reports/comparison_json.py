@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
-from buildlint.reports.as_json import FORMAT, changes_told, report_text
 from buildlint.reports.build_models import ComparisonReport
+from buildlint.reports.json import FORMAT, changes_told, report_text
 
 if TYPE_CHECKING:
-    from buildlint.comparison import Comparison
+    from buildlint.judging.compare import Comparison
 
 __all__ = ["comparison_json", "comparison_report"]
 

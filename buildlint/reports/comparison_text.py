@@ -6,17 +6,17 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from math import isfinite
 
-from buildlint.amounts import decimals, unit_in_words
-from buildlint.build_figures import FigureLine
-from buildlint.comparison import Compared, Comparison
-from buildlint.figure_changes import FigureChange
+from buildlint.files.amounts import decimals, unit_in_words
+from buildlint.judging.compare import Compared, Comparison
+from buildlint.judging.figure_changes import FigureChange
+from buildlint.judging.figures import FigureLine
+from buildlint.judging.reading_changes import Change
+from buildlint.judging.subjects import corners_of
 from buildlint.measures import MEASURES
-from buildlint.reading_changes import Change
 from buildlint.reports.tables import spread_text
 from buildlint.reports.text import rule_changes
-from buildlint.reports.wrapping import WIDTH, wrapped
-from buildlint.subjects import corners_of
-from buildlint.words import clean, counted, listed
+from buildlint.text.words import clean, counted, listed
+from buildlint.text.wrapping import WIDTH, wrapped
 
 __all__ = ["comparison_text"]
 

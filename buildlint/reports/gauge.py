@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil, isfinite, isnan, nan
 
-from buildlint.amounts import amount
-from buildlint.finding import Finding
-from buildlint.inspected import Judged
+from buildlint.files.amounts import amount
+from buildlint.judging.finding import Finding
+from buildlint.judging.inspected import Judged
 from buildlint.measures import MEASURES, OF_THE_BLADDER
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import CONDITIONS

@@ -3,23 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import TYPE_CHECKING
 
-from buildlint.reports.as_json import FORMAT, report_text
+from buildlint.judging.labels import MOST_ON_A_LINE, BuildLabels
 from buildlint.reports.build_models import LabelsReport
-
-if TYPE_CHECKING:
-    from buildlint.build_labels import BuildLabels
+from buildlint.reports.json import FORMAT, report_text
 
 __all__ = ["labels_json", "labels_report"]
 
 
 def labels_json(found: BuildLabels) -> str:
     """Return the caps of a build as `--as json` prints them."""
-    return report_text(found.report())
+    return report_text(labels_report(found))
 
 
-def labels_report(found: BuildLabels, most_on_a_line: int) -> LabelsReport:
+def labels_report(found: BuildLabels) -> LabelsReport:
     """Return every cap of a build; what is not known is None."""
     return LabelsReport.model_validate(
         {
@@ -27,7 +24,7 @@ def labels_report(found: BuildLabels, most_on_a_line: int) -> LabelsReport:
             "build": found.build,
             "car": found.car,
             "event": found.event,
-            "most_on_a_line": most_on_a_line,
+            "most_on_a_line": MOST_ON_A_LINE,
             # by the name that other reports have for it, too
             "caps": [{"subject": cap.corner, **asdict(cap)} for cap in found.caps],
             "mistakes": found.mistakes,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from buildlint.build_labels import MOST_ON_A_LINE, BuildLabels, CapLabel
-from buildlint.label_words import GOES_ON
-from buildlint.reports.wrapping import wrapped
-from buildlint.words import clean, listed, meant_for, shown
+from buildlint.judging.labels import MOST_ON_A_LINE, BuildLabels, CapLabel
+from buildlint.measures.label_words import GOES_ON
+from buildlint.text.words import clean, listed, meant_for, shown
+from buildlint.text.wrapping import wrapped
 
 __all__ = ["labels_text"]
 

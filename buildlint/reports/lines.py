@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from buildlint.finding import Finding
-from buildlint.inspection import Inspection
-from buildlint.words import clean, stands_at
+from buildlint.judging.finding import Finding
+from buildlint.judging.inspection import Inspection
+from buildlint.text.words import clean, stands_at
 
 __all__ = ["inspection_lines"]
 

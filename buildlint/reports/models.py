@@ -19,9 +19,9 @@ from pydantic import (
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
+from buildlint.files.rule_keys import Level
 from buildlint.files.tables import Frozen, title_of
-from buildlint.finding import Verdict
-from buildlint.rule_keys import Level
+from buildlint.judging.finding import Verdict
 
 __all__ = [
     "BuildReport",

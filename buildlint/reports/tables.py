@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from buildlint.amounts import decimals, float_of, unit_in_words
-from buildlint.build_figures import BuildFigures, FigureLine
+from buildlint.files.amounts import decimals, float_of, unit_in_words
 from buildlint.judging.differences import COVERAGE
-from buildlint.reports.wrapping import wrapped
-from buildlint.rule import Rule, asked
-from buildlint.rulebook import Rulebook
-from buildlint.rules_in_force import RuleChange
-from buildlint.words import clean, listed, meant_for, stands_at
+from buildlint.judging.figures import BuildFigures, FigureLine
+from buildlint.judging.rule import Rule, asked
+from buildlint.judging.rulebook import Rulebook
+from buildlint.judging.rules_in_force import RuleChange
+from buildlint.text.words import clean, listed, meant_for, stands_at
+from buildlint.text.wrapping import wrapped
 
 __all__ = ["figures_text", "rule_text", "rulebook_text", "spread_text"]
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from buildlint.finding import Counts, Finding
-from buildlint.inspection import MANY, Inspection, Judged
+from buildlint.judging.finding import Counts, Finding
+from buildlint.judging.inspection import MANY, Inspection, Judged
+from buildlint.judging.rules_in_force import SURE_SETTING, RuleChange
 from buildlint.reports.advice import what_decides
 from buildlint.reports.gauge import LEGEND, gauges
-from buildlint.reports.wrapping import WIDTH, wrapped
-from buildlint.rules_in_force import SURE_SETTING, RuleChange
-from buildlint.words import clean, counted, listed, meant_for, seen_from_here, stands_at
+from buildlint.text.words import clean, counted, listed, meant_for, seen_from_here, stands_at
+from buildlint.text.wrapping import WIDTH, wrapped
 
 __all__ = ["inspection_text", "rule_changes"]
 

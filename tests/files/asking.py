@@ -6,7 +6,7 @@ import pytest
 
 from buildlint.files.fields import Quantity
 from buildlint.files.kind import Kind
-from buildlint.readings import Mistake
+from buildlint.files.readings import Mistake
 
 NAMES = [name for name in vars(Quantity) if not name.startswith("_")]
 

@@ -5,7 +5,7 @@ from typing import Any, get_args
 import pytest
 
 from buildlint.files.holes import Holes, PistonHoles
-from buildlint.readings import Mistake
+from buildlint.files.readings import Mistake
 
 
 def holes(given_: object) -> Holes:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint.files.kind import range_text, shown_number
-from buildlint.readings import Mistake
+from buildlint.files.readings import Mistake
 from tests.files.asking import NAMES, kind, refusal
 
 

@@ -14,8 +14,8 @@ from buildlint.files.fields import Quantity
 from buildlint.files.holes import PistonHoles
 from buildlint.files.kind import Kind
 from buildlint.files.patterns import holes_pattern, limit_pattern, reading_pattern
-from buildlint.readings import Mistake, read
-from buildlint.units import DIMENSIONS, units_of
+from buildlint.files.readings import Mistake, read
+from buildlint.files.units import DIMENSIONS, units_of
 
 WHOLE = st.integers(1, 999).map(str)
 SIGN = st.sampled_from(["", "+", "-", "−"])

@@ -13,8 +13,8 @@ from pydantic import BaseModel, ValidationError
 from buildlint.files.models import KINDS, Build, Car, Event
 from buildlint.files.oil_model import Oil
 from buildlint.files.part_models import Body, Parts
+from buildlint.files.readings import Reading
 from buildlint.files.tables import IN_A_FILE, partial_of, whole_of
-from buildlint.readings import Reading
 
 EVENT: dict[str, Any] = {
     "name": "Fen",

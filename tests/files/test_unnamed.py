@@ -10,7 +10,7 @@ import pytest
 
 from buildlint.files import disk, unnamed
 from buildlint.files.unnamed import kind_held, kind_of_table, may_hold, name_for
-from buildlint.inspection import inspect_team
+from buildlint.judging.inspection import inspect_team
 from tests.files.reading import BUILD, SOUND
 from tests.making import build_path, repository
 
@@ -80,8 +80,8 @@ def test_elsewhere_nobody_is_told(tmp_path: Path, name: str) -> None:
 
 
 def inspect_team_files(root: Path) -> list[Path]:
-    from buildlint.folders import files_below
-    from buildlint.team import Team
+    from buildlint.team.folders import files_below
+    from buildlint.team.repository import Team
 
     team = Team(root, files_below(root, others=True))
     return team.misnamed

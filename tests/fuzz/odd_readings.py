@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from buildlint.unit_sizes import SIZES
+from buildlint.files.unit_sizes import SIZES
 
 __all__ = ["odd_reading", "odd_text", "spoilt"]
 

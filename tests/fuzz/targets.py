@@ -23,8 +23,7 @@ from typing import Any
 
 import tomli
 
-from buildlint.cli import main
-from buildlint.errors import BuildlintError, RulebookError, SettingsError
+from buildlint.commands.cli import main
 from buildlint.files.disk import LARGEST
 from buildlint.files.fault import Fault
 from buildlint.files.fields import Quantity
@@ -34,19 +33,20 @@ from buildlint.files.names import kind_and_id
 from buildlint.files.patterns import reading_pattern
 from buildlint.files.places import Places
 from buildlint.files.reader import read_file
-from buildlint.finding import Finding
-from buildlint.inspection import MANY, Inspection, inspect_team
-from buildlint.readings import Mistake, read, written
-from buildlint.references import references
-from buildlint.reports.as_json import inspection_json, rules_json
-from buildlint.reports.as_junit import inspection_junit
-from buildlint.reports.as_sarif import inspection_sarif
+from buildlint.files.readings import Mistake, read, written
+from buildlint.files.units import DIMENSIONS
+from buildlint.judging.finding import Finding
+from buildlint.judging.inspection import MANY, Inspection, inspect_team
+from buildlint.judging.rulebook import load_rulebook
+from buildlint.judging.rules_in_force import rules_in_force
+from buildlint.reports.json import inspection_json, rules_json
+from buildlint.reports.junit import inspection_junit
 from buildlint.reports.lines import inspection_lines
+from buildlint.reports.sarif import inspection_sarif
 from buildlint.reports.tables import rule_text, rulebook_text
 from buildlint.reports.text import inspection_text
-from buildlint.rulebook import load_rulebook
-from buildlint.rules_in_force import rules_in_force
-from buildlint.units import DIMENSIONS
+from buildlint.team.references import references
+from buildlint.text.errors import BuildlintError, RulebookError, SettingsError
 from tests.bench.season import season
 from tests.fuzz.mutations import mutated, odd_bytes
 from tests.fuzz.odd_readings import odd_reading, spoilt

@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from buildlint.damper import CORNERS, Damper
 from buildlint.judging.combine import (
     Together,
     difference,
@@ -20,8 +19,9 @@ from buildlint.judging.combine import (
 )
 from buildlint.measures import MEASURES
 from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.damper import CORNERS, Damper
 from buildlint.measures.graph import CONDITIONS
-from buildlint.origin import Origin
+from buildlint.measures.origin import Origin
 from tests.making import BENCH, sides
 from tests.sheet_damper import damper
 

@@ -16,14 +16,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from buildlint import inspect_team, load_team
-from buildlint.damper import Damper
-from buildlint.finding import Cure, CureFigure, Finding
-from buildlint.inspection import Inspection
 from buildlint.judging.cures import cure
+from buildlint.judging.finding import Cure, CureFigure, Finding
+from buildlint.judging.inspection import Inspection
 from buildlint.judging.judge import Judge
+from buildlint.judging.rule import Ask, Rule
+from buildlint.judging.rulebook import Rulebook, load_rulebook
+from buildlint.measures.damper import Damper
 from buildlint.measures.graph import stands_on
-from buildlint.rule import Ask, Rule
-from buildlint.rulebook import Rulebook, load_rulebook
 from tests.making import build_path, repository, sides, with_reading, write
 from tests.rules import rule_of
 

@@ -13,17 +13,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlint.assembly import dampers
-from buildlint.damper import Damper
-from buildlint.folders import files_below
 from buildlint.judging.judge import Judge, Judgement
+from buildlint.judging.rule import Ask, BandAsk, Rule
+from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.measures import MEASURES
+from buildlint.measures.damper import Damper
 from buildlint.measures.graph import needs
 from buildlint.measures.lookups import LOOKUPS
-from buildlint.origin import Origin
-from buildlint.rule import Ask, BandAsk, Rule
-from buildlint.rulebook import Rulebook, load_rulebook
-from buildlint.team import Team
+from buildlint.measures.origin import Origin
+from buildlint.team.assembly import dampers
+from buildlint.team.folders import files_below
+from buildlint.team.repository import Team
 from tests.making import BENCH, build_path, pairs, repository, sides
 from tests.making import dampers as any_damper
 from tests.rules import rule_of

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from buildlint import inspect_team
-from buildlint.cli import main
-from buildlint.finding import Finding
+from buildlint.commands.cli import main
+from buildlint.judging.finding import Finding
 from tests.making import build_path, repository, write
 
 RULE = """\

@@ -16,11 +16,11 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from buildlint.damper import Damper
 from buildlint.judging.judge import Judge, Judgement
-from buildlint.origin import Origin
-from buildlint.rule import Ask, BandAsk
-from buildlint.rulebook import Rulebook
+from buildlint.judging.rule import Ask, BandAsk
+from buildlint.judging.rulebook import Rulebook
+from buildlint.measures.damper import Damper
+from buildlint.measures.origin import Origin
 from tests.making import BENCH, dampers, sides
 from tests.rules import rule_of
 

@@ -13,9 +13,9 @@ from typing import Any
 
 import numpy as np
 
-from buildlint.damper import CORNERS, Damper
+from buildlint.measures.damper import CORNERS, Damper
 from buildlint.measures.graph import AT, CONDITIONS, FUNCTIONS, parameters
-from buildlint.origin import Origin
+from buildlint.measures.origin import Origin
 
 #: Each reading with its least and most, and half the width of its tolerance.
 READINGS = {

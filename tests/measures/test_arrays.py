@@ -13,15 +13,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import buildlint
-from buildlint.damper import CORNERS, Damper
 from buildlint.judging import judge
 from buildlint.judging.judge import Judge
+from buildlint.judging.rulebook import load_rulebook
 from buildlint.judging.values import value_of, values_at
 from buildlint.measures import MEASURES
 from buildlint.measures.arrays import Batch, Figures, Worked
+from buildlint.measures.damper import CORNERS, Damper
 from buildlint.measures.graph import CONDITIONS
-from buildlint.origin import Origin
-from buildlint.rulebook import load_rulebook
+from buildlint.measures.origin import Origin
 from tests.making import BENCH, build_path, dampers, repository
 from tests.measures.at_random import Car
 from tests.measures.test_figures import PLAIN
@@ -111,9 +111,9 @@ def test_dampers_of_every_kind_stand_beside_each_other(name, condition, expected
 
 QUIET = """
 import numpy as np
-from buildlint.damper import Damper
+from buildlint.measures.damper import Damper
 from buildlint.judging.judge import Judge, measured
-from buildlint.rulebook import load_rulebook
+from buildlint.judging.rulebook import load_rulebook
 from tests.measures.test_figures import PLAIN
 from tests.measures.test_graph import FULL
 

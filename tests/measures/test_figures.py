@@ -13,10 +13,10 @@ from fluids import ATMOSPHERE_1976
 from pytest import approx
 from scipy.constants import g as standard_gravity
 
-from buildlint.amounts import in_unit
-from buildlint.damper import Damper
+from buildlint.files.amounts import in_unit
 from buildlint.judging.values import lacking, value_of
 from buildlint.measures import MEASURES
+from buildlint.measures.damper import Damper
 from buildlint.measures.graph import FUNCTIONS
 from buildlint.measures.lookups import LOOKUPS, label_disagreements
 from buildlint.measures.missing import missing_for

@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 
 from buildlint import measures
-from buildlint.damper import Damper
 from buildlint.judging.values import conditions_of, lacking
 from buildlint.judging.weigh import speaks
 from buildlint.measures import MEASURES, graph, vocabulary
 from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.damper import Damper
 from buildlint.measures.graph import (
     CONDITIONS,
     FUNCTIONS,

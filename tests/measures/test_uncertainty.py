@@ -14,7 +14,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from buildlint.damper import Damper
 from buildlint.judging.combine import (
     Together,
     difference,
@@ -24,6 +23,7 @@ from buildlint.judging.combine import (
     together,
 )
 from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.damper import Damper
 from buildlint.measures.graph import CONDITIONS, is_conditional, stands_on
 from buildlint.measures.uncertainty import Spread, chance, normal, shares, spread
 from tests.measures.at_random import Car

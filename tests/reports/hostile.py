@@ -8,11 +8,11 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from buildlint.concession import Concession
-from buildlint.finding import Counts, Cure, CureFigure, Finding, ReadingShare
-from buildlint.inspection import Inspection, Judged
-from buildlint.rule import Rule
-from buildlint.rules_in_force import RuleChange
+from buildlint.files.concession import Concession
+from buildlint.judging.finding import Counts, Cure, CureFigure, Finding, ReadingShare
+from buildlint.judging.inspection import Inspection, Judged
+from buildlint.judging.rule import Rule
+from buildlint.judging.rules_in_force import RuleChange
 
 __all__ = ["NASTY", "inspections"]
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime
 
-from buildlint.concession import Concession
-from buildlint.finding import Cure, CureFigure, Finding, ReadingShare
+from buildlint.files.concession import Concession
+from buildlint.judging.finding import Cure, CureFigure, Finding, ReadingShare
 from buildlint.reports.advice import about, advice, sentence
 
 FIGURE = CureFigure("hold_back", 6.9, 8.1, "mm", "hold back 6.9 mm or more", "front")

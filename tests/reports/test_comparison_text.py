@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from buildlint.comparison import Comparison, compare
+from buildlint.judging.compare import Comparison, compare
 from buildlint.reports.comparison_text import comparison_text
 from tests.making import build_path, repository
 

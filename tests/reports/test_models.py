@@ -22,9 +22,10 @@ from buildlint import (
     inspect_team,
     labels,
     load_rulebook,
+    report,
 )
-from buildlint.cli import main
-from buildlint.schemas import schema
+from buildlint.commands.cli import main
+from buildlint.reports.schemas import schema
 from tests.making import build_path, repository
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
@@ -54,65 +55,65 @@ def printed(capsys: pytest.CaptureFixture[str]) -> Any:
 @TEAMS
 @pytest.mark.parametrize("strict", [False, True])
 def test_an_inspections_report_is_what_is_printed(team: str, strict: bool, printed: Any) -> None:
-    report = inspect_team([EXAMPLES / team]).report(strict)
+    made = report(inspect_team([EXAMPLES / team]), strict=strict)
     words = ["--strict"] if strict else []
-    assert json.loads(report.model_dump_json()) == json.loads(
+    assert json.loads(made.model_dump_json()) == json.loads(
         printed("inspect", EXAMPLES / team, *words)
     )
-    assert report.passes is inspect_team([EXAMPLES / team]).passes(strict)
+    assert made.passes is inspect_team([EXAMPLES / team]).passes(strict)
 
 
 def test_so_is_that_of_figures_labels_and_a_comparison(printed: Any) -> None:
-    for report, words in (
-        (figures(HERON).report(), ("figures", HERON)),
-        (labels(HERON).report(), ("labels", HERON)),
-        (compare(ESTUARY, HERON).report(), ("compare", ESTUARY, HERON)),
+    for made, words in (
+        (report(figures(HERON)), ("figures", HERON)),
+        (report(labels(HERON)), ("labels", HERON)),
+        (report(compare(ESTUARY, HERON)), ("compare", ESTUARY, HERON)),
     ):
-        assert json.loads(report.model_dump_json()) == json.loads(printed(*words))
+        assert json.loads(made.model_dump_json()) == json.loads(printed(*words))
 
 
 def test_and_that_of_the_rules_that_ship(
     printed: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    report = load_rulebook().report()
-    assert json.loads(report.model_dump_json()) == json.loads(printed("rulebook"))
+    made = report(load_rulebook())
+    assert json.loads(made.model_dump_json()) == json.loads(printed("rulebook"))
 
 
 REPORTS: list[BaseModel] = [
-    inspect_team([EXAMPLES / "should"]).report(),
-    figures(HERON).report(),
-    labels(HERON).report(),
-    compare(ESTUARY, HERON).report(),
-    load_rulebook().report(),
+    report(inspect_team([EXAMPLES / "should"])),
+    report(figures(HERON)),
+    report(labels(HERON)),
+    report(compare(ESTUARY, HERON)),
+    report(load_rulebook()),
 ]
 
 
-@pytest.mark.parametrize("report", REPORTS, ids=lambda r: type(r).__name__)
-def test_a_report_is_read_again_as_it_was_written(report: BaseModel) -> None:
-    assert type(report).model_validate_json(report.model_dump_json()) == report
-    assert type(report).model_validate(report.model_dump()) == report
-    assert pickle.loads(pickle.dumps(report)) == report
+@pytest.mark.parametrize("one", REPORTS, ids=lambda r: type(r).__name__)
+def test_a_report_is_read_again_as_it_was_written(one: BaseModel) -> None:
+    assert type(one).model_validate_json(one.model_dump_json()) == one
+    assert type(one).model_validate(one.model_dump()) == one
+    assert pickle.loads(pickle.dumps(one)) == one
 
 
-@pytest.mark.parametrize("report", REPORTS, ids=lambda r: type(r).__name__)
-def test_a_report_is_frozen_and_takes_no_other_key(report: BaseModel) -> None:
-    assert getattr(buildlint, type(report).__name__) is type(report)
+@pytest.mark.parametrize("one", REPORTS, ids=lambda r: type(r).__name__)
+def test_a_report_is_frozen_and_takes_no_other_key(one: BaseModel) -> None:
+    assert getattr(buildlint, type(one).__name__) is type(one)
     with pytest.raises(ValidationError, match="frozen"):
-        report.format = 3  # type: ignore[attr-defined]
+        one.format = 3  # type: ignore[attr-defined]
     with pytest.raises(ValidationError, match="holdback"):
-        type(report).model_validate({**report.model_dump(), "holdback": 1})
+        type(one).model_validate({**one.model_dump(), "holdback": 1})
 
 
 def test_a_limit_in_a_report_is_not_changed() -> None:
-    finding = inspect_team([EXAMPLES / "bad"]).report().findings[-1]
+    finding = report(inspect_team([EXAMPLES / "bad"])).findings[-1]
     assert isinstance(finding, FindingReport)
     with pytest.raises(TypeError):
         finding.limit["at_most"] = 1.0
 
 
 def test_a_figure_without_end_is_null_and_others_are_rounded() -> None:
-    found = inspect_team([EXAMPLES / "bad" / "bladder.into-cap-room.build.toml"]).report()
+    found = report(inspect_team([EXAMPLES / "bad" / "bladder.into-cap-room.build.toml"]))
     one = next(f for f in found.findings if f.value is not None)
     values = {**one.model_dump(), "value": 0.1 + 0.2, "margin": float("-inf"), "chance": 1e-9}
     made = json.loads(FindingReport.model_validate(values).model_dump_json())
@@ -123,9 +124,9 @@ def test_a_figure_without_end_is_null_and_others_are_rounded() -> None:
 def test_a_name_that_is_no_utf_8_has_escapes(tmp_path: Path, printed: Any) -> None:
     root = repository(tmp_path, build={"front.right.length": "106 mm"})
     build_path(root).rename(root / os.fsdecode(b"b-\xe9.build.toml"))
-    report = inspect_team([root]).report()
-    assert [build.build for build in report.builds] == [r"b-\udce9"]
-    assert json.loads(report.model_dump_json()) == json.loads(printed("inspect", root))
+    made = report(inspect_team([root]))
+    assert [build.build for build in made.builds] == [r"b-\udce9"]
+    assert json.loads(made.model_dump_json()) == json.loads(printed("inspect", root))
 
 
 def test_what_a_build_server_obeys_is_escaped_where_it_is_printed(
@@ -141,7 +142,7 @@ def test_what_a_build_server_obeys_is_escaped_where_it_is_printed(
     assert "##" not in text
     assert "\x7f" not in text
     assert json.loads(text)["caps"][0]["written"] == note
-    assert labels(build_path(root)).report().caps[0].written == note
+    assert report(labels(build_path(root))).caps[0].written == note
 
 
 # --- the schema ----------------------------------------------------------------------------------
@@ -156,7 +157,7 @@ def test_the_schema_holds_for_every_example(team: str, printed: Any) -> None:
 
 
 def test_the_schema_is_of_all_that_is_printed_and_refuses_what_is_not() -> None:
-    sound = json.loads(inspect_team([EXAMPLES / "should"]).report().model_dump_json())
+    sound = json.loads(report(inspect_team([EXAMPLES / "should"])).model_dump_json())
     assert set(sound) <= set(VALIDATOR.schema["properties"])
     for spoil in (
         lambda d: d.update(format=3),

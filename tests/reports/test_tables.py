@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from buildlint.build_figures import figures
+from buildlint.judging.figures import figures
+from buildlint.judging.rulebook import load_rulebook
 from buildlint.measures import MEASURES
 from buildlint.reports.tables import figures_text, rule_text, rulebook_text
-from buildlint.rulebook import load_rulebook
 from tests.making import build_path, repository
 
 BOOK = load_rulebook()

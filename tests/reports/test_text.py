@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from buildlint import inspect_team
+from buildlint.judging.rulebook import load_rulebook
 from buildlint.reports.text import inspection_text
-from buildlint.reports.wrapping import WIDTH
-from buildlint.rulebook import load_rulebook
+from buildlint.text.wrapping import WIDTH
 from tests.making import build_path, repository, write
 
 BAD: dict[str, dict[str, Any]] = {

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from buildlint.damper import Damper
+from buildlint.files.steps import Step
+from buildlint.measures.damper import Damper
 from buildlint.reports.sheet.wording import quantity
-from buildlint.steps import Step
-from buildlint.words import clean
+from buildlint.text.words import clean
 
 __all__ = ["CAUTIONS", "BenchStep", "bench_steps"]
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from buildlint.curves import Curve, Forces, Missing, Room, Thinning
-from buildlint.damper import Damper
+from buildlint.judging.curves import Curve, Forces, Missing, Room, Thinning
 from buildlint.judging.values import lacking, value_of
+from buildlint.measures.damper import Damper
 from buildlint.reports.sheet.wording import WHEN, quantity, within
-from buildlint.words import clean, listed
+from buildlint.text.words import clean, listed
 
 __all__ = [
     "force_words",

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from buildlint.curves import Missing, Thinning, forces, room, thinning
-from buildlint.damper import Damper
+from buildlint.judging.curves import Missing, Thinning, forces, room, thinning
+from buildlint.measures.damper import Damper
 from buildlint.reports.sheet.captions import (
     force_words,
     missing_words,
     room_words,
     thinning_words,
 )
-from buildlint.words import clean
+from buildlint.text.words import clean
 
 __all__ = ["SheetFigure", "car_figures", "end_figures"]
 

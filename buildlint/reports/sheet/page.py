@@ -14,26 +14,26 @@ from datetime import date
 from importlib.resources import files
 from typing import Any
 
-from buildlint.assembly import dampers
-from buildlint.concession import Concession, day_of
-from buildlint.damper import Damper
-from buildlint.errors import MissingExtraError
+from buildlint.files.concession import Concession, day_of
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
-from buildlint.finding_writer import mistakes_behind, mistakes_told
 from buildlint.judging.cures import window
+from buildlint.judging.finding_writer import mistakes_behind, mistakes_told
 from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
-from buildlint.leaves import Leaves
+from buildlint.judging.leaves import Leaves
+from buildlint.judging.rules_in_force import rules_in_force
+from buildlint.measures.damper import Damper
 from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
 from buildlint.reports.sheet.figures import SheetFigure, car_figures, end_figures
 from buildlint.reports.sheet.rows import Row, part_rows, target_rows
 from buildlint.reports.sheet.standing import grouped, standing
 from buildlint.reports.sheet.wording import cut, quantity
-from buildlint.rules_in_force import rules_in_force
-from buildlint.selection import find_build
-from buildlint.team import Team
-from buildlint.words import clean
+from buildlint.team.assembly import dampers
+from buildlint.team.repository import Team
+from buildlint.team.selection import find_build
+from buildlint.text.errors import MissingExtraError
+from buildlint.text.words import clean
 
 __all__ = ["SheetEnd", "sheet_and_mistakes", "sheet_html", "sheet_of"]
 

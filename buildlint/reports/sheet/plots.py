@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
-from buildlint.curves import Curve, Forces, Room, Thinning
+from buildlint.judging.curves import Curve, Forces, Room, Thinning
 from buildlint.reports.sheet.wording import number, within
 
 if TYPE_CHECKING:

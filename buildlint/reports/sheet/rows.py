@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from buildlint.curves import Missing, room
-from buildlint.damper import Damper
 from buildlint.files.oil_model import Oil
 from buildlint.files.part_models import PART_KINDS, Shaft
+from buildlint.judging.curves import Missing, room
+from buildlint.measures.damper import Damper
 from buildlint.reports.sheet.wording import cut, number, quantity, reading, within
-from buildlint.team import Team
-from buildlint.words import listed
+from buildlint.team.repository import Team
+from buildlint.text.words import listed
 
 __all__ = ["Cell", "Row", "part_rows", "target_rows"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from buildlint.concession import Concession
+from buildlint.files.concession import Concession
 from buildlint.judging.judgement import Judgement
-from buildlint.messages import brief
-from buildlint.words import clean, counted
+from buildlint.judging.messages import brief
+from buildlint.text.words import clean, counted
 
 __all__ = ["Line", "Standing", "grouped", "standing"]
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from math import ceil, floor
 
-from buildlint.amounts import in_unit
-from buildlint.damper import Damper
-from buildlint.words import clean
+from buildlint.files.amounts import in_unit
+from buildlint.measures.damper import Damper
+from buildlint.text.words import clean
 
 __all__ = ["WHEN", "cut", "number", "quantity", "reading", "typeset", "within"]
 

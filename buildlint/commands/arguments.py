@@ -1,0 +1,285 @@
+"""The arguments that the command takes, and what its help says."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import datetime
+import sys
+import textwrap
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from buildlint.text.words import clean, shown
+
+if TYPE_CHECKING:
+    _Commands = argparse._SubParsersAction["_Parser"]
+
+__all__ = ["SHELLS", "parser"]
+
+#: The shells for which there is completion.
+SHELLS = ("bash", "zsh")
+
+_WIDTH = 78
+
+_ABOUT = "Judges written-down builds of oil-filled model-car dampers by a rulebook."
+_EXITS = """\
+example: buildlint inspect       (buildlint COMMAND --help says more about it)
+exit code: 0 nothing fails that must hold; 1 something does; 2 nothing could be
+judged (arguments, paths, rules or settings that cannot be used)"""
+
+
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """Lines of text stay as they are written; options and their help stand side by side."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, max_help_position=28)
+
+
+class _Parser(argparse.ArgumentParser):
+    """Tells of wrong arguments without obeying what is in them."""
+
+    def __init__(self, **more: Any) -> None:
+        # half an option is a mistake: a newer version may have two that begin so
+        super().__init__(formatter_class=_Help, allow_abbrev=False, **more)
+        self._positionals.title = "arguments"
+
+    def error(self, message: str) -> NoReturn:
+        super().error(clean(message))
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        # newer versions of Python say nothing of a help that cannot be written
+        if file is sys.stdout:
+            file.write(message)
+            file.flush()
+        else:
+            with contextlib.suppress(OSError):
+                super()._print_message(message, file)
+
+
+def parser(only: str | None = None) -> argparse.ArgumentParser:
+    """Give the parser; what it gives names a function of `commands`, or None for no command.
+
+    With the name of a command, a parser of that command alone: a commit hook needs no other.
+    """
+    from buildlint import __version__
+
+    found = _Parser(
+        prog="buildlint",
+        description=_ABOUT,
+        epilog=_EXITS,
+    )
+    found.add_argument("--version", action="version", version=f"buildlint {__version__}")
+    found.set_defaults(command=None, output=None)
+    commands = found.add_subparsers(title="commands", metavar="COMMAND")
+    for name, add in _COMMANDS.items():
+        if only not in _COMMANDS or only == name:
+            add(commands)
+    return found
+
+
+def _inspect(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "inspect",
+        "judge builds",
+        "Judge builds. A path is a file of any kind or a folder; a changed car, part or event "
+        "judges every build that uses it.",
+        "buildlint inspect builds/heron-quarry.build.toml",
+        ("text", "lines", "json", "sarif", "junit"),
+    )
+    found.add_argument(
+        "paths", nargs="*", metavar="PATH", help="a file or folder; default: this one"
+    )
+    found.add_argument(
+        "--strict", action="store_true", help="a should that fails, or a borderline must, fails too"
+    )
+    found.add_argument(
+        "--commit",
+        action="store_true",
+        help="judge what the next commit changes, and every build that uses it",
+    )
+    _on(found)
+
+
+def _figures(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "figures",
+        "every measure of a build, with its uncertainty",
+        "Show every measure of a build at every condition, with its uncertainty.",
+        "buildlint figures heron-quarry",
+        ("text", "json"),
+    )
+    _build(found)
+
+
+def _rulebook(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "rulebook",
+        "the rules in force; one rule in full",
+        "Show the rules in force and where each limit comes from, or one rule in full.",
+        "buildlint rulebook bladder/into-cap-room",
+        ("text", "json"),
+    )
+    found.add_argument("rule", nargs="?", metavar="RULE", help="the id of a rule, or a group")
+
+
+def _compare(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "compare",
+        "two builds side by side: what was changed, and what it does",
+        "Show what was changed between two builds, and what that does to each figure. OLD may "
+        "also be a git revision: then NEW is compared with itself as it was then.",
+        "buildlint compare HEAD~3 builds/heron-quarry.build.toml",
+        ("text", "json"),
+    )
+    found.add_argument("old", metavar="OLD", help="the file of a build, its id, or a git revision")
+    found.add_argument("new", metavar="NEW", help="the file of a build, or its id")
+
+
+def _labels(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "labels",
+        "what to write on the caps",
+        "Show what to write on the cap of each damper of a build, and whether what is written "
+        "there agrees with what is inside.",
+        "buildlint labels heron-quarry",
+        ("text", "json"),
+    )
+    _build(found)
+
+
+def _sheet(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "sheet",
+        "a bench sheet to build by, for paper and phone",
+        "Make a bench sheet of a build: steps with boxes to tick, target readings, cautions and "
+        "plots, as one HTML page that prints on A4. Needs: pip install matplotlib jinja2.",
+        "buildlint sheet heron-quarry -o heron-quarry.html",
+    )
+    _build(found)
+    _on(found)
+
+
+def _schema(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "schema",
+        "JSON Schema of a kind of file, or of a report",
+        "Print the JSON Schema (2020-12) of a kind of file, by which an editor knows its keys, or "
+        "of what `inspect --as json` prints (report).",
+        "buildlint schema build -o schemas/build.schema.json",
+    )
+    found.add_argument(
+        "kind", metavar="KIND", help="parts, car, event, build, settings, rule or report"
+    )
+
+
+def _begin(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "begin",
+        "a small starting repository, with comments and the hook",
+        "Make a starting repository in a folder: files of every kind with comments, settings, "
+        "schemas and the hook. Overwrites nothing.",
+        "buildlint begin our-team",
+        output=False,
+    )
+    found.add_argument("folder", metavar="DIR", help="the folder; made if it is not there")
+
+
+def _complete(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "complete",
+        "completion of commands and options for a shell",
+        "Print what a shell needs to complete commands, options and paths of buildlint.",
+        "buildlint complete bash >> ~/.bash_completion",
+    )
+    found.add_argument("shell", metavar="SHELL", choices=SHELLS, help=" or ".join(SHELLS))
+
+
+#: Each command, in the order of the help.
+_COMMANDS: dict[str, Callable[[_Commands], None]] = {
+    "inspect": _inspect,
+    "figures": _figures,
+    "rulebook": _rulebook,
+    "compare": _compare,
+    "labels": _labels,
+    "sheet": _sheet,
+    "schema": _schema,
+    "begin": _begin,
+    "complete": _complete,
+}
+
+
+def _command(
+    commands: _Commands,
+    name: str,
+    brief: str,
+    description: str,
+    example: str,
+    forms: Sequence[str] = (),
+    output: bool = True,
+) -> argparse.ArgumentParser:
+    found = commands.add_parser(
+        name,
+        help=brief,
+        description=textwrap.fill(description, _WIDTH),
+        epilog=f"example: {example}",
+    )
+    if forms:
+        found.add_argument(
+            "--as", dest="form", choices=forms, default=forms[0], help="form of the report"
+        )
+    if output:
+        found.add_argument(
+            "-o",
+            dest="output",
+            type=_file,
+            metavar="FILE",
+            help="write to FILE, all of it or nothing",
+        )
+    found.set_defaults(command=name)
+    return found
+
+
+def _build(command: argparse.ArgumentParser) -> None:
+    command.add_argument("build", metavar="BUILD", help="the file of a build, or its id")
+
+
+def _on(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--on",
+        type=_date,
+        metavar="DATE",
+        help="day for concessions, as 2027-06-12; default: today",
+    )
+
+
+def _count(text: str) -> int:
+    if text.isascii() and text.isdigit() and 1 <= len(text) <= 4 and int(text) > 0:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{shown(text)}: a whole number from 1 to 9999 belongs here")
+
+
+def _file(text: str) -> str:
+    if text == "-":
+        said = '"-" is no file: without -o the report is printed (a file of that name is ./-)'
+        raise argparse.ArgumentTypeError(said)
+    return text
+
+
+def _date(text: str) -> datetime.date:
+    with contextlib.suppress(ValueError):
+        day = datetime.date.fromisoformat(text)
+        # from Python 3.11 on it reads weeks, and dates without hyphens, too
+        if day.isoformat() == text:
+            return day
+    due = "a date is written year-month-day, such as 2027-06-12, and stands in the calendar"
+    raise argparse.ArgumentTypeError(f"{shown(text)}: {due}")

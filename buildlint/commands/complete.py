@@ -1,0 +1,68 @@
+"""Completion of commands, options, paths and rules in a shell."""
+
+from __future__ import annotations
+
+import argparse
+from argparse import Namespace
+
+from buildlint.commands.arguments import parser
+from buildlint.commands.outcome import Outcome
+
+__all__ = ["completion", "run"]
+
+_FILES = ("paths", "build", "old", "new", "output")
+
+
+def completion(shell: str) -> str:
+    """Give the script that a shell reads to complete the words of a `buildlint` command.
+
+    The rules are those that come with buildlint. Raises KeyError for a shell that is not known.
+
+    >>> "rulebook" in completion("bash")
+    True
+    """
+    import shtab
+
+    from buildlint.judging.rulebook import load_rulebook
+    from buildlint.reports.schemas import SCHEMA_KINDS
+
+    found = parser()
+    for action in _actions(found):
+        if action.dest in _FILES:
+            action.complete = shtab.FILE  # type: ignore[attr-defined]
+        elif action.dest == "folder":
+            action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
+        elif action.dest == "rule":
+            action.choices = [rule.id for rule in load_rulebook()]
+        elif action.dest == "kind":
+            action.choices = SCHEMA_KINDS
+    script = str(shtab.complete(found, shell))
+    # what stands before its first line says how it is installed, but not how it is made
+    first, *lines = script.splitlines()
+    named = [first] if first.startswith("#compdef") else []
+    lines = lines if named else [first, *lines]
+    code = next(n for n, line in enumerate(lines) if line and not line.startswith("#"))
+    return "\n".join([*named, *_head(shell), *lines[code:]]) + "\n"
+
+
+def _head(shell: str) -> list[str]:
+    kept = {"bash": "in ~/.bash_completion", "zsh": "as _buildlint in a folder of its fpath"}[shell]
+    return [
+        f"# Completes the words of a buildlint command: {shell} reads this {kept}.",
+        f"# Made by `buildlint complete {shell}`: make it again when buildlint is a newer one.",
+        "",
+    ]
+
+
+def _actions(found: argparse.ArgumentParser) -> list[argparse.Action]:
+    actions = list(found._actions)
+    for action in found._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            for inner in action.choices.values():
+                actions += _actions(inner)
+    return actions
+
+
+def run(chosen: Namespace) -> Outcome:
+    """Print what a shell needs to complete commands, options and paths."""
+    return Outcome(completion(chosen.shell))

@@ -1,0 +1,144 @@
+"""What an inspection gives: each build as judged, and what was found in files."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, partial
+from pathlib import Path
+from typing import Any
+
+from buildlint.files.names import kind_and_id
+from buildlint.judging.finding import Counts, Finding, HeldOn, handed, made_again
+from buildlint.judging.rule import Rule
+from buildlint.judging.rules_in_force import RuleChange
+from buildlint.measures.damper import Damper
+from buildlint.text.words import clean, counted, seen_from_here
+
+__all__ = ["MANY", "Inspection", "Judged"]
+
+#: Beyond so many builds a sound one is told in one line, and little of it is kept.
+MANY = 12
+
+
+@dataclass(repr=False)
+class Judged:
+    """One build as judged: its file, its dampers, and what was found; its `counts` are of it alone.
+
+    `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
+    with the subject that it holds on; `musts_not_checked` counts what must hold and could not be
+    checked. `drafts` are the findings on what fails, is borderline or is conceded, as they are
+    before `place` has looked up where in its file each stands; `serious` has them in full, and
+    `findings` those on what was not checked too. `make` gives the dampers: of more than MANY builds
+    they are not kept.
+    """
+
+    id: str
+    path: Path
+    file: str
+    car: str | None
+    event: str | None
+    drafts: list[Finding] = field(default_factory=list)
+    counts: Counts = field(default_factory=Counts)
+    waits: bool = False
+    musts_not_checked: int = 0
+    held: Sequence[HeldOn] = ()
+    place: Callable[[Finding], Finding] = field(default=handed, compare=False, repr=False)
+    make: Callable[[], list[Damper]] = field(default=list, compare=False, repr=False)
+    later: Callable[[], list[Finding]] = field(default=list, compare=False, repr=False)
+
+    @cached_property
+    def serious(self) -> list[Finding]:
+        """The findings on what fails, is borderline or is conceded."""
+        self.drafts = [self.place(draft) for draft in self.drafts]
+        return self.drafts
+
+    @cached_property
+    def unchecked(self) -> list[Finding]:
+        """The findings on what was not checked."""
+        return self.later()
+
+    @property
+    def findings(self) -> list[Finding]:
+        """All findings, in the order of their rules."""
+        return sorted([*self.serious, *self.unchecked], key=lambda f: f.rule)
+
+    def __repr__(self) -> str:
+        fails = sum(f.verdict == "fails" and f.concession is None for f in self.drafts)
+        return f"<Judged {clean(self.id)}: {self.counts.holds} hold, {fails} fail>"
+
+    @property
+    def dampers(self) -> list[Damper]:
+        """The dampers of the build."""
+        return self.make()
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Give what a copy is made of: with the dampers, in the place of what makes them."""
+        make, later = (partial(handed, given) for given in (self.dampers, self.unchecked))
+        return made_again(self, drafts=self.serious, place=handed, make=make, later=later)
+
+    @classmethod
+    def of(
+        cls,
+        path: Path,
+        car: str | None,
+        event: str | None,
+        held: Sequence[HeldOn],
+        waits: bool = False,
+    ) -> Judged:
+        """Give a build of which so far is found only what holds."""
+        named = kind_and_id(path.name)
+        ident = named[1] if named is not None else path.name
+        counts = Counts(builds=1, holds=len(held))
+        file = seen_from_here(path)
+        return cls(ident, path, file, car, event, [], counts, waits, held=held)
+
+
+@dataclass(slots=True, repr=False)
+class Inspection:
+    """What an inspection found. `findings` holds all but what holds, in the order of files.
+
+    `in_files` are the findings about how files are written, which belong to no one build;
+    `looked_at` counts files that were named, are sound, and are used by no build. `changes` are
+    the ways in which the teams' rules differ from those that come with buildlint, `rules` those
+    that were judged by, `on` the day for which concessions count.
+    """
+
+    builds: list[Judged] = field(default_factory=list)
+    in_files: list[Finding] = field(default_factory=list)
+    counts: Counts = field(default_factory=Counts)
+    looked_at: int = 0
+    changes: list[RuleChange] = field(default_factory=list)
+    rules: dict[str, Rule] = field(default_factory=dict)
+    on: datetime.date = field(default_factory=datetime.date.today)
+
+    def __repr__(self) -> str:
+        counts = self.counts
+        return (
+            f"<Inspection of {counted(counts.builds, 'build')}: {counts.holds} hold, "
+            f"{counts.fails} fail, {counts.borderline} borderline, "
+            f"{counts.not_checked} not checked>"
+        )
+
+    @property
+    def findings(self) -> list[Finding]:
+        """Give all findings: those in files, then those of each build."""
+        return [*self.in_files, *(f for build in self.builds for f in build.findings)]
+
+    @property
+    def drafts(self) -> list[Finding]:
+        """The findings but those on what was not checked; of builds as they are without a place."""
+        return [*self.in_files, *(f for build in self.builds for f in build.drafts)]
+
+    def passes(self, strict: bool = False) -> bool:
+        """Say whether no `must` fails; when strict, also no `should`, and nothing is borderline.
+
+        What is conceded stands in nobody's way.
+        """
+        return not any(
+            (f.verdict == "fails" and (strict or f.level == "must"))
+            or (strict and f.verdict == "borderline")
+            for f in self.drafts
+            if f.concession is None
+        )

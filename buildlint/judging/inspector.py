@@ -1,0 +1,244 @@
+"""Inspect one team: its builds judged, its files looked at."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from functools import cache, partial
+from pathlib import Path
+from typing import NamedTuple
+
+from buildlint.files.models import KINDS, Build
+from buildlint.files.reader import FileRead
+from buildlint.judging.finding import Cure, Finding
+from buildlint.judging.finding_writer import FindingWriter
+from buildlint.judging.inspected import Inspection, Judged
+from buildlint.judging.judge import AT_A_TIME, Judge
+from buildlint.judging.judgement import Judgement, Outcome
+from buildlint.judging.leaves import Leaves
+from buildlint.judging.rulebook import Rulebook
+from buildlint.judging.rules_in_force import InForce, rules_in_force
+from buildlint.measures.damper import Damper
+from buildlint.team.assembly import dampers
+from buildlint.team.repository import Team
+from buildlint.team.selection import used_by
+
+__all__ = ["Inspector", "Progress", "Work"]
+
+#: Is told how many builds are judged, of how many.
+Progress = Callable[[int, int], None]
+
+
+class Work(NamedTuple):
+    """What is needed to make an inspector."""
+
+    root: Path
+    known: frozenset[Path]
+    rulebook: Rulebook | None
+    on: datetime.date
+
+    def team(self) -> Team:
+        """Give the team, of which nothing is read yet."""
+        return Team(self.root, self.known)
+
+    def force(self) -> InForce:
+        """Give the rules in force; raises RulebookError and SettingsError."""
+        return rules_in_force(self.root, self.rulebook)
+
+
+class Inspector:
+    """Judges the builds of one team by the rules in force, with its concessions as on a day.
+
+    What would mend a finding is looked for where at most MANY builds are judged, when it is asked
+    for.
+    """
+
+    def __init__(self, team: Team, force: InForce, on: datetime.date, many: bool = False) -> None:
+        """Take the team; `many` where more than MANY of its builds are to be judged."""
+        self.team = team
+        self.force = force
+        self.on = on
+        self.many = many
+        self.judge = Judge(force.book, force.sure)
+        self.writer = FindingWriter(team, force.book)
+        self.leaves = Leaves(force.concessions, on)
+        self._last: tuple[Path, list[Damper]] | None = None
+        self._unchecked: dict[Path, list[Finding]] = {}
+
+    # --- builds ----------------------------------------------------------------------------------
+
+    def builds(self, paths: Sequence[Path], files: set[Path]) -> Iterator[Judged]:
+        """Judge the builds in some files; adds the files that they stand on."""
+        read: list[tuple[FileRead, Build, list[Damper]]] = []
+        for path in paths:
+            found = self.team.file(path)
+            if not isinstance(found.model, Build):
+                files.add(path)
+                continue
+            files |= used_by(self.team, found.model)
+            if found.faults or not self.many:
+                files.add(path)
+            read.append((found, found.model, dampers(self.team, found)))
+        in_full = (lambda rule: rule in self.leaves.rules) if self.many else (lambda rule: True)
+        outcomes = self.judge.outcomes([made for _, _, made in read], in_full)
+        together = tuple(found.path for found, _, _ in read)
+        for (found, model, made), outcome in zip(read, outcomes, strict=True):
+            yield self._judged(found, model, made, outcome, together)
+
+    def _judged(
+        self,
+        found: FileRead,
+        model: Build,
+        made: list[Damper],
+        outcome: Outcome,
+        together: tuple[Path, ...],
+    ) -> Judged:
+        judged = Judged.of(found.path, model.car, model.event, outcome.held)
+        used = used_by(self.team, model)
+        judged.waits = any(self.team.file(p).faults for p in (found.path, *used))
+        levels = list(outcome.unchecked)
+        unchecked: list[Judgement] = []
+        for judgement in self._told_once(outcome.others, found.id):
+            for part in self.leaves.parts(judgement, found.id):
+                if part.verdict == "not checked":
+                    self.leaves.note(part, found.id)
+                    levels.append(part.rule.level)
+                    unchecked.append(part)
+                    continue
+                finding = self.leaves.conceded(self.writer.of(part, found))
+                if finding.level == "must" and finding.verdict == "fails":
+                    # told in every report: while its file is at hand
+                    finding = self.writer.placed(finding)
+                judged.counts.add("conceded" if finding.concession else finding.verdict)
+                judged.drafts.append(finding)
+        judged.counts.not_checked = len(levels)
+        judged.musts_not_checked = levels.count("must")
+        judged.place = self.writer.placed
+        path = found.path
+        if self.many:
+            judged.make = partial(self._made_again, path)
+            judged.later = partial(self._unchecked_again, together, path)
+        else:
+            judged.make = lambda: made
+            judged.later = lambda: [self.writer.placed(self.writer.of(j, found)) for j in unchecked]
+            for number, finding in enumerate(judged.drafts):
+                if self.force.book[finding.rule].turn:
+                    # solved when a report asks for it
+                    solve = cache(partial(self._cure, judged, finding))
+                    judged.drafts[number] = replace(finding, solve=solve)
+        if self.many and not found.faults:
+            # of many, what is judged is counted and let go
+            self.team.forget(path)
+            self.writer.forget(path)
+        return judged
+
+    def _told_once(self, judgements: Sequence[Judgement], build: str) -> Iterator[Judgement]:
+        """Give the judgements without the shoulds whose reading a must has already found at fault.
+
+        A must that is conceded finds nothing at fault.
+        """
+        at_fault = {
+            (judgement.measure.about, damper.corner)
+            for judgement in judgements
+            if judgement.rule.level == "must" and judgement.verdict == "fails"
+            if not judgement.rule.compares_sides and self.leaves.of(judgement, build) is None
+            for damper in judgement.dampers
+        }
+        for judgement in judgements:
+            about, rule = judgement.measure.about, judgement.rule
+            follows = all((about, damper.corner) in at_fault for damper in judgement.dampers)
+            fails = rule.level == "should" and judgement.verdict == "fails"
+            if not (fails and follows and not rule.compares_sides):
+                yield judgement
+
+    def _unchecked_again(self, together: tuple[Path, ...], path: Path) -> list[Finding]:
+        """Give the findings on what was not checked in one of many builds.
+
+        They are not kept: the builds that were judged together with it are judged again, and the
+        findings of these are kept until those of others are asked for.
+        """
+        if path not in self._unchecked:
+            self._unchecked.clear()
+            read = [self.team.file(each) for each in together]
+            outcomes = self.judge.outcomes([dampers(self.team, each) for each in read])
+            for found, outcome in zip(read, outcomes, strict=True):
+                self._unchecked[found.path] = [
+                    self.writer.placed(self.writer.of(part, found))
+                    for judgement in outcome.others
+                    if judgement.verdict == "not checked"
+                    for part in self.leaves.parts(judgement, found.id)
+                ]
+                self.team.forget(found.path)
+                self.writer.forget(found.path)
+        return self._unchecked[path]
+
+    def _made_again(self, path: Path) -> list[Damper]:
+        """Give the dampers of one of many builds; the last ones are kept for its next finding."""
+        if self._last is None or self._last[0] != path:
+            self._last = path, dampers(self.team, self.team.file(path))
+            self.team.forget(path)
+        return self._last[1]
+
+    def _cure(self, judged: Judged, finding: Finding) -> Cure:
+        # a sound build has nothing to mend
+        from buildlint.judging.cures import cure
+
+        rule = self.force.book[finding.rule]
+        return cure(self.judge, rule, finding.subject, judged.dampers, self.team)
+
+    # --- the whole team --------------------------------------------------------------------------
+
+    def inspect(
+        self,
+        builds: Sequence[Path],
+        files: set[Path],
+        inspection: Inspection,
+        progress: Progress | None,
+    ) -> None:
+        """Judge builds, and look at files and at every file that a build stands on.
+
+        What is found goes into the inspection.
+        """
+        inspection.changes += self.force.changes
+        inspection.rules.update(self.force.book.rules)
+        found: list[Judged] = []
+        if self.many:
+            files -= set(builds)
+        for start in range(0, len(builds), AT_A_TIME):
+            if progress is not None:
+                progress(start, len(builds))
+            found += self.builds(builds[start : start + AT_A_TIME], files)
+        for finding in (*self._in_files(files), *self._of_concessions(found)):
+            inspection.in_files.append(finding)
+            inspection.counts.add(finding.verdict)
+        inspection.builds += found
+        for judged in found:
+            inspection.counts.take(judged.counts)
+
+    def _in_files(self, files: set[Path]) -> Iterator[Finding]:
+        # a deleted file was named too, and may still lie on the disk
+        here = {p for paths in map(self.team.paths, KINDS) for p in paths}
+        for path in sorted(files):
+            if path in here:
+                yield from self.writer.in_file(self.team.file(path))
+            elif self.team.is_misnamed(path):
+                yield self.writer.misnamed(path)
+
+    def _of_concessions(self, found: Sequence[Judged]) -> Iterator[Finding]:
+        """Give the findings about concessions that are over, or that nothing needs."""
+        settings, book = self.force.settings, self.force.book.rules
+        if settings is None:
+            return
+        judged = {build.id for build in found}
+        waiting = {build.id for build in found if build.waits}
+        every = set(self.team.by_id("build"))
+        off = {change.rule for change in self.force.changes if change.kind == "off"}
+        if "file/concession-expired" in book:
+            for leave in self.leaves.over(judged, judged >= every):
+                yield self.writer.concession_expired(leave, settings, self.on)
+        if "file/concession-unused" in book:
+            for leave in self.leaves.unused(judged, judged >= every, waiting):
+                # rules that were given may leave out one that a concession is for
+                if leave.rule in book or leave.rule in off:
+                    yield self.writer.concession_unused(leave, settings, every)

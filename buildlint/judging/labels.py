@@ -1,0 +1,182 @@
+"""What to write on the caps of a build, and what the labels in its file say now."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from buildlint.files.amounts import amount
+from buildlint.files.models import Build
+from buildlint.judging.finding_writer import mistakes_in
+from buildlint.judging.rules_in_force import rules_in_force
+from buildlint.judging.values import lacking
+from buildlint.measures.cap_label import CORNER_CODES
+from buildlint.measures.damper import Damper
+from buildlint.measures.label_words import GOES_ON
+from buildlint.measures.lookups import label_disagreements
+from buildlint.team.assembly import dampers
+from buildlint.team.selection import find_build
+from buildlint.text.words import clean, fit
+
+__all__ = ["MOST_ON_A_LINE", "BuildLabels", "CapLabel", "labels"]
+
+#: Letters to a line: as many as can be read across a cap of 16 mm.
+MOST_ON_A_LINE = 12
+
+# What a build's file takes as a label.
+_LONGEST_LABEL = 200
+
+# An id that is too long for one line goes on in the next one behind one of these.
+_BREAKS = "-_./,+"
+
+
+@dataclass(frozen=True, slots=True)
+class CapLabel:
+    """The cap of one corner.
+
+    `corner` is "front.left" and the like, `code` its name on caps, "FL", which stands apart from
+    the label: the label is the same on both sides. `lines` is what to write, `label` the same as it
+    would stand in the build's file (None where oil or piston is not known) and `toml` the line to
+    paste there. `missing` is what was not given, so that it cannot be written. `written` is the
+    label in the file now, `agrees` whether it agrees with what is inside (None: no label, or not
+    checked, which needs `not_checked`), `disagreements` how it does not. `table` is that of the
+    build's file to paste into: that of the end, where left and right can share the label.
+    """
+
+    corner: str
+    code: str
+    lines: tuple[str, ...]
+    label: str | None
+    toml: str | None
+    missing: tuple[str, ...]
+    written: str | None
+    agrees: bool | None
+    disagreements: tuple[str, ...]
+    not_checked: tuple[str, ...]
+    table: str
+
+
+@dataclass(frozen=True, slots=True)
+class BuildLabels:
+    """The caps of a build, and the mistakes in its files, one line each: FILE:LINE:COL: what."""
+
+    build: str
+    car: str | None
+    event: str | None
+    caps: tuple[CapLabel, ...]
+    mistakes: tuple[str, ...] = ()
+
+
+def labels(build: str | os.PathLike[str]) -> BuildLabels:
+    """Say what to write on the caps of a build, given by the path of its file or by its id.
+
+    An id is looked for in the repository of the working directory. Raises PathError where there is
+    no such build, SettingsError and RulebookError where settings or rules cannot be used.
+
+    >>> found = labels("examples/saltmarsh/builds/heron-quarry.build.toml")
+    >>> found.caps[0].code, found.caps[0].lines
+    ('FL', ('o450', 'four-18', '6.4 mm'))
+    >>> found.caps[0].toml
+    'label = "o450 / four-18 / 6.4 mm"'
+    """
+    team, path = find_build(build)
+    book = rules_in_force(team.root).book
+    found = team.file(path)
+    model = found.model
+    car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
+    caps = tuple(_each_in_its_table([_cap(damper) for damper in dampers(team, found)]))
+    mistakes = mistakes_in(team, path, book)
+    return BuildLabels(found.id, car, event, caps, mistakes)
+
+
+def _cap(damper: Damper) -> CapLabel:
+    """Say what to write on the cap of one damper, and how its label agrees."""
+    items, missing = _items(damper)
+    label = None
+    if damper.oil is not None and damper.piston is not None:
+        label = " / ".join(items)
+        if len(label) > _LONGEST_LABEL:
+            label = None
+    agrees: bool | None = None
+    reasons: tuple[str, ...] = ()
+    not_checked: tuple[str, ...] = ()
+    if damper.label is not None:
+        not_checked = lacking(damper, "label_agrees")
+        if not not_checked:
+            reasons = label_disagreements(damper)
+            agrees = not reasons
+    stands = damper.origin.get("label")
+    return CapLabel(
+        corner=damper.corner,
+        code=CORNER_CODES[damper.end, damper.side],
+        lines=tuple(line for item in items for line in _broken(clean(item))),
+        label=label,
+        toml=f"label = {_in_toml(label)}" if label is not None else None,
+        missing=missing,
+        written=damper.label,
+        agrees=agrees,
+        disagreements=reasons,
+        not_checked=not_checked,
+        table=".".join(stands.keys[:-1]) if stands is not None else damper.end,
+    )
+
+
+def _each_in_its_table(caps: list[CapLabel]) -> Iterator[CapLabel]:
+    """Put a label for the whole end where both sides have the same and none has one of its own."""
+    for cap in caps:
+        end = cap.corner.split(".")[0]
+        both = [c for c in caps if c.corner.split(".")[0] == end]
+        shared = all(c.label == cap.label and c.table == end for c in both)
+        yield replace(cap, table=end if shared else cap.corner)
+
+
+def _items(damper: Damper) -> tuple[list[str], tuple[str, ...]]:
+    """Give what tells one damper from another, and what of it was not given."""
+    by_name = {"oil": damper.oil, "piston": damper.piston}
+    if damper.style == "emulsion":
+        air = damper.air
+        by_name["air"] = f"air {round(air * 1e6, 2):g} ml" if air is not None else None
+    else:
+        held = damper.hold_back
+        by_name["hold_back"] = amount(held, "mm") if held is not None else None
+    items = [text for text in by_name.values() if text is not None]
+    return items, tuple(damper.in_words(name) for name, text in by_name.items() if text is None)
+
+
+def _broken(text: str) -> list[str]:
+    """Break a text that is too long for a line; nothing of it is lost.
+
+    >>> _broken("four-18"), _broken("silicone-450-may")
+    (['four-18'], ['silicone-', '…450-may'])
+    """
+    lines: list[str] = []
+    while text:
+        mark = GOES_ON if lines else ""
+        room = MOST_ON_A_LINE - len(mark)
+        piece = text[:room]
+        if len(text) > room:
+            after = max(piece.rfind(sign) for sign in _BREAKS) + 1
+            # a space at the end of a line would not be seen
+            piece = piece[:after] if after else piece.rstrip() or piece
+        lines.append(mark + piece)
+        text = text[len(piece) :]
+    return lines
+
+
+_ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
+
+
+def _in_toml(text: str) -> str:
+    r"""Give a text as a basic string of TOML, with an escape for all that does not print.
+
+    >>> print(_in_toml('6" \x1b'))
+    "6\" \u001b"
+    """
+
+    def written(c: str) -> str:
+        return f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}"
+
+    for plain, escaped in _ESCAPES.items():
+        text = text.replace(plain, escaped)
+    return f'"{fit(text, written)}"'

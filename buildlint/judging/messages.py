@@ -1,0 +1,225 @@
+"""What a judgement says to the builder, in one sentence with its figures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import floor, isfinite
+
+from buildlint.files.amounts import amount, float_of, in_unit, told_apart, unit_in_words
+from buildlint.files.steps import missing_steps
+from buildlint.judging.judgement import Judgement
+from buildlint.judging.rule import Ask, limit_in_words
+from buildlint.judging.values import value_of
+from buildlint.measures.lookups import LOOKUPS, label_disagreements
+from buildlint.text.words import clean, counted, listed, shown
+
+__all__ = ["brief", "message", "odds", "when"]
+
+_WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
+
+
+def message(judgement: Judgement) -> str:
+    """Say what was found: the figure, its limit, by how much, and how sure it is."""
+    if judgement.verdict == "not checked":
+        return f"needs {listed(judgement.missing)}"
+    ask = judgement.ask
+    if ask is None:
+        return judgement.rule.title
+    if ask.exactly:
+        return _not_the_same(judgement)
+    if judgement.rule.compares_sides:
+        return _apart(judgement)
+    if judgement.figure is None:
+        return _words(judgement, ask)
+    return _figure(judgement, ask)
+
+
+def brief(judgement: Judgement) -> str:
+    """Say it at its shortest: as read, the limit, and how sure it is where that is in question."""
+    found, ask, unit = judgement.figure, judgement.ask, judgement.unit
+    if found is None or ask is None:
+        return message(judgement)
+    pair = ask.same_within is not None
+    over = pair or judgement.upwards
+    limit = (ask.same_within if pair else ask.at_most if over else ask.at_least) or 0.0
+    value, limit_text = told_apart(found.value, limit, unit)
+    text = f"{judgement.condition} " if judgement.condition else ""
+    text += f"{value}{' apart' if pair else ''}, {'at most' if over else 'at least'} {limit_text}"
+    if judgement.verdict == "borderline":
+        text += f": holds {odds(judgement.chance or 0.0)}"
+    return text
+
+
+def odds(chance: float) -> str:
+    """Say a chance in words, never better than it is.
+
+    >>> odds(0.93), odds(0.03), odds(0.996)
+    ('18 times in 20', 'less than once in 20 times', '199 times in 200')
+    """
+    if chance < 0.05:
+        return "less than once in 20 times"
+    of = 20 if chance < 0.95 else 200
+    times = floor(chance * of + 1e-9)
+    return f"{'once' if times == 1 else f'{times} times'} in {of}"
+
+
+def when(condition: str | None) -> str:
+    """Say a condition in words, with a space before it; nothing for none.
+
+    >>> when("hot"), when(None)
+    (' when hot', '')
+    """
+    return f" {_WHEN[condition]}" if condition else ""
+
+
+def _figure(judgement: Judgement, ask: Ask) -> str:
+    found, unit = judgement.figure, judgement.unit
+    assert found is not None
+    what = judgement.measure.in_words
+    over = judgement.upwards
+    limit = ask.at_most if over else ask.at_least
+    assert limit is not None
+    value, limit_text = told_apart(found.value, limit, unit)
+    if judgement.measure.unit == "step":
+        damper = judgement.dampers[0]
+        left_out = ", ".join(missing_steps(damper.done or (), damper.style))
+        return f"{what}: {left_out or 'none'}"
+    start = f"{what} is {value}{when(judgement.condition)}, {limit_in_words(ask)}"
+    if judgement.verdict == "holds":
+        return start
+    if judgement.verdict == "borderline":
+        return f"{start}: holds {odds(judgement.chance or 0.0)}"
+    if judgement.measure.name in _WORDED and _is_worded(judgement, over, limit):
+        return _WORDED[judgement.measure.name](judgement, found.value, limit_text)
+    by = f"{_difference(value, limit_text, judgement)} too {'much' if over else 'little'}"
+    # it is no more between two limits than it holds
+    start = start.replace(", between ", ", not between ")
+    return f"{start}: {by}"
+
+
+def _window(judgement: Judgement, found: float, limit: str) -> str:
+    damper = judgement.dampers[0]
+    small = value_of(damper, "smallest_hold_back")
+    large = value_of(damper, "largest_hold_back")
+    most = f"at most {amount(large, 'mm')}" if large >= 0 else "nothing held back is still too much"
+    return (
+        f"to follow the shaft out, the bladder needs at least {amount(small, 'mm')} held "
+        f"back; to have room in the cap, {most}"
+    )
+
+
+def _drift(judgement: Judgement, found: float, limit: str) -> str:
+    way = "thinner" if found < 0 else "thicker"
+    return (
+        f"the oil is {amount(abs(found), '1')} {way}{when(judgement.condition)} than at the "
+        f"bench, at most {limit.lstrip('-')} {way} is allowed"
+    )
+
+
+def _days(judgement: Judgement, found: float, limit: str) -> str:
+    days = round(-in_unit(found, "day"))
+    return f"built {counted(days, 'day')} after the event"
+
+
+def _blend(judgement: Judgement, found: float, limit: str) -> str:
+    stated = judgement.dampers[0].viscosity_given or 0.0
+    parts = stated / (1.0 + found)
+    return (
+        f"the viscosity given is {amount(stated, 'cSt')}, its parts give {amount(parts, 'cSt')}: "
+        f"{_two_apart(found, limit)}"
+    )
+
+
+def _rate(judgement: Judgement, found: float, limit: str) -> str:
+    given = judgement.dampers[0].rate_given or 0.0
+    of_wire = given / (1.0 + found)
+    return (
+        f"the rate given is {amount(given, 'N/mm')}, its wire and coils give "
+        f"{amount(of_wire, 'N/mm')}: {_two_apart(found, limit)}"
+    )
+
+
+def _two_apart(found: float, limit: str) -> str:
+    return f"{amount(abs(found), '1')} apart, at most {limit.lstrip('-')}"
+
+
+# Figures that say more in a sentence of their own, where they fail.
+_WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
+    "hold_back_window": _window,
+    "viscosity_drift": _drift,
+    "days_before_event": _days,
+    "blend_disagreement": _blend,
+    "rate_disagreement": _rate,
+}
+
+
+def _is_worded(judgement: Judgement, over: bool, limit: float) -> bool:
+    """Say whether the sentence fits the limit: a team's own may ask for the other way."""
+    if judgement.measure.name in ("hold_back_window", "days_before_event"):
+        return not over and limit <= 0.0
+    return limit >= 0.0 if over else limit <= 0.0
+
+
+def _difference(value: str, limit: str, judgement: Judgement) -> str:
+    # as the reader would subtract them
+    apart = abs(float_of(value) - float_of(limit))
+    if not isfinite(apart):
+        return "without end"
+    unit = judgement.unit
+    text = f"{float(f'{apart:.6g}'):g}"
+    return f"{text} {unit_in_words(unit, text)}"
+
+
+def _apart(judgement: Judgement) -> str:
+    found, ask = judgement.figure, judgement.ask
+    assert found is not None and ask is not None
+    sides = ""
+    if judgement.sides is not None:
+        left, right = (amount(v, judgement.measure.unit) for v in judgement.sides)
+        sides = f"left {left}, right {right}, "
+    limit = ask.same_within or 0.0
+    value, limit_text = told_apart(found.value, limit, judgement.unit)
+    of_mean = " of their mean" if ask.relative else ""
+    start = (
+        f"{judgement.measure.in_words}: {sides}{value}{of_mean} apart{when(judgement.condition)}, "
+        f"at most {limit_text}"
+    )
+    if judgement.verdict == "borderline":
+        return f"{start}: holds {odds(judgement.chance or 0.0)}"
+    if judgement.verdict == "fails":
+        return f"{start}: {_difference(value, limit_text, judgement)} too much"
+    return start
+
+
+def _not_the_same(judgement: Judgement) -> str:
+    left, right = judgement.words
+    if not isinstance(left, tuple):
+        left, right = ((judgement.measure.name, w) for w in (left, right))
+        left, right = (left,), (right,)
+    differ = [
+        f"{kind} is {_id(a)} on the left, {_id(b)} on the right"
+        for (kind, a), (_, b) in zip(left, right, strict=True)
+        if a != b
+    ]
+    return "; ".join(differ) if differ else f"{judgement.measure.in_words}: the same on both sides"
+
+
+def _id(ident: str | None) -> str:
+    return shown(ident) if ident is not None else "none"
+
+
+def _words(judgement: Judgement, ask: Ask) -> str:
+    what = judgement.measure.in_words
+    if ask.one_of:
+        return f"{what} is {clean(str(judgement.words))}, not one of {', '.join(ask.one_of)}"
+    if judgement.words is True:
+        return f"{what}: yes"
+    if judgement.measure.name == "rebound_read":
+        return "no rebound is given"
+    damper = judgement.dampers[0]
+    if judgement.measure.name == "label_agrees":
+        return f"the label {shown(damper.label or '')} {'; '.join(label_disagreements(damper))}"
+    look = LOOKUPS[judgement.measure.name]
+    inputs = ((name, getattr(damper, name)) for name in (*look.required, *look.optional))
+    given = ", ".join(f"{name} {shown(str(value))}" for name, value in inputs if value is not None)
+    return f"{what}: no ({given})" if given else f"{what}: no"

@@ -1,0 +1,199 @@
+"""The figures that a damper has from each of its parts."""
+
+from __future__ import annotations
+
+from buildlint.files.holes import Holes
+from buildlint.files.oil_model import Oil
+from buildlint.files.part_models import Bladder, Body, Piston, Shaft, Spring
+from buildlint.measures.damper import KEYS_OF_PART
+from buildlint.measures.origin import Origin
+from buildlint.physics import displacement, oil
+from buildlint.physics import spring as springs
+from buildlint.team.gathering import Gathering
+from buildlint.team.oils import Point, blend_of, by_share, viscosity_refused
+from buildlint.team.repository import Sourced, Team
+
+__all__ = ["gathered_of", "guess_oil_volume"]
+
+#: Oil at filling, where it is not measured: the bore's area times length, give or take this share.
+OIL_GUESS = 0.15
+
+
+def gathered_of(team: Team, kind: str, ident: str, part: Sourced) -> Gathering:
+    """Give what there is to gather of a part, gathered once for all dampers that have it."""
+    known: Gathering | None = team.gathered.get((kind, ident))
+    if known is None:
+        known = team.gathered[kind, ident] = Gathering()
+        _TAKE[kind](known, team, part, ident)
+    return known
+
+
+def _take_body(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+    body = part.table
+    assert isinstance(body, Body)
+    made.readings(body, part.file, ("body", ident), **KEYS_OF_PART["body"])
+    if ("body", ident, "cap") in part.file.refused:
+        made.refused.add("cap")
+    made.figure("cap", body.cap, body.cap, body.cap, Origin(part.file.path, ("body", ident, "cap")))
+
+
+def _take_shaft(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+    assert isinstance(part.table, Shaft)
+    made.readings(part.table, part.file, ("shaft", ident), **KEYS_OF_PART["shaft"])
+
+
+def _take_piston(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+    piston = part.table
+    assert isinstance(piston, Piston)
+    made.readings(piston, part.file, ("piston", ident), **KEYS_OF_PART["piston"])
+    holes: Holes | None = piston.holes
+    if holes is not None:
+        made.figure(
+            "holes",
+            tuple((count, size.value) for count, size in holes.groups),
+            tuple((count, size.low) for count, size in holes.groups),
+            tuple((count, size.high) for count, size in holes.groups),
+            Origin(part.file.path, ("piston", ident, "holes")),
+        )
+
+
+def _take_bladder(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+    bladder = part.table
+    assert isinstance(bladder, Bladder)
+    keys = ("bladder", ident)
+    made.readings(bladder, part.file, keys, **KEYS_OF_PART["bladder"])
+    cup = bladder.cup
+    if cup is None or cup.radius is None or cup.depth is None:
+        return
+    room, least, most = (
+        displacement.cup_room(radius, depth)
+        for radius, depth in zip(cup.radius[:3], cup.depth[:3], strict=True)
+    )
+    for name in ("bladder_into_body", "bladder_into_cap"):
+        if name not in made.figures:
+            made.figure(name, room, least, most, Origin(part.file.path, (*keys, "cup")))
+            made.estimates.add(name)
+
+
+def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+    table = part.table
+    assert isinstance(table, Oil)
+    path, keys = part.file.path, ("oil", ident)
+    whole = Origin(path, keys)
+    made.readings(table, part.file, keys, **KEYS_OF_PART["oil"])
+    for name in ("expansion", "density"):
+        if name in made.figures:
+            continue
+        known = by_share(team, ident, name)
+        if known is None:
+            made.refused.add(name)
+        else:
+            made.figure(name, *known, Origin(path, (*keys, "blend")) if table.blend else whole)
+    if viscosity_refused(team, ident):
+        made.refused.add("viscosity_given")
+        return
+    blended = blend_of(team, ident)
+    if blended is not None and table.viscosity is not None:
+        made.figure("blend_viscosity", *blended[0], Origin(path, (*keys, "blend")))
+        made.figure("blend_slope", *blended[1], whole)
+    _take_viscosity(made, table, blended, whole)
+    _take_slope(made, table, blended, whole)
+
+
+def _take_viscosity(made: Gathering, table: Oil, blended: Point | None, whole: Origin) -> None:
+    path, keys = whole
+    given = table.kinematic(table.viscosity, table.at)
+    if given is not None:
+        at = table.at
+        made.figure("viscosity_given", *given, Origin(path, (*keys, "viscosity")))
+        made.figure(
+            "viscosity_given_at",
+            *((at.value, at.low, at.high) if at is not None else (oil.REFERENCE_TEMPERATURE,) * 3),
+            Origin(path, (*keys, "at")),
+        )
+    elif blended is not None:
+        made.figure("viscosity_given", *blended[0], Origin(path, (*keys, "blend")))
+        made.figure("viscosity_given_at", *(oil.REFERENCE_TEMPERATURE,) * 3, whole)
+
+
+def _take_slope(made: Gathering, table: Oil, blended: Point | None, whole: Origin) -> None:
+    """Take what says how the oil thins: a second point, else its coefficient, else the usual."""
+    path, keys = whole
+    if table.second is not None and table.second.at is not None:
+        second = table.kinematic(table.second.viscosity, table.second.at)
+        if second is not None:
+            here = (*keys, "second")
+            made.figure("second_viscosity", *second, Origin(path, (*here, "viscosity")))
+            made.reading("second_viscosity_at", table.second.at, Origin(path, (*here, "at")))
+            return
+    if table.vtc is not None:
+        slope, least, most = (oil.slope_from_vtc(v) for v in table.vtc[:3])
+        made.figure("slope_given", slope, least, most, Origin(path, (*keys, "vtc")))
+    else:
+        slopes = blended[1] if blended is not None else (oil.SILICONE_SLOPE,) * 3
+        made.figure("slope_given", *slopes, whole)
+
+
+def _take_spring(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+    table = part.table
+    assert isinstance(table, Spring)
+    keys = ("spring", ident)
+    whole = Origin(part.file.path, keys)
+    modulus = springs.MUSIC_WIRE_SHEAR_MODULUS
+    half = modulus * springs.SHEAR_MODULUS_TOLERANCE
+    made.about("shear_modulus", modulus, half, whole)
+    made.readings(table, part.file, keys, **KEYS_OF_PART["spring"])
+    wire, diameter, coils = table.wire, table.mean_diameter, table.coils
+    if wire is None or coils is None:
+        return
+    if diameter is not None and table.rate is None and wire.high < diameter.low:
+        stiff = table.shear_modulus
+        least, most = (stiff.low, stiff.high) if stiff else (modulus - half, modulus + half)
+        made.figure(
+            "spring_rate",
+            springs.wire_rate(
+                wire.value, diameter.value, coils.value, stiff.value if stiff else modulus
+            ),
+            springs.wire_rate(wire.low, diameter.high, coils.high, least),
+            springs.wire_rate(wire.high, diameter.low, coils.low, most),
+            Origin(part.file.path, (*keys, "wire")),
+        )
+    if table.solid_length is None:
+        # ends that are not ground stand one wire higher
+        made.figure(
+            "solid_length",
+            springs.solid_length(wire.value, coils.value),
+            springs.solid_length(wire.low, coils.low),
+            springs.solid_length(wire.high, coils.high) + wire.high,
+            Origin(part.file.path, (*keys, "wire")),
+        )
+        made.estimates.add("solid_length")
+
+
+_TAKE = {
+    "body": _take_body,
+    "shaft": _take_shaft,
+    "piston": _take_piston,
+    "bladder": _take_bladder,
+    "oil": _take_oil,
+    "spring": _take_spring,
+}
+
+
+def guess_oil_volume(made: Gathering) -> None:
+    """Take the bore's area times the body's length, where the oil at filling was not measured."""
+    figures = made.figures
+    if "oil_volume" in figures or "bore" not in figures or "body_length" not in figures:
+        return
+
+    def volume(which: int) -> float:
+        bore, length = (
+            made.spread[name][which] if name in made.spread else figures[name]
+            for name in ("bore", "body_length")
+        )
+        return float(displacement.circle_area(bore) * length)
+
+    value = displacement.circle_area(figures["bore"]) * figures["body_length"]
+    low, high = volume(0) * (1 - OIL_GUESS), volume(1) * (1 + OIL_GUESS)
+    made.figure("oil_volume", value, low, high, made.origin["body_length"])
+    made.estimates.add("oil_volume")

@@ -1,0 +1,514 @@
+"""A team's repository: its root, its files in any folders, and what each id stands for."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from copy import copy
+from itertools import islice
+from pathlib import Path
+from typing import Any, NamedTuple, TypeVar
+
+from buildlint.files.fault import Fault
+from buildlint.files.models import KINDS, Build, Car, Event
+from buildlint.files.names import folded, kind_and_id, meant_name, meant_rule
+from buildlint.files.oil_model import Oil
+from buildlint.files.part_models import PART_KINDS, Bladder, Body, Parts, Piston, Shaft, Spring
+from buildlint.files.paths import path_of
+from buildlint.files.places import START, Places
+from buildlint.files.reader import FileRead, Held, read_file
+from buildlint.files.settings import OWN, SETTINGS
+from buildlint.files.tables import Table, whole_of
+from buildlint.files.unnamed import kind_held, may_hold
+from buildlint.team.blend_rings import rings
+from buildlint.team.folders import files_below, find_root
+from buildlint.team.references import no_such, references
+from buildlint.text.errors import PathError
+from buildlint.text.words import clean, counted, listed, shown
+
+__all__ = ["MistakeInFile", "Sourced", "Team", "load_team"]
+
+# For so many dead references of one file it is looked what was meant: no more mistakes of a file
+# are told.
+_MOST_HINTS = 100
+
+# So many of the other files are named where several have one id.
+_MOST_NAMED = 3
+_ONE_ID_EACH = "give each an id of its own"
+_ONE_NAME_EACH = "give each file a name of its own"
+
+_Three = tuple[float, float, float]
+_Kind = TypeVar("_Kind", bound=Table)
+
+
+class Sourced(NamedTuple):
+    """A part with the file that it stands in."""
+
+    table: Table
+    file: FileRead
+
+
+class MistakeInFile(NamedTuple):
+    """A mistake in a file: where it stands, which keys lead there, and what is wrong."""
+
+    path: Path
+    line: int
+    column: int
+    keys: tuple[str, ...]
+    rule: str
+    message: str
+
+
+class Team:
+    """What a repository holds. Files are read when they are first asked for, parts all at once.
+
+    >>> team = load_team("examples/saltmarsh")
+    >>> sorted(team.cars)
+    ['curlew', 'dunlin', 'heron']
+    """
+
+    def __repr__(self) -> str:
+        builds = sum(map(len, self._paths["build"].values()))
+        return f"<Team at {clean(str(self.root))}, {counted(builds, 'build')}>"
+
+    def __init__(
+        self,
+        root: Path,
+        paths: Iterable[Path],
+        held: Mapping[Path, Held] | None = None,
+        *,
+        on_disk: bool = True,
+    ) -> None:
+        """Take the files of these paths as the team's; sorted, so that their order is no matter.
+
+        What is `held` in memory is taken in the place of the file of that path. A team that is not
+        `on_disk` is as it was in a revision.
+        """
+        self.root = root
+        self._on_disk = on_disk
+        self._not_here: list[Path] | None = None
+        self._held = held if held is not None else {}
+        self._read: dict[Path, FileRead] = {}
+        self._paths: dict[str, dict[str, list[Path]]] = {kind: {} for kind in KINDS}
+        self._in_order: dict[str, list[Path]] = {kind: [] for kind in self._paths}
+        self._misnamed: set[Path] = set()
+        self._others: set[Path] = set()
+        self._holds: dict[Path, str | None] = {}
+        for path in sorted(set(paths)):
+            named = kind_and_id(path.name)
+            if named is not None:
+                self._paths[named[0]].setdefault(named[1], []).append(path)
+                self._in_order[named[0]].append(path)
+            elif not may_hold(path.name):
+                self._misnamed.add(path)
+            else:
+                self._others.add(path)
+        self._links: dict[str, bool] = {}
+        self._alike: dict[str, dict[str, dict[str, Path]]] = {}
+        self._parts: dict[str, dict[str, Sourced]] | None = None
+        self._homes: dict[tuple[str, str], list[Path]] = {}
+        self._no_such: dict[tuple[str, str, bool], str] = {}
+        self._blended_of_themselves: set[str] = set()
+        #: The rules in force for it, once they have been asked for.
+        self.rules: Any = None
+        #: What `assembly` has gathered of each part.
+        self.gathered: dict[tuple[str, str], Any] = {}
+        #: The drawers that cannot be read, known once the parts are; any part may stand in them.
+        self.unread: set[Path] = set()
+        #: The files that `selection` has found behind each car, event and part.
+        self.behind: dict[tuple[str, str], set[Path]] = {}
+        #: What `oils` has worked out of the blends of this team.
+        self.oil_points: dict[str, tuple[_Three, _Three] | None] = {}
+        #: The density and expansion of each oil, as far as `oils` has worked them out, by key.
+        self.oil_means: dict[str, dict[str, _Three | None]] = {}
+
+    # --- files -----------------------------------------------------------------------------------
+
+    def paths(self, kind: str) -> list[Path]:
+        """Give the paths of all files of a kind, sorted."""
+        return list(self._in_order[kind])
+
+    @property
+    def misnamed(self) -> list[Path]:
+        """The files that are ours and not named so, sorted, and the folders that are closed."""
+        return sorted(path for path in self._misnamed | self._others if self.is_misnamed(path))
+
+    def is_misnamed(self, path: Path) -> bool:
+        """Say whether a path is one of the misnamed; of other files, no other is opened."""
+        if path in self._misnamed:
+            # capitals make no other file on many disks: there it is read all the same
+            return meant_name(path.name) != SETTINGS or not _same(path, path.parent / SETTINGS)
+        if path not in self._others:
+            return False
+        if path.is_relative_to(self.root / OWN) or self.meant_rule(path) is not None:
+            return self.meant_rule(path) is not None
+        # a folder is only among the files where it is closed
+        return self.holds(path) is not None or path.is_dir()
+
+    def meant_rule(self, path: Path) -> str | None:
+        """Give the place that a rule's file nearly has, as seen from the root; None for others."""
+        meant = meant_rule(path.relative_to(self.root)) if path in self._others else None
+        if meant is None or _same(path, self.root / meant):
+            return None
+        return meant.as_posix()
+
+    def holds(self, path: Path) -> str | None:
+        """Give the kind of what a file holds whose name says none; it is looked into once."""
+        if path not in self._holds:
+            self._holds[path] = kind_held(path, self.root) if path in self._others else None
+        return self._holds[path]
+
+    def file(self, path: Path) -> FileRead:
+        """Give a file as read, with the faults of what it refers to."""
+        if path in self._read:
+            return self._read[path]
+        kind, ident = kind_and_id(path.name) or ("", "")
+        if kind == "parts" and self._parts is None:
+            self.parts()  # what is wrong between parts is found with all of them
+            if path in self._read:
+                return self._read[path]
+        held = self._held.get(path)
+        found = self._read[path] = read_file(path, kind, ident, self.root, held, self._links)
+        self._same_on_some_disks(found)
+        if kind != "parts":
+            self._same_id_elsewhere(found)
+            found.faults.extend(self._dead_references(found))
+        return found
+
+    def with_files(self, held: Mapping[str, Held | str]) -> Team:
+        """Give the team with more files, which stand only in memory; this one stays as it is.
+
+        Their paths are as seen from the root; one that exists is taken in the place of the file.
+        Raises PathError for a name that is of no kind, or that leads out of the repository.
+        """
+        more: dict[Path, Held] = {}
+        if not isinstance(held, Mapping):
+            raise TypeError("files in memory are a table: of each path what the file holds")
+        for given, content in held.items():
+            if not isinstance(content, (str, bytes, Mapping)):
+                raise TypeError("a file in memory is a table, or the text of one")
+            path_of(given)
+            path = Path(os.path.normpath(self.root / given))
+            if not path.is_relative_to(self.root) or kind_and_id(path.name) is None:
+                raise PathError(f"{clean(given)} cannot be a file of this team")
+            more[path] = content.encode() if isinstance(content, str) else content
+        if all((kind_and_id(path.name) or ("",))[0] == "build" for path in more):
+            return self._with_builds(more)
+        every = [p for kind in self._paths for p in self.paths(kind)]
+        every += [*self._misnamed, *self._others, *more]
+        return Team(self.root, every, {**self._held, **more}, on_disk=self._on_disk)
+
+    def _with_builds(self, more: Mapping[Path, Held]) -> Team:
+        """Return the team with more builds: nothing else stands on those, so all else is kept."""
+        self.parts()
+        made = copy(self)
+        made._held = {**self._held, **more}
+        made._read = {path: read for path, read in self._read.items() if path not in more}
+        by_id = {ident: [*paths] for ident, paths in self._paths["build"].items()}
+        for path in more:
+            paths = by_id.setdefault((kind_and_id(path.name) or ("", ""))[1], [])
+            paths[:] = sorted({*paths, path})
+        made._paths = {**self._paths, "build": by_id}
+        made._in_order = {**self._in_order, "build": sorted(p for ps in by_id.values() for p in ps)}
+        made._alike = {}
+        return made
+
+    def forget(self, path: Path) -> None:
+        """Let go of what was read of a file; it is read again if it is asked for."""
+        self._read.pop(path, None)
+
+    def files_read(self) -> list[FileRead]:
+        """Give every file that has been read so far."""
+        return list(self._read.values())
+
+    def by_id(self, kind: str) -> dict[str, Path]:
+        """Return the ids of the cars, events or builds, each with its file."""
+        return {ident: paths[0] for ident, paths in self._paths[kind].items()}
+
+    # --- whole models, by id ---------------------------------------------------------------------
+
+    @property
+    def cars(self) -> dict[str, Car]:
+        """The cars, by id; those that have a mistake are left out (see `mistakes`)."""
+        return self._whole("car", Car)
+
+    @property
+    def events(self) -> dict[str, Event]:
+        """The events, by id."""
+        return self._whole("event", Event)
+
+    @property
+    def builds(self) -> dict[str, Build]:
+        """The builds, by id."""
+        return self._whole("build", Build)
+
+    @property
+    def bodies(self) -> dict[str, Body]:
+        """The bodies of the parts files, by id."""
+        return self._whole_parts("body", Body)
+
+    @property
+    def shafts(self) -> dict[str, Shaft]:
+        """The shafts, by id."""
+        return self._whole_parts("shaft", Shaft)
+
+    @property
+    def pistons(self) -> dict[str, Piston]:
+        """The pistons, by id."""
+        return self._whole_parts("piston", Piston)
+
+    @property
+    def bladders(self) -> dict[str, Bladder]:
+        """The bladders, by id."""
+        return self._whole_parts("bladder", Bladder)
+
+    @property
+    def oils(self) -> dict[str, Oil]:
+        """The oils, by id."""
+        return self._whole_parts("oil", Oil)
+
+    @property
+    def springs(self) -> dict[str, Spring]:
+        """The springs, by id."""
+        return self._whole_parts("spring", Spring)
+
+    @property
+    def mistakes(self) -> list[MistakeInFile]:
+        """Every mistake in the team's files, in their order."""
+        found: list[MistakeInFile] = []
+        for kind in self._in_order:
+            for path in self._in_order[kind]:
+                read = self.file(path)
+                places = Places(read.data, read.mended) if read.faults and read.data else None
+                for fault in read.faults:
+                    place = fault.place or START
+                    if fault.place is None and places is not None and fault.path:
+                        find = places.of_key if fault.on_key else places.of_value
+                        place = find(fault.path)
+                    found.append(
+                        MistakeInFile(
+                            path, place.line, place.column, fault.path, fault.rule, fault.message
+                        )
+                    )
+        return found
+
+    def _whole(self, kind: str, model: type[_Kind]) -> dict[str, _Kind]:
+        found: dict[str, _Kind] = {}
+        for ident, path in self.by_id(kind).items():
+            table = self.file(path).model
+            whole = whole_of(model, table) if isinstance(table, Table) else None
+            if whole is not None:
+                found[ident] = whole
+        return found
+
+    def _whole_parts(self, kind: str, model: type[_Kind]) -> dict[str, _Kind]:
+        parts = self.parts()[kind]
+        every = {ident: whole_of(model, part.table) for ident, part in parts.items()}
+        return {ident: whole for ident, whole in every.items() if whole is not None}
+
+    # --- what an id stands for -------------------------------------------------------------------
+
+    def car_of(self, build: Build) -> tuple[Car | None, FileRead | None]:
+        """Give the car that a build is for, with its file."""
+        return self._named(build.car, "car", Car)
+
+    def event_of(self, build: Build) -> tuple[Event | None, FileRead | None]:
+        """Give the event that a build is for, with its file."""
+        return self._named(build.event, "event", Event)
+
+    def part(self, kind: str, ident: str | None) -> Sourced | None:
+        """Give the part that an id stands for."""
+        return self.parts()[kind].get(ident) if ident is not None else None
+
+    def parts(self) -> dict[str, dict[str, Sourced]]:
+        """Give all parts by kind and id; reads every parts file the first time."""
+        if self._parts is None:
+            self._parts = {kind: {} for kind in PART_KINDS}
+            files = [self.file(path) for path in self.paths("parts")]
+            for found in files:
+                if not isinstance(found.model, Parts):
+                    self.unread.add(found.path)
+                    continue
+                for kind in PART_KINDS:
+                    for ident, table in getattr(found.model, kind).items():
+                        self._add_part(kind, ident, Sourced(table, found))
+            self._parts_of_one_id()
+            for found in files:
+                found.faults.extend(self._dead_references(found))
+            self._blends_of_themselves()
+        return self._parts
+
+    def _named(
+        self, ident: str | None, kind: str, model: type[_Kind]
+    ) -> tuple[_Kind | None, FileRead | None]:
+        paths = self._paths[kind].get(ident, []) if ident is not None else []
+        if not paths:
+            return None, None
+        found = self.file(paths[0])
+        return (found.model if isinstance(found.model, model) else None), found
+
+    # --- faults between files --------------------------------------------------------------------
+
+    def relative(self, path: Path) -> str:
+        """Give a path as seen from the root, with forward slashes."""
+        try:
+            return path.relative_to(self.root).as_posix()
+        except ValueError:
+            return path.as_posix()
+
+    def homes(self, kind: str, ident: str) -> list[Path]:
+        """Give the files that hold a part: one, or every one where its id is used twice."""
+        self.parts()
+        return self._homes.get((kind, ident), [])
+
+    def _add_part(self, kind: str, ident: str, part: Sourced) -> None:
+        assert self._parts is not None
+        self._homes.setdefault((kind, ident), []).append(part.file.path)
+        self._parts[kind].setdefault(ident, part)
+
+    def _parts_of_one_id(self) -> None:
+        for (kind, ident), homes in self._homes.items():
+            for path in homes if len(homes) > 1 else ():
+                what = f"the {kind} {shown(ident)} is also in {self._others_of(homes, path)}"
+                ask = "give one of the two another id" if len(homes) == 2 else _ONE_ID_EACH
+                fault = Fault("file/id-twice", f"{what}: {ask}", (kind, ident), on_key=True)
+                self._read[path].faults.append(fault)
+
+    def _same_id_elsewhere(self, found: FileRead) -> None:
+        alike = self._paths[found.kind].get(found.id, [])
+        if len(alike) > 1:
+            what = (
+                f"the {found.kind} {shown(found.id)} is also {self._others_of(alike, found.path)}"
+            )
+            ask = "give one file another name" if len(alike) == 2 else _ONE_NAME_EACH
+            found.faults.append(Fault("file/id-twice", f"{what}: {ask}"))
+
+    def _others_of(self, paths: Collection[Path], own: Path) -> str:
+        """Name the first few of some files but one, and say how many more there are."""
+        some = [path for path in islice(paths, _MOST_NAMED + 1) if path != own][:_MOST_NAMED]
+        more = len(paths) - 1 - len(some)
+        names = [clean(self.relative(path)) for path in some]
+        return listed([*names, f"{counted(more, 'more file', ',')}"] if more else names)
+
+    def _same_on_some_disks(self, found: FileRead) -> None:
+        """Tell of files whose names some disks take for one and the same.
+
+        Of those, a checkout on such a disk has one: a build would be judged with another file than
+        here, and nobody told.
+        """
+        kind = found.kind
+        if kind not in self._alike:
+            named: dict[str, dict[str, Path]] = {}
+            for path in self._in_order[kind]:
+                same = named.setdefault(self._one_name(kind, path), {})
+                same.setdefault(self._very_name(kind, path), path)
+            # nearly every name is one file's
+            self._alike[kind] = {name: paths for name, paths in named.items() if len(paths) > 1}
+        paths = self._alike[kind].get(self._one_name(kind, found.path), {})
+        first = paths.get(self._very_name(kind, found.path))
+        if first is not None:
+            others = self._others_of(paths.values(), first)
+            ask = "give one file another name" if len(paths) == 2 else _ONE_NAME_EACH
+            message = (
+                f"{shown(found.path.name)} and {others} differ only in "
+                "capitals or in how an accent is put on its letter: many disks can hold only "
+                f"one of them; {ask}"
+            )
+            found.faults.append(Fault("file/id-twice", message))
+
+    def _one_name(self, kind: str, path: Path) -> str:
+        """Give what must be one file's only: the id, or of drawers, which have none, the path."""
+        return folded(self._very_name(kind, path))
+
+    def _very_name(self, kind: str, path: Path) -> str:
+        return self.relative(path) if kind == "parts" else path.name
+
+    def _dead_references(self, found: FileRead) -> Iterator[Fault]:
+        count = 0
+        for kind, ident, keys in references(found.model):
+            known: Collection[str]
+            if kind in PART_KINDS:
+                known = self.parts()[kind]
+                if self.unread:
+                    continue  # it may stand in the file that cannot be read
+            else:
+                known = self._paths[kind]
+            if ident not in known:
+                count += 1
+                asked = (kind, ident, count <= _MOST_HINTS)
+                if asked not in self._no_such:
+                    # many files may mean one id that is not there
+                    message = self._not_checked_out(kind, ident)
+                    self._no_such[asked] = message or no_such(
+                        kind, ident, known, with_hint=asked[2]
+                    )
+                yield Fault("file/no-such-id", self._no_such[asked], keys)
+
+    def _not_checked_out(self, kind: str, ident: str) -> str | None:
+        """Say that what an id means is, or may be, in a file that git has and the disk has not."""
+        if not self._on_disk:
+            return None
+        if self._not_here is None:
+            from buildlint.team.index import not_checked_out
+
+            self._not_here = not_checked_out(self.root)
+        of_parts = kind in PART_KINDS
+        wanted = "parts" if of_parts else kind
+        files = []
+        for path in self._not_here:
+            named = kind_and_id(path.name)
+            if named is not None and named[0] == wanted and (of_parts or named[1] == ident):
+                files.append(clean(self.relative(path)))
+        if not files:
+            return None
+        if not of_parts:
+            return f"the {kind} {shown(ident)} is not checked out here: git has it in {files[0]}"
+        some = listed(files) if len(files) < 4 else f"{', '.join(files[:3])}, …"
+        return f"no {kind} {shown(ident)} is checked out here; git has more parts in {some}"
+
+    def _blends_of_themselves(self) -> None:
+        oils = self.parts()["oil"]
+        blends = {
+            ident: [other for other in getattr(oil.table, "blend", None) or () if other in oils]
+            for ident, oil in oils.items()
+        }
+        for way in rings(blends):
+            some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
+            message = "an oil cannot be blended of itself: " + " of ".join(some)
+            keys = ("oil", way[0], "blend", way[1])
+            oils[way[0]].file.faults.append(Fault("file/blend-of-itself", message, keys))
+            self._blended_of_themselves.update(way)
+
+    def blend_is_sound(self, ident: str) -> bool:
+        """Say whether an oil is not blended of itself, so that its blend can be worked out."""
+        self.parts()
+        return ident not in self._blended_of_themselves
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False
+
+
+def load_team(path: str | os.PathLike[str] = ".") -> Team:
+    """Give the team whose repository a path is in; nothing is judged, no file is read yet.
+
+    A team keeps what it has read: a file that is changed later is not read again. Load the team
+    again to see it (or let it `forget` a build's file). Raises PathError where there is no such
+    path.
+
+    >>> team = load_team("examples/saltmarsh")
+    >>> team.cars["heron"].name
+    'Heron'
+    >>> sorted(team.springs)[:2]
+    ['front-soft', 'rear-soft']
+    >>> team.pistons["four-18"].thickness.to("mm")
+    2.5
+    """
+    start = path_of(path)
+    if not start.exists():
+        raise PathError(f"there is no file or folder {clean(str(start))}")
+    root = find_root(start)
+    return Team(root, files_below(root))

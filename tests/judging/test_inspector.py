@@ -1,0 +1,119 @@
+"""One team inspected: what is told of builds and files, and what is let go among many."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from pathlib import Path
+
+import pytest
+
+from buildlint.judging.inspection import inspect_team
+from buildlint.judging.inspector import Inspector, Work
+from buildlint.team.folders import files_below
+from tests.bench.season import season
+
+DAY = datetime.date(2027, 6, 5)
+LEAVE = """
+[[concession]]
+rule = "pair/{}"
+reason = "tried on purpose"
+until = 2027-06-30
+"""
+
+
+def _season(folder: Path, builds: int, settings: str = "") -> list[Path]:
+    season(folder, builds)
+    (folder / "buildlint.toml").write_text(settings, "utf-8")
+    return sorted((folder / "builds").rglob("*.toml"))
+
+
+def _inspector(folder: Path, many: bool) -> Inspector:
+    work = Work(folder, frozenset(files_below(folder)), None, DAY)
+    return Inspector(work.team(), work.force(), work.on, many)
+
+
+def _hold_back_of_both(path: Path, value: str) -> None:
+    """More than is usual for a body of this length, on both sides of the front."""
+    head, front, rear = re.split(r"(?=^\[front\]|^\[rear\])", path.read_text("utf-8"), flags=re.M)
+    front = re.sub(r'hold_back = ".*"', f'hold_back = "{value}"', front)
+    path.write_text(head + front + rear, "utf-8")
+
+
+def _spoil(path: Path) -> None:
+    path.write_text(path.read_text("utf-8").replace(" mm", " mn", 1), "utf-8")
+
+
+@pytest.mark.parametrize("builds", [3, 30])
+def test_a_mistake_in_one_of_few_and_of_many_builds_is_told(tmp_path, builds):
+    files = _season(tmp_path, builds)
+    _spoil(files[1])
+    found = inspect_team(tmp_path, on=DAY)
+    assert [(f.path, f.rule) for f in found.in_files] == [(files[1], "file/unknown-unit")]
+    assert [b.waits for b in found.builds] == [n == 1 for n in range(builds)]
+
+
+def test_a_mistake_in_a_file_that_no_one_asked_for_is_not_told(tmp_path):
+    files = _season(tmp_path, 3)
+    _spoil(files[1])
+    assert inspect_team(files[0], on=DAY).in_files == []
+
+
+def test_of_many_what_was_read_of_a_build_is_let_go_but_for_one_with_a_mistake(tmp_path):
+    files = _season(tmp_path, 20)
+    _spoil(files[1])
+    told = {}
+    for many in (False, True):
+        made = _inspector(tmp_path, many)
+        behind: set[Path] = set()
+        told[many] = list(made.builds(files, behind)), behind
+        read = {found.path for found in made.team.files_read()} & set(files)
+        assert read == ({files[1]} if many else set(files))
+        assert set(made.writer._places) & set(files) <= ({files[1]} if many else set(files))
+    few, many_ = told[False], told[True]
+    assert many_[1] == few[1] - (set(files) - {files[1]})
+    assert [b.counts for b in many_[0]] == [b.counts for b in few[0]]
+    assert [list(b.held) for b in many_[0]] == [list(b.held) for b in few[0]]
+
+
+@pytest.mark.parametrize("builds", [13, 30])
+def test_the_findings_of_one_of_many_are_those_of_the_build_alone(tmp_path, builds):
+    """But for what would mend it: what was not checked is judged again when it is asked for."""
+    _season(tmp_path, builds)
+    for path in sorted((tmp_path / "builds").rglob("*.toml"))[::3]:
+        text = "".join(
+            line for line in path.read_text("utf-8").splitlines(True) if "runtime" not in line
+        )
+        path.write_text(text, "utf-8")
+    found = inspect_team(tmp_path, on=DAY)
+    assert any(f.verdict == "not checked" for f in found.findings)
+    for judged in reversed(found.builds):
+        (alone,) = inspect_team(judged.path, on=DAY).builds
+        assert judged.findings == alone.findings
+
+
+def test_the_concessions_that_were_of_use_are_noted(tmp_path):
+    leaves = "".join(map(LEAVE.format, ("length", "hold-back", "rebound", "parts")))
+    _season(tmp_path, 40, leaves)
+    found = inspect_team(tmp_path, on=DAY)
+    conceded = {f.rule for f in found.findings if f.concession}
+    unused = [f for f in found.in_files if f.rule == "file/concession-unused"]
+    assert conceded and len(unused) == 4 - len(conceded)
+
+
+def test_the_dampers_of_one_of_many_are_made_again(tmp_path):
+    _season(tmp_path, 20)
+    found = inspect_team(tmp_path, on=DAY)
+    wrong = [b for b in found.builds if any(f.verdict == "fails" for f in b.findings)]
+    assert wrong
+    for judged in wrong:
+        (alone,) = inspect_team(judged.path, on=DAY).builds
+        assert judged.dampers == alone.dampers and len(judged.dampers) == 4
+
+
+def test_a_cure_is_looked_for_when_a_build_is_one_of_few(tmp_path):
+    files = _season(tmp_path, 20)
+    _hold_back_of_both(files[3], "10 mm")
+    assert not any(f.cure_figures or f.no_figure for f in inspect_team(tmp_path, on=DAY).findings)
+    (alone,) = inspect_team(files[3], on=DAY).builds
+    assert any(f.cure_figures for f in alone.findings)

@@ -1,0 +1,402 @@
+"""What to write on the caps of a build."""
+
+from __future__ import annotations
+
+import json
+import re
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomli
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from buildlint.judging.figures import figures
+from buildlint.judging.inspection import inspect_team
+from buildlint.judging.labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
+from buildlint.measures.cap_label import label_disagreements
+from buildlint.measures.label_words import GOES_ON
+from buildlint.reports.labels_json import labels_json
+from buildlint.reports.labels_text import labels_text
+from buildlint.text.errors import PathError, RulebookError, SettingsError
+from buildlint.text.words import clean
+from tests.making import build_path, repository
+
+
+def of(folder: Path, **changes: Any) -> BuildLabels:
+    return labels(build_path(repository(folder, **changes)))
+
+
+def cap(found: BuildLabels, code: str) -> CapLabel:
+    (one,) = (c for c in found.caps if c.code == code)
+    return one
+
+
+# --- what to write -------------------------------------------------------------------------------
+
+
+def test_a_cap_says_oil_piston_and_hold_back(tmp_path):
+    found = of(tmp_path)
+    assert (found.build, found.car, found.event) == ("heron-quarry", "heron", "quarry")
+    assert [(c.corner, c.code) for c in found.caps] == [
+        ("front.left", "FL"),
+        ("front.right", "FR"),
+        ("rear.left", "RL"),
+        ("rear.right", "RR"),
+    ]
+    assert cap(found, "RL") == CapLabel(
+        corner="rear.left",
+        code="RL",
+        lines=("o450", "four", "9.5 mm"),
+        label="o450 / four / 9.5 mm",
+        toml='label = "o450 / four / 9.5 mm"',
+        missing=(),
+        written="o450 four",
+        agrees=True,
+        disagreements=(),
+        not_checked=(),
+        table="rear",
+    )
+    assert found.mistakes == ()
+
+
+def test_an_emulsion_says_the_air_poured_in(tmp_path):
+    build = {
+        "style": "emulsion",
+        "front.air": "1.25 ml",
+        "rear.air": "1 ml",
+        "rear.label": "o450 four air 2 ml",
+    }
+    found = of(tmp_path, build=build)
+    assert cap(found, "FL").lines == ("o450", "four", "air 1.25 ml")
+    assert cap(found, "RR").disagreements == ("says 2 ml of air, but it is 1 ml",)
+
+
+@pytest.mark.parametrize(
+    ("key", "lines", "label"),
+    [
+        ("hold_back", ("o450", "four"), "o450 / four"),
+        ("oil", ("four", "6.4 mm"), None),
+        ("piston", ("o450", "6.4 mm"), None),
+    ],
+)
+def test_what_was_not_given_is_said_and_not_invented(tmp_path, key, lines, label):
+    build = {"front.left.hold_back": None} if key == "hold_back" else {f"front.{key}": None}
+    found = of(tmp_path, build=build)
+    one = cap(found, "FL")
+    assert (one.lines, one.label, one.missing) == (lines, label, (key,))
+    assert (one.toml is None) is (label is None)
+    assert f"not given, so not written: {key}" in labels_text(found)
+    assert any(f"{key} is missing" in mistake for mistake in found.mistakes)
+
+
+def test_an_end_that_is_not_there_has_no_caps(tmp_path):
+    path = build_path(repository(tmp_path))
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text[: text.index("[front]")] + text[text.index("[rear]") :], encoding="utf-8")
+    assert [c.code for c in labels(path).caps] == ["RL", "RR"]
+    path.write_text("car = ", encoding="utf-8")
+    assert labels(path).caps == ()
+    assert "No caps: the build file says nothing about its dampers." in labels_text(labels(path))
+
+
+@pytest.mark.parametrize(
+    ("ident", "lines"),
+    [
+        ("four-18-steep", ("four-18-", "…steep")),
+        ("twelve-chars", ("twelve-chars",)),
+        ("abcdefghijklmnopqrstuvwxyz", ("abcdefghijkl", "…mnopqrstuvw", "…xyz")),
+        ("one very long id", ("one very lon", "…g id")),
+        ("eleven char rest", ("eleven char", "… rest")),  # no space at the end of a line
+    ],
+)
+def test_an_id_too_long_for_a_line_goes_on_in_the_next(tmp_path, ident, lines):
+    found = of(tmp_path, build={"front.piston": ident})
+    assert cap(found, "FL").lines == ("o450", *lines, "6.4 mm")
+    assert f"{GOES_ON} goes on with the word of the line above." in labels_text(found) or (
+        len(lines) == 1
+    )
+
+
+def test_a_label_longer_than_the_file_takes_is_not_proposed(tmp_path):
+    found = of(tmp_path, build={"front.piston": "p" * 190, "front.oil": "o" * 190})
+    assert (cap(found, "FL").label, cap(found, "FL").toml) == (None, None)
+    assert "the ids are too long for a label in the build file" in labels_text(found)
+    assert "".join(line.lstrip(GOES_ON) for line in cap(found, "FL").lines[:-1]) == (
+        "o" * 190 + "p" * 190
+    )
+
+
+# --- where it goes -------------------------------------------------------------------------------
+
+
+def test_sides_that_differ_have_a_label_each(tmp_path):
+    found = of(tmp_path, build={"front.right.hold_back": "6.6 mm"})
+    assert [c.table for c in found.caps] == ["front.left", "front.right", "rear", "rear"]
+
+
+def test_a_side_that_has_a_label_of_its_own_keeps_it(tmp_path):
+    found = of(tmp_path, build={"front.right.label": "o450 four FR"})
+    assert [c.table for c in found.caps] == ["front.left", "front.right", "rear", "rear"]
+
+
+def test_pasted_lines_make_a_build_whose_labels_agree(tmp_path):
+    """Each line stands once in its table, as TOML asks."""
+    changes = {"front.right.hold_back": "7.9 mm", "rear.label": "o500 four", "front.label": None}
+    found = of(tmp_path, build=changes)
+    assert {c.agrees for c in found.caps} == {None, False}
+    lines = {c.table: c.toml for c in found.caps if c.toml is not None}
+    pasted = {f"{table}.label": tomli.loads(line)["label"] for table, line in lines.items()}
+    assert len(pasted) == 3
+    again = of(tmp_path / "again", build={**changes, **pasted})
+    assert [c.agrees for c in again.caps] == [True] * 4
+    assert again.mistakes == ()
+
+
+# --- what it says now ----------------------------------------------------------------------------
+
+
+def test_a_label_that_disagrees_says_how(tmp_path):
+    build = {"front.label": "FL o500 four 9.5", "front.right.hold_back": "9.5 mm"}
+    found = of(tmp_path, build=build)
+    assert cap(found, "FL").disagreements == (
+        "does not name the oil o450",
+        "says hold-back 9.5 mm, but it is 6.4 mm",
+    )
+    assert cap(found, "FR").disagreements == (
+        "does not name the oil o450",
+        "says FL, but this is FR",
+    )
+    assert (cap(found, "FL").agrees, cap(found, "RL").agrees) == (False, True)
+    text = labels_text(found)
+    assert "2 of 4 caps disagree: FL, FR." in text
+    which = 'DISAGREES: the label is "FL o500 four 9.5", which does not name the oil o450;'
+    assert which in " ".join(text.split())
+
+
+def test_without_a_label_nothing_agrees_or_disagrees(tmp_path):
+    found = of(tmp_path, build={"front.label": None})
+    assert (cap(found, "FL").written, cap(found, "FL").agrees) == (None, None)
+    assert "No label in the build file: FL, FR." in labels_text(found)
+    assert "All caps agree" not in labels_text(found)
+
+
+def test_a_label_over_a_refused_reading_is_not_checked(tmp_path):
+    found = of(tmp_path, build={"front.left.hold_back": "6.4 mn"})
+    one = cap(found, "FL")
+    assert (one.agrees, one.not_checked, one.missing) == (None, ("hold_back",), ("hold_back",))
+    assert "not checked, needs hold_back" in labels_text(found)
+    assert "Not checked: FL." in labels_text(found)
+
+
+def test_the_rule_says_the_same_in_words(tmp_path):
+    """One label for both sides, and a finding for each that it disagrees with."""
+    build = {"front.label": "FL o450 four 6.4"}
+    path = build_path(repository(tmp_path, build=build))
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
+    assert (finding.subject, finding.verdict) == ("front.right", "fails")
+    assert finding.message == 'the label "FL o450 four 6.4" says FL, but this is FR'
+    path = build_path(repository(tmp_path / "b", build={"front.label": "o500 four"}))
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
+    assert (finding.subject, finding.message) == (
+        "front",
+        'the label "o500 four" does not name the oil o450',
+    )
+    path = build_path(repository(tmp_path / "c", build={"front.label": None}))
+    (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
+    assert (finding.verdict, finding.missing) == ("not checked", ("label",))
+
+
+def test_the_figure_stands_for_each_side_where_they_differ(tmp_path):
+    build = {"front.label": "FL o450 four"}
+    found = figures(build_path(repository(tmp_path, build=build)))
+    values = {f.subject: f.value for f in found.figures if f.measure == "label_agrees"}
+    assert values == {"front.left": "yes", "front.right": "no", "rear": "yes"}
+
+
+# --- builds that are not there -------------------------------------------------------------------
+
+
+def test_a_build_is_found_by_its_id_and_refused_with_the_nearest(tmp_path, monkeypatch):
+    monkeypatch.chdir(repository(tmp_path))
+    assert labels("heron-quarry") == labels(build_path(tmp_path))
+    with pytest.raises(PathError, match='did you mean "heron-quarry"'):
+        labels("heron-qarry")
+
+
+# --- reports -------------------------------------------------------------------------------------
+
+
+def test_the_report_is_read_at_the_bench(tmp_path):
+    build = {"front.label": "o500 four", "rear.right.hold_back": "9.8 mm"}
+    assert labels_text(of(tmp_path, build=build)) == (
+        """heron-quarry  car heron, event quarry
+
+  FL and FR   front left and right
+      | o450
+      | four
+      | 6.4 mm
+      DISAGREES: the label is "o500 four", which does not name the oil o450
+      for the build file, in front:
+      label = "o450 / four / 6.4 mm"
+
+  RL   rear left
+      | o450
+      | four
+      | 9.5 mm
+      the label is "o450 four": agrees
+      for the build file, in rear.left:
+      label = "o450 / four / 9.5 mm"
+
+  RR   rear right
+      | o450
+      | four
+      | 9.8 mm
+      the label is "o450 four": agrees
+      for the build file, in rear.right:
+      label = "o450 / four / 9.8 mm"
+
+2 of 4 caps disagree: FL, FR. Find out which is right before you write a label
+again or paste a line: the damper, or the build file (buildlint rulebook
+bench/label).
+At most 12 letters to a line. Write the corner apart from the label.
+"""
+    )
+
+
+def test_a_report_fits_its_width_but_for_the_line_to_paste(tmp_path):
+    build = {"front.label": "o500 " * 30, "front.piston": "p" * 60, "event": None}
+    text = labels_text(of(tmp_path, build=build))
+    assert "no event" in text
+    long = [line for line in text.splitlines() if len(line) > 80]
+    assert all(line.startswith("      label = ") or "p" * 60 in line for line in long)
+
+
+def test_json_has_every_cap_whole(tmp_path):
+    found = of(tmp_path, build={"front.label": None})
+    document = json.loads(labels_json(found))
+    assert (document["format"], document["build"], document["most_on_a_line"]) == (
+        2,
+        "heron-quarry",
+        12,
+    )
+    assert [c["code"] for c in document["caps"]] == ["FL", "FR", "RL", "RR"]
+    first = document["caps"][0]
+    assert first["lines"] == ["o450", "four", "6.4 mm"]
+    assert (first["written"], first["agrees"], first["disagreements"]) == (None, None, [])
+    assert document["mistakes"] == []
+    # a corner is what every other document calls a subject
+    assert [c["subject"] for c in document["caps"]] == [c["corner"] for c in document["caps"]]
+
+
+def test_json_says_what_keeps_a_cap_from_being_known(tmp_path):
+    document = json.loads(labels_json(of(tmp_path, build={"front.oil": "o45"})))
+    (mistake,) = document["mistakes"]
+    assert "heron-quarry.build.toml:" in mistake and "o45" in mistake
+
+
+def test_hostile_text_steers_no_terminal(tmp_path):
+    # as TOML and JSON write them alike
+    evil = '\u001b[2J"\\ \u202e<b>\u2028'
+    build = {"front.oil": evil, "front.piston": evil[::-1], "rear.label": evil}
+    found = of(tmp_path, build=build)
+    for line in labels_text(found).split("\n"):
+        assert line.isprintable()
+    assert all(line.isprintable() for c in found.caps for line in c.lines)
+    line = cap(found, "FL").toml
+    assert line is not None and line.isprintable()
+    assert tomli.loads(line)["label"] == f"{evil} / {evil[::-1]} / 6.4 mm"
+    assert json.loads(labels_json(found))["caps"][2]["written"] == evil
+
+
+# --- whatever the ids ----------------------------------------------------------------------------
+
+# what TOML can hold as JSON writes it (that leaves U+007F bare), and what a person may write
+ids = st.text(
+    st.characters(exclude_categories=("Cs",), exclude_characters=f"{GOES_ON}\x7f"),
+    min_size=1,
+    max_size=30,
+)
+plain_ids = st.from_regex(r"[a-z0-9]{1,7}([-_. ][a-z0-9]{1,7}){0,3}", fullmatch=True)
+hold_backs = st.integers(0, 400).map(lambda tenths: tenths / 10)
+SLOW = settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+
+
+def made(oil: str, piston: str, held: float) -> CapLabel:
+    with tempfile.TemporaryDirectory() as folder:
+        build = {
+            "front.oil": oil,
+            "front.piston": piston,
+            "front.left.hold_back": f"{held} mm",
+            "front.right.hold_back": f"{held} mm",
+        }
+        return cap(of(Path(folder), build=build), "FL")
+
+
+def read(label: str, oil: str, piston: str, held: float) -> tuple[str, ...]:
+    return label_disagreements(label, oil, piston, held * 1e-3, end="front", side="left")
+
+
+@SLOW
+@given(st.one_of(ids, plain_ids), st.one_of(ids, plain_ids), hold_backs)
+def test_the_label_proposed_agrees_whatever_the_ids(oil, piston, held):
+    one = made(oil, piston, held)
+    assert one.label is not None and one.toml is not None
+    assert tomli.loads(one.toml) == {"label": one.label}
+    assert read(one.label, oil, piston, held) == ()
+    assert all(len(line) <= MOST_ON_A_LINE for line in one.lines)
+    if clean(oil) == oil and clean(piston) == piston:
+        assert read("\n".join(one.lines), oil, piston, held) == ()
+
+
+@SLOW
+@given(plain_ids, plain_ids, plain_ids, hold_backs)
+def test_the_label_proposed_disagrees_with_another_oil_or_piston(oil, piston, other, held):
+    """Another id none of whose words stands beside a separator of its own on the label."""
+    one = made(oil, piston, held)
+    assert one.label is not None
+    on_label = set(re.findall(r"[a-z]+|[0-9]+", one.label))
+    assume(not on_label & set(re.findall(r"[a-z]+|[0-9]+", other)))
+    assert f"does not name the oil {other}" in read(one.label, other, piston, held)
+    assert f"does not name the piston {other}" in read(one.label, oil, other, held)
+
+
+@SLOW
+@given(plain_ids, plain_ids, hold_backs, hold_backs)
+def test_the_label_proposed_disagrees_with_another_hold_back(oil, piston, held, other):
+    """By more than 0.3 mm and half of the tenth that is written."""
+    one = made(oil, piston, held)
+    assert one.label is not None
+    apart = abs(held - other)
+    expected = () if apart < 0.3501 else (f"says hold-back {held} mm, but it is {other} mm",)
+    assert read(one.label, oil, piston, other) == expected
+
+
+@SLOW
+@given(plain_ids, plain_ids, plain_ids, plain_ids)
+def test_two_dampers_that_differ_are_never_written_alike(oil, piston, other_oil, other_piston):
+    assume((oil, piston) != (other_oil, other_piston))
+    assert made(oil, piston, 6.4).lines != made(other_oil, other_piston, 6.4).lines
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "error"),
+    [
+        ("buildlint.toml", "= broken", SettingsError),
+        ("buildlint.toml", '[rules."pair/lenght"]\noff = true\n', SettingsError),
+        ("rules/own/short.toml", 'level = "must"\n', RulebookError),
+    ],
+)
+def test_settings_and_rules_that_cannot_be_used_are_refused_as_elsewhere(
+    tmp_path, name, text, error
+):
+    root = repository(tmp_path)
+    (root / name).parent.mkdir(parents=True, exist_ok=True)
+    (root / name).write_text(text, encoding="utf-8")
+    with pytest.raises(error) as caught:
+        labels(build_path(root))
+    with pytest.raises(error) as elsewhere:
+        figures(build_path(root))
+    assert str(caught.value) == str(elsewhere.value)

@@ -1,0 +1,235 @@
+"""What a judgement says: the figure, its limit, by how much, when, and how sure it is.
+
+The figures are made up; every number expected is their difference or share, worked out by hand.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from buildlint.judging.judge import Judge
+from buildlint.judging.judgement import Judgement
+from buildlint.judging.messages import brief, limit_in_words, message, when
+from buildlint.judging.rule import Ask
+from buildlint.judging.rulebook import Rulebook, load_rulebook
+from buildlint.measures.damper import Damper
+from tests.rules import rule_of
+
+
+def judged(measure: str, ask: Ask, *dampers: Damper) -> Judgement:
+    rule = rule_of(measure, ask, level="must")
+    (found,) = Judge(Rulebook({rule.id: rule})).judge(dampers)
+    return found
+
+
+def one(spread: tuple[float, float] | None = None, **figures: Any) -> Damper:
+    name = next(iter(figures))
+    wide = {name: spread} if spread is not None else {}
+    return Damper(end="front", side="left", **figures, spread=wide)
+
+
+def two(name: str, left: Any, right: Any, half: float = 0.0) -> tuple[Damper, Damper]:
+    made = []
+    for side, value in (("left", left), ("right", right)):
+        spread = {name: (value - half, value + half)} if half else {}
+        figures: dict[str, Any] = {name: value}
+        made.append(Damper(end="front", side=side, **figures, spread=spread))
+    return made[0], made[1]
+
+
+AT_MOST = Ask(at_most=8.5e-3, texts={"at_most": "8.5 mm"})
+BETWEEN = Ask(at_least=4.5e-3, at_most=8.5e-3, texts={"between": "4.5 mm and 8.5 mm"})
+
+
+def test_a_failure_says_figure_limit_and_by_how_much():
+    """9.5 - 8.5 = 1 mm, whatever the tolerance."""
+    for spread in ((9.2e-3, 9.8e-3), None):
+        found = judged("hold_back", AT_MOST, one(spread, hold_back=9.5e-3))
+        assert message(found) == "hold-back is 9.5 mm, at most 8.5 mm: 1 mm too much"
+
+
+@pytest.mark.parametrize(
+    ("hold_back", "ending"), [(3e-3, ": 1.5 mm too little"), (10e-3, ": 1.5 mm too much")]
+)
+def test_between_says_which_end_is_missed(hold_back, ending):
+    """4.5 - 3 and 10 - 8.5 are both 1.5 mm."""
+    text = message(judged("hold_back", BETWEEN, one(hold_back=hold_back)))
+    assert "between 4.5 mm and 8.5 mm" in text
+    assert text.endswith(ending)
+
+
+@pytest.mark.parametrize(
+    ("value", "spread"),
+    [(8.4e-3, (8.1e-3, 8.7e-3)), (4.6e-3, (4.3e-3, 4.9e-3))],
+)
+def test_a_borderline_must_says_how_often_its_limit_is_kept(value, spread):
+    """0.1 mm from the limit, 0.3 mm / sqrt 3 uncertain: 0.577 of it, 71.8 % (normal table)."""
+    text = message(judged("hold_back", BETWEEN, one(spread, hold_back=value)))
+    assert text.endswith("between 4.5 mm and 8.5 mm: holds 14 times in 20")
+
+
+def test_a_share_is_said_in_per_cent():
+    """0.62 - 0.5 is 12 points."""
+    ask = Ask(at_most=0.5, texts={"at_most": "50 %"})
+    assert message(judged("rebound", ask, one(rebound=0.62))).startswith(
+        "rebound is 62 %, at most 50 %: 12 % too much"
+    )
+
+
+def test_a_figure_that_rounds_to_its_limit_is_told_apart():
+    """8.504 mm against 8.5 mm: never "8.5 mm, at most 8.5 mm"."""
+    text = message(judged("hold_back", AT_MOST, one(hold_back=8.504e-3)))
+    assert "hold-back is 8.504 mm" in text or "hold-back is 8.50" in text
+    assert "is 8.5 mm, at most 8.5 mm" not in text
+
+
+def test_a_figure_without_end_is_said_so():
+    room = {"shaft_diameter": 3.5e-3, "hold_back": 1e-2, "oil_volume": 1e-6, "expansion": 1e-3}
+    bench = {"bench_temperature": 293.0, "bench_altitude": 0.0, "cap": "vented"}
+    damper = Damper(end="front", side="left", **room, **bench, bladder_into_cap=0.0)  # type: ignore[arg-type]
+    text = message(judged("into_cap_use", Ask(at_most=1.0, texts={"at_most": "100 %"}), damper))
+    assert "without end at the bench" in text
+    assert "inf" not in text and "nan" not in text
+
+
+@pytest.mark.parametrize(
+    ("condition", "words"),
+    [("bench", " at the bench"), ("cold", " when cold"), ("hot", " when hot"), (None, "")],
+)
+def test_a_condition_is_said_in_words(condition, words):
+    assert when(condition) == words
+
+
+def test_the_condition_of_a_finding_is_told():
+    figures = {"viscosity_given": 100e-6, "viscosity_given_at": 298.15, "slope_given": 1757.0}
+    damper = Damper(
+        end="front",
+        side="left",
+        **figures,  # type: ignore[arg-type]
+        bench_temperature=298.15,
+        coldest=273.15,
+        hottest=313.15,
+    )
+    ask = Ask(at_most=120e-6, texts={"at_most": "120 cSt"})
+    text = message(judged("viscosity", ask, damper))
+    # physics.md, section 2, table: 171.47 cSt at 0 degC, with a slope of 0.3 K less
+    assert "171 cSt when cold" in text or "172 cSt when cold" in text
+
+
+def test_left_and_right_are_both_told_and_how_far_they_are_apart():
+    """104.2 and 105 mm are 0.8 mm apart, 0.3 mm more than 0.5."""
+    ask = Ask(same_within=0.5e-3, texts={"same_within": "0.5 mm"})
+    text = message(judged("length", ask, *two("length", 0.1042, 0.105)))
+    assert (
+        text
+        == "length: left 104.2 mm, right 105.0 mm, 0.8 mm apart, at most 0.5 mm: 0.3 mm too much"
+    )
+
+
+def test_a_borderline_pair_counts_both_tolerances():
+    """0.1 mm from the limit; 0.1 mm / sqrt 3 each, together 0.0816: 1.22 of it, 88.9 %."""
+    ask = Ask(same_within=0.5e-3, texts={"same_within": "0.5 mm"})
+    text = message(judged("length", ask, *two("length", 0.1042, 0.1046, 0.1e-3)))
+    assert text.endswith("0.4 mm apart, at most 0.5 mm: holds 17 times in 20")
+
+
+def test_ids_that_differ_are_named_by_kind():
+    dampers = (
+        Damper(end="front", side="left", piston="four", oil="o450", spring="soft"),
+        Damper(end="front", side="right", piston="four", oil="o600"),
+    )
+    text = message(judged("parts", Ask(exactly=True), *dampers))
+    assert text == (
+        'oil is "o450" on the left, "o600" on the right; '
+        'spring is "soft" on the left, none on the right'
+    )
+
+
+def test_one_id_alone_is_named_too():
+    text = message(judged("oil", Ask(exactly=True), *two("oil", "o450", "o600")))
+    assert text == 'oil is "o450" on the left, "o600" on the right'
+
+
+def test_an_id_that_is_not_one_of_those_asked_is_named_with_them():
+    ask = Ask(one_of=("o350", "o450"), texts={"one_of": "o350, o450"})
+    text = message(judged("oil", ask, one(oil="o600")))
+    assert "o600" in text and "o350, o450" in text
+
+
+def test_what_is_missing_is_named():
+    found = judged("length", AT_MOST, Damper(end="front", side="left"))
+    assert message(found) == "needs length"
+
+
+def test_an_id_cannot_steer_a_terminal():
+    text = message(judged("oil", Ask(exactly=True), *two("oil", "a\x1b[31m", "b")))
+    assert "\x1b" not in text
+
+
+@pytest.mark.parametrize(
+    ("ask", "words"),
+    [
+        (Ask(texts={"at_most": "100 %"}), "at most 100 %"),
+        (Ask(texts={"at_least": "1 mm"}), "at least 1 mm"),
+        (Ask(texts={"between": "1 mm and 2 mm"}), "between 1 mm and 2 mm"),
+        (Ask(texts={"same_within": "0.5 mm"}), "the same within 0.5 mm"),
+        (Ask(texts={"same_within": "exactly"}), "the same"),
+        (Ask(texts={"one_of": "a, b"}), "one of a, b"),
+    ],
+)
+def test_a_limit_is_said_as_the_rule_writes_it(ask, words):
+    assert limit_in_words(ask) == words
+
+
+def test_the_brief_form_has_figure_and_limit():
+    assert brief(judged("hold_back", AT_MOST, one(hold_back=9.5e-3))) == "9.5 mm, at most 8.5 mm"
+    low = judged("hold_back", BETWEEN, one(hold_back=3e-3))
+    assert brief(low) == "3.0 mm, at least 4.5 mm"
+    doubt = judged("hold_back", AT_MOST, one((8.1e-3, 8.7e-3), hold_back=8.4e-3))
+    assert brief(doubt) == "8.4 mm, at most 8.5 mm: holds 14 times in 20"
+    ask = Ask(same_within=0.5e-3, texts={"same_within": "0.5 mm"})
+    apart = judged("length", ask, *two("length", 0.1042, 0.105))
+    assert brief(apart) == "0.8 mm apart, at most 0.5 mm"
+
+
+def test_every_shipped_rule_can_speak_in_every_verdict():
+    """Whatever a rule's judgement is, it has a message on one line without a number gone wrong."""
+    judge = Judge(load_rulebook())
+    figures: dict[str, Any] = {"hold_back": 50e-3, "stroke": 30e-3, "shaft_diameter": 3.5e-3}
+    bare = [Damper(end="front", side=side) for side in ("left", "right")]
+    some = [
+        Damper(end="front", side=side, **figures, rebound=r)
+        for side, r in (("left", 0.1), ("right", 0.9))
+    ]
+    for dampers in (bare, some):
+        for found in judge.judge(dampers):
+            for text in (message(found), brief(found)):
+                assert text and "\n" not in text
+                assert "nan" not in text.split() and "inf" not in text.split()
+
+
+# --- sentences of their own, and limits that they do not fit -------------------------------------
+
+
+def days(number: float, ask: Ask) -> str:
+    """The build stands at a day, its event so many days later."""
+    dates: dict[str, Any] = {"bench_on": 739_000.0, "event_on": 739_000.0 + number}
+    corners = [(end, side) for end in ("front", "rear") for side in ("left", "right")]
+    car = [Damper(end=end, side=side, event="quarry", **dates) for end, side in corners]
+    return message(judged("days_before_event", ask, *car))
+
+
+def day_limit(number: float, way: str) -> Ask:
+    return Ask(**{way: number * 86_400.0}, texts={way: f"{number:g} day"})
+
+
+def test_a_build_after_its_event_is_said_so_and_one_too_early_or_late_is_not():
+    assert days(-2, day_limit(0, "at_least")) == "built 2 days after the event"
+    assert days(1, day_limit(3, "at_least")) == (
+        "days from bench to event is 1 day, at least 3 days: 2 days too little"
+    )
+    assert days(9, day_limit(7, "at_most")) == (
+        "days from bench to event is 9 days, at most 7 days: 2 days too much"
+    )

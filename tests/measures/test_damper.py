@@ -1,0 +1,44 @@
+"""The record of a damper: where each figure comes from, and how it is called."""
+
+from dataclasses import fields
+
+import pytest
+
+from buildlint.files.part_models import PART_KINDS, Parts
+from buildlint.files.tables import fields_of, table_in
+from buildlint.measures.damper import KEY_IN_PART, KEYS_OF_PART, Damper
+
+# What comes from no part: from the build, the car, the event.
+ELSEWHERE = {
+    *("end", "side", "style", "car", "car_class", "event", *PART_KINDS),
+    *("corner_mass", "motion_ratio", "seat_gap"),
+    *("hold_back", "limiter", "collar", "length", "rebound", "air", "runtime", "label", "done"),
+    *("bench_temperature", "bench_altitude", "bench_on"),
+    *("event_on", "coldest", "hottest", "event_altitude", "arrive_by", "highest"),
+}
+
+
+def test_every_figure_comes_from_a_part_or_from_elsewhere():
+    """One of a part that is not in the table would stay behind when another part is fitted."""
+    record = {"spread", "origin", "estimates", "refused"}
+    figures = {f.name for f in fields(Damper)} - record
+    assert figures == KEY_IN_PART.keys() | ELSEWHERE
+    assert not KEY_IN_PART.keys() & ELSEWHERE
+
+
+@pytest.mark.parametrize("kind", PART_KINDS)
+def test_the_keys_of_a_part_are_those_that_its_file_takes(kind: str):
+    part = table_in(fields_of(Parts)[kind].takes)["each"]
+    keys = {field.key for field in fields_of(part).values()}
+    assert set(KEYS_OF_PART[kind].values()) <= keys
+
+
+def test_what_a_figure_stands_on_is_called_by_what_was_read():
+    damper = Damper(end="front", side="left", oil="o450", event="quarry")
+    assert damper.read_as("viscosity_given_at") == "at of oil o450"
+    assert damper.read_as("second_viscosity_at") == "second.at of oil o450"
+    assert damper.read_as("blend_viscosity") == "viscosity of the blend of oil o450"
+    # what would have to be given for it is one key
+    assert damper.in_words("viscosity_given_at") == "viscosity of oil o450"
+    assert damper.read_as("coldest") == damper.in_words("coldest") == "coldest of event quarry"
+    assert Damper(end="front", side="left").read_as("second_viscosity") == "oil"
