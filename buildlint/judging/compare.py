@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from math import isfinite
+from math import isclose, isfinite
 from pathlib import Path
 from typing import Literal, NamedTuple
 
@@ -18,7 +18,7 @@ from buildlint.judging.finding import BADNESS, Verdict
 from buildlint.judging.finding_writer import mistakes_in
 from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
-from buildlint.judging.reading_changes import Change, lies_within, reading_changes
+from buildlint.judging.reading_changes import Change, reading_changes
 from buildlint.judging.rule import Rule
 from buildlint.judging.rules_in_force import InForce, RuleChange, rules_of
 from buildlint.judging.subjects import SUBJECTS, corners_of, told_of_both
@@ -267,16 +267,9 @@ _Lines = dict[tuple[str, str | None], dict[str, FigureLine]]
 _Pair = tuple[FigureLine | None, FigureLine | None]
 
 # What matters most at the event: room used, damping ratio, balances, then what the rules say.
-_FIRST = {
-    "into_body_use": 0,
-    "into_cap_use": 0,
-    "emulsion_use": 0,
-    "road_use": 0,
-    "after_flight_use": 0,
-    "damping_ratio": 1,
-    "damping_balance": 2,
-    "frequency_balance": 2,
-}
+_ROOM = ("into_body_use", "into_cap_use", "emulsion_use", "road_use", "after_flight_use")
+_BALANCES = ("damping_balance", "frequency_balance")
+_FIRST = dict.fromkeys(_ROOM, 0) | {"damping_ratio": 1} | dict.fromkeys(_BALANCES, 2)
 _VERDICT, _REST = 3, 4
 
 _CONDITIONS = [*(c for c in CONDITIONS if c != "bench"), "bench", None]
@@ -330,16 +323,13 @@ def figure_changes(
 
 
 def _same(old: FigureLine | None, new: FigureLine | None) -> bool:
-    if old is None or new is None or (old.verdict, old.missing) != (new.verdict, new.missing):
+    if old is None or new is None:
         return False
     return all(
-        lies_within(one, other, other)
-        if isinstance(one, float) and isinstance(other, float)
-        else one == other
+        isclose(one, other) if isinstance(one, float) and isinstance(other, float) else one == other
         for one, other in (
-            (old.value, new.value),
-            (old.uncertainty_up, new.uncertainty_up),
-            (old.uncertainty_down, new.uncertainty_down),
+            (getattr(old, name), getattr(new, name))
+            for name in ("value", "uncertainty_up", "uncertainty_down", "verdict", "missing")
         )
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import isclose
 from typing import Any, NamedTuple
 
 import tomli
@@ -22,10 +23,7 @@ from buildlint.measures.origin import Origin
 from buildlint.team.repository import Team
 from buildlint.text.words import seen_from_here
 
-__all__ = ["Change", "lies_within", "reading_changes"]
-
-# Figures come out of sums: they meet to the last few bits.
-_LAST_BITS = 1e-9
+__all__ = ["Change", "reading_changes"]
 
 # What stands for a reading that was given, but on a line that cannot be read.
 _UNREADABLE = "what cannot be read"
@@ -86,16 +84,6 @@ def reading_changes(
             for subject, pair in both:
                 found += _change(f"{head} {subject}".strip(), group[1], *pair)
     return tuple(sorted(found, key=lambda change: (change.within_tolerance, change.key == "note")))
-
-
-def lies_within(value: float, low: float, high: float) -> bool:
-    """Return whether a value lies between two others, to the last few bits.
-
-    >>> lies_within(0.1 + 0.2, 0.0, 0.3), lies_within(0.31, 0.0, 0.3)
-    (True, False)
-    """
-    hair = _LAST_BITS * max(abs(low), abs(high))
-    return low <= value <= high or (low - hair <= value <= high + hair)
 
 
 # --- what is written -----------------------------------------------------------------------------
@@ -166,22 +154,18 @@ def _leaves(file: FileRead, table: Table, above: KeyPath) -> dict[KeyPath, _Stan
             found[keys] = _Stands(str(text) if given else None, value, file)
 
     take(table, above, True)
-    for keys in sorted(file.refused):
-        if keys[: len(above)] == above != keys:
-            text = _refused(file, keys)
-            found[keys] = _Stands(text, text, file)
-    return found
-
-
-def _refused(file: FileRead, keys: KeyPath) -> str:
-    """Return what was given for a key and refused, as it stands in the file."""
+    refused = sorted(keys for keys in file.refused if keys[: len(above)] == above != keys)
     try:
-        found: Any = tomli.loads(file.data.decode("utf-8-sig"))
+        raw = tomli.loads(file.data.decode("utf-8-sig")) if refused else {}
+    except (ValueError, RecursionError):
+        raw = {}
+    for keys in refused:
+        given: Any = raw
         for key in keys:
-            found = found[key]
-    except (ValueError, RecursionError, LookupError, TypeError):
-        return _UNREADABLE
-    return str(found)
+            given = given.get(key) if isinstance(given, dict) else None
+        text = str(given) if given is not None else _UNREADABLE
+        found[keys] = _Stands(text, text, file)
+    return found
 
 
 # --- what differs --------------------------------------------------------------------------------
@@ -203,12 +187,8 @@ def _compared(was: _Stands, now: _Stands) -> tuple[bool, bool]:
     if what != what_now or not one:
         return what == what_now, False
     pairs = list(zip(one, other, strict=True))
-    same = all(lies_within(a, b, b) for x, y in pairs for a, b in zip(x[:3], y[:3], strict=True))
-    within = all(
-        lies_within(x.value, y.low, y.high) and lies_within(y.value, x.low, x.high)
-        for x, y in pairs
-    )
-    return same, within
+    same = all(isclose(*ends) for x, y in pairs for ends in zip(x[:3], y[:3], strict=True))
+    return same, all(_lies_within(x, y) and _lies_within(y, x) for x, y in pairs)
 
 
 def _readings(value: Any) -> tuple[list[Reading], Any]:
@@ -218,3 +198,9 @@ def _readings(value: Any) -> tuple[list[Reading], Any]:
     if isinstance(value, Holes):
         return [size for _, size in value.groups], [count for count, _ in value.groups]
     return [], set(value) if isinstance(value, list) else str(value)
+
+
+def _lies_within(one: Reading, other: Reading) -> bool:
+    low, high = other.low, other.high
+    # figures come out of sums: they meet to the last few bits
+    return low <= one.value <= high or isclose(one.value, low) or isclose(one.value, high)
