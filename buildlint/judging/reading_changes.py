@@ -128,6 +128,10 @@ def _written(
     for key in _OF_DAMPER:
         for damper in dampers:
             value, here = getattr(damper, key), places.get(damper.origin.get(key))
+            if key in damper.refused:
+                ways = (damper.end, damper.side, key), (damper.end, key)
+                origins = (Origin(of.path, keys) for of, *_ in tables.values() for keys in ways)
+                here = next((places[origin] for origin in origins if origin in places), None)
             if here is None and isinstance(value, float):  # no limiter, no air
                 here = _Stands(None, Reading(value, value, value, "", ""), file)
             if here is not None:

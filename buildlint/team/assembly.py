@@ -126,7 +126,6 @@ def _said(
     found = Gathering()
     if file.refused:
         found.refused = {key for key in _SAID if (*keys, key) in file.refused}
-        found.origin = {key: Origin(file.path, (*keys, key)) for key in found.refused}
     given = table.given if table is not None else ()
     for key in _SAID:
         if key not in given or key in found.refused:
