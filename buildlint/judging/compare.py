@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from math import isclose, isfinite
 from pathlib import Path
 from typing import Literal, NamedTuple
 
 from buildlint.files.models import Build
+from buildlint.files.reader import FileRead
 from buildlint.files.tables import nothing_of
-from buildlint.judging.figure_changes import FigureChange, Lines, by_corner, figure_changes
-from buildlint.judging.figures import figure_lines
+from buildlint.judging.figures import FigureLine, figure_lines
 from buildlint.judging.finding import BADNESS, Verdict
 from buildlint.judging.finding_writer import mistakes_in
 from buildlint.judging.judge import Judge
@@ -19,16 +20,25 @@ from buildlint.judging.judgement import Judgement
 from buildlint.judging.reading_changes import Change, reading_changes
 from buildlint.judging.rule import Rule
 from buildlint.judging.rules_in_force import InForce, RuleChange, rules_of
-from buildlint.judging.subjects import corners_of, told_together
+from buildlint.judging.subjects import SUBJECTS, corners_of, told_of_both
 from buildlint.judging.values import Differences
-from buildlint.measures.damper import Damper
+from buildlint.measures import MEASURES
+from buildlint.measures.graph import CONDITIONS
 from buildlint.team.assembly import dampers
 from buildlint.team.repository import Team
 from buildlint.team.selection import build_of
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean, seen_from_here, shown
 
-__all__ = ["Compared", "Comparison", "VerdictChange", "compare"]
+__all__ = [
+    "Compared",
+    "Comparison",
+    "FigureChange",
+    "VerdictChange",
+    "by_corner",
+    "compare",
+    "figure_changes",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +71,33 @@ class VerdictChange:
     old: Verdict | None
     new: Verdict | None
     caution: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FigureChange:
+    """A figure that is not the same in both builds, in the measure's unit.
+
+    `old` and `new` are as `figures` gives them, but with the verdict at this very condition. Either
+    is None where the measure says nothing of the damper (a sealed cap's pressure, of a vented one)
+    or the build has no such condition; one that could not be worked out has no value, and says what
+    is missing. `difference` is new less old. It is within tolerance where it is no more than the
+    expanded uncertainty (k = 2) of that difference, in which what both builds share cancels.
+    """
+
+    subject: str
+    measure: str
+    condition: str | None
+    unit: str | None
+    old: FigureLine | None
+    new: FigureLine | None
+    difference: float | None
+    within_tolerance: bool
+
+    @property
+    def verdict_changed(self) -> bool:
+        """Whether the rules say another thing of it now."""
+        verdicts = [line.verdict if line is not None else None for line in (self.old, self.new)]
+        return verdicts[0] != verdicts[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,38 +147,32 @@ def compare(
     """
     now = _Build(*build_of(new, team))
     was = _Build.of_old(old, now, team)
-    force = rules_of(now.team)
     same_root = was.team.root == now.team.root
-    was_force = force if same_root else rules_of(was.team)
-    was_found, now_found = _Judged.of(was, was_force), _Judged.of(now, force)
-    differences = Differences(
-        was_found.dampers, now_found.dampers, same_root and _car(was) == _car(now)
-    )
+    force = rules_of(now.team)
+    old_force = force if same_root else rules_of(was.team)
+    old_dampers, new_dampers = dampers(was.team, was.file), dampers(now.team, now.file)
+    old_judged = Judge(old_force.book, old_force.sure).judge(old_dampers, at_each=True)
+    new_judged = Judge(force.book, force.sure).judge(new_dampers, at_each=True)
+    same_car = same_root and was.model.car == now.model.car
     figures, same, not_known = figure_changes(
-        was_found.lines, now_found.lines, differences.within_tolerance
-    )
-    changes = reading_changes(
-        (was.team, was.team.file(was.path)), (now.team, now.team.file(now.path))
+        by_corner(figure_lines(old_dampers, old_judged)),
+        by_corner(figure_lines(new_dampers, new_judged)),
+        Differences(old_dampers, new_dampers, same_car).within_tolerance,
     )
     return Comparison(
         was.compared(),
         now.compared(),
-        changes,
+        reading_changes((was.team, was.file, old_dampers), (now.team, now.file, new_dampers)),
         figures,
-        _verdicts(was_found, now_found),
+        _verdict_changes(old_judged, new_judged, {**old_force.book.rules, **force.book.rules}),
         same,
         not_known,
-        tuple(dict.fromkeys((*was_found.mistakes, *now_found.mistakes))),
-        tuple(dict.fromkeys((*was_force.changes, *force.changes))),
+        tuple(dict.fromkeys((*was.mistakes(old_force), *now.mistakes(force)))),
+        tuple(dict.fromkeys((*old_force.changes, *force.changes))),
     )
 
 
 # --- which builds --------------------------------------------------------------------------------
-
-
-def _car(build: _Build) -> str | None:
-    model = build.team.file(build.path).model
-    return model.car if isinstance(model, Build) else None
 
 
 class _Build(NamedTuple):
@@ -178,82 +209,148 @@ class _Build(NamedTuple):
             raise PathError(f"there is no file {name} in the revision {shown(revision)}")
         return cls(team, now.path, revision, commit)
 
+    @property
+    def file(self) -> FileRead:
+        return self.team.file(self.path)
+
+    @property
+    def model(self) -> Build:
+        return self.file.model if isinstance(self.file.model, Build) else nothing_of(Build)
+
     def compared(self) -> Compared:
-        found = self.team.file(self.path)
-        model = found.model if isinstance(found.model, Build) else nothing_of(Build)
-        file = seen_from_here(self.path)
-        return Compared(found.id, file, model.car, model.event, self.revision, self.commit)
+        file, model = seen_from_here(self.path), self.model
+        return Compared(self.file.id, file, model.car, model.event, self.revision, self.commit)
 
-
-class _Judged(NamedTuple):
-    """What the dampers of a build do, by corner (or "car"), measure and condition."""
-
-    lines: Lines
-    dampers: list[Damper]
-    verdicts: dict[tuple[str, str], Verdict]
-    rules: dict[str, Rule]
-    mistakes: tuple[str, ...]
-
-    @classmethod
-    def of(cls, build: _Build, force: InForce) -> _Judged:
-        made = dampers(build.team, build.team.file(build.path))
-        judgements = Judge(force.book, force.sure).judge(made, at_each=True)
-        lines = by_corner(figure_lines(made, judgements))
-        mistakes = mistakes_in(build.team, build.path, force.book)
-        if build.revision is not None:
-            mistakes = tuple(f"as it was in {shown(build.revision)}: {m}" for m in mistakes)
-        return cls(lines, made, _worst_by_corner(judgements), dict(force.book.rules), mistakes)
+    def mistakes(self, force: InForce) -> Iterator[str]:
+        then = f"as it was in {shown(self.revision)}: " if self.revision is not None else ""
+        return (f"{then}{mistake}" for mistake in mistakes_in(self.team, self.path, force.book))
 
 
 # --- what the rules say --------------------------------------------------------------------------
 
 
-def _worst_by_corner(judgements: Iterable[Judgement]) -> dict[tuple[str, str], Verdict]:
-    """Return the worst verdict of each rule on each corner, or on each end that it compares."""
-    worst: dict[tuple[str, str], Verdict] = {}
-    for judgement in judgements:
-        rule, verdict = judgement.rule, judgement.verdict
-        whole = rule.compares_sides or judgement.measure.of
-        for subject in (judgement.subject,) if whole else corners_of(judgement.subject):
-            key = (rule.id, subject)
-            worst[key] = max(worst.get(key, verdict), verdict, key=BADNESS.__getitem__)
-    return worst
-
-
-def _verdicts(was: _Judged, now: _Judged) -> tuple[VerdictChange, ...]:
-    changed: dict[str, dict[str, tuple[Verdict | None, Verdict | None]]] = {}
-    for key in {**was.verdicts, **now.verdicts}:
-        verdicts = (was.verdicts.get(key), now.verdicts.get(key))
-        if verdicts[0] != verdicts[1]:
-            rule, subject = key
-            changed.setdefault(rule, {})[subject] = verdicts
-    found = [
-        _verdict_change(now.rules.get(ident) or was.rules[ident], subject, *verdicts)
-        for ident, by_subject in changed.items()
-        for subject, verdicts in _by_subject(by_subject)
-    ]
+def _verdict_changes(
+    old: Iterable[Judgement], new: Iterable[Judgement], rules: Mapping[str, Rule]
+) -> tuple[VerdictChange, ...]:
+    was, now = _worst_by_corner(old), _worst_by_corner(new)
+    found: list[VerdictChange] = []
+    for ident in {**was, **now}:
+        rule = rules[ident]
+        for subject, pair in told_of_both(was.get(ident, {}), now.get(ident, {})):
+            if pair[0] != pair[1]:
+                caution = rule.caution if pair[1] == "fails" else ""
+                found.append(VerdictChange(ident, rule.level, rule.title, subject, *pair, caution))
 
     def order(change: VerdictChange) -> tuple[int, bool, str, str]:
-        return (
-            -BADNESS[change.new] if change.new is not None else 1,
-            change.level != "must",
-            change.rule,
-            change.subject,
-        )
+        worst = -BADNESS[change.new] if change.new is not None else 1
+        return worst, change.level != "must", change.rule, change.subject
 
     return tuple(sorted(found, key=order))
 
 
-def _verdict_change(
-    rule: Rule, subject: str, old: Verdict | None, new: Verdict | None
-) -> VerdictChange:
-    caution = rule.caution if new == "fails" else ""
-    return VerdictChange(rule.id, rule.level, rule.title, subject, old, new, caution)
+def _worst_by_corner(judgements: Iterable[Judgement]) -> dict[str, dict[str, Verdict]]:
+    """Return the worst verdict of each rule on each corner, or on each end that it compares."""
+    worst: dict[str, dict[str, Verdict]] = {}
+    for judgement in judgements:
+        rule, verdict = judgement.rule, judgement.verdict
+        here = worst.setdefault(rule.id, {})
+        whole = rule.compares_sides or judgement.measure.of
+        for subject in (judgement.subject,) if whole else corners_of(judgement.subject):
+            here[subject] = max(here.get(subject, verdict), verdict, key=BADNESS.__getitem__)
+    return worst
 
 
-def _by_subject(
-    found: Mapping[str, tuple[Verdict | None, Verdict | None]],
-) -> Iterator[tuple[str, tuple[Verdict | None, Verdict | None]]]:
-    corners = {subject: verdicts for subject, verdicts in found.items() if "." in subject}
-    yield from told_together(corners)
-    yield from ((s, verdicts) for s, verdicts in found.items() if "." not in s)
+# --- what the dampers do -------------------------------------------------------------------------
+
+# The figures of a build, by measure and condition, then by corner (or "car").
+_Lines = dict[tuple[str, str | None], dict[str, FigureLine]]
+_Pair = tuple[FigureLine | None, FigureLine | None]
+
+# What matters most at the event: room used, damping ratio, balances, then what the rules say.
+_ROOM = ("into_body_use", "into_cap_use", "emulsion_use", "road_use", "after_flight_use")
+_BALANCES = ("damping_balance", "frequency_balance")
+_FIRST = dict.fromkeys(_ROOM, 0) | {"damping_ratio": 1} | dict.fromkeys(_BALANCES, 2)
+_VERDICT, _REST = 3, 4
+
+_CONDITIONS = [*(c for c in CONDITIONS if c != "bench"), "bench", None]
+_MEASURES = list(MEASURES)
+
+
+def by_corner(lines: Iterable[FigureLine]) -> _Lines:
+    """Return the lines of a build for each corner, however they are told; those of the car as such.
+
+    So that they can be held against another's, where left and right are alike or are not.
+    """
+    found: _Lines = {}
+    for line in lines:
+        here = found.setdefault((line.measure, line.condition), {})
+        for corner in ("car",) if MEASURES[line.measure].of else corners_of(line.subject):
+            here[corner] = replace(line, subject="")
+    return found
+
+
+def figure_changes(
+    old: _Lines, new: _Lines, within: Callable[[str, str | None, str], bool]
+) -> tuple[tuple[FigureChange, ...], int, int]:
+    """Return the figures that differ, and count those that do not and those that nobody knows.
+
+    `within` tells of a measure, a condition and a corner (or "car") whether the difference is
+    within tolerance.
+    """
+    found: list[FigureChange] = []
+    same = not_known = 0
+    for key in {**old, **new}:
+        for subject, pair in told_of_both(old.get(key, {}), new.get(key, {})):
+            if all(line is None or line.missing for line in pair):
+                not_known += 1
+            elif _same(*pair):
+                same += 1
+            else:
+                found.append(_figure_change(subject, *key, pair, within))
+    told = {(f.within_tolerance, f.measure) for f in found if f.verdict_changed}
+
+    def order(change: FigureChange) -> tuple[bool, int, int, int, int]:
+        what = (change.within_tolerance, change.measure)
+        return (
+            change.within_tolerance,
+            _FIRST.get(change.measure, _VERDICT if what in told else _REST),
+            _MEASURES.index(change.measure),
+            SUBJECTS.index(change.subject),
+            _CONDITIONS.index(change.condition),
+        )
+
+    return tuple(sorted(found, key=order)), same, not_known
+
+
+def _same(old: FigureLine | None, new: FigureLine | None) -> bool:
+    if old is None or new is None:
+        return False
+    return all(
+        isclose(one, other) if isinstance(one, float) and isinstance(other, float) else one == other
+        for one, other in (
+            (getattr(old, name), getattr(new, name))
+            for name in ("value", "uncertainty_up", "uncertainty_down", "verdict", "missing")
+        )
+    )
+
+
+def _figure_change(
+    subject: str,
+    measure: str,
+    condition: str | None,
+    pair: _Pair,
+    within_tolerance: Callable[[str, str | None, str], bool],
+) -> FigureChange:
+    old, new = (replace(line, subject=subject) if line is not None else None for line in pair)
+    unit = next((line.unit for line in (new, old) if line is not None), None)
+    difference = None
+    within = False
+    if old is not None and new is not None:
+        if isinstance(old.value, float) and isinstance(new.value, float):
+            if isfinite(old.value) and isfinite(new.value):
+                difference = new.value - old.value
+            at = "car" if MEASURES[measure].of else corners_of(subject)[0]
+            within = within_tolerance(measure, condition, at)
+        else:
+            within = old.value == new.value  # words; of what is missing in one they differ
+    return FigureChange(subject, measure, condition, unit, old, new, difference, within)

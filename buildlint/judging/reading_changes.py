@@ -1,27 +1,35 @@
-"""What was written otherwise: the readings that two builds stand on, held against each other."""
+"""What was written otherwise: the readings that the dampers of two builds stand on."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import isclose
+from typing import Any, NamedTuple
 
-from buildlint.files.models import Build
-from buildlint.files.names import kind_and_id
+import tomli
+
+from buildlint.files.holes import Holes
+from buildlint.files.models import Build, Corner
+from buildlint.files.oil_model import STATED_AT, Oil
+from buildlint.files.part_models import PART_KINDS
+from buildlint.files.places import KeyPath
 from buildlint.files.reader import FileRead
 from buildlint.files.readings import Reading
-from buildlint.files.unit_sizes import SIZES
-from buildlint.judging.build_readings import BuildReadings, Found, Stands
-from buildlint.judging.subjects import told_together
+from buildlint.files.tables import Table, fields_of
+from buildlint.judging.subjects import told_of_both
+from buildlint.measures.damper import Damper
+from buildlint.measures.origin import Origin
 from buildlint.team.repository import Team
 from buildlint.text.words import seen_from_here
 
-__all__ = ["Change", "lies_within", "reading_changes"]
+__all__ = ["Change", "reading_changes"]
 
-# Figures come out of sums: they meet to the last few bits.
-_LAST_BITS = 1e-9
+# What stands for a reading that was given, but on a line that cannot be read.
+_UNREADABLE = "what cannot be read"
 
-_DYNAMIC = SIZES["dynamic viscosity"].keys()
+# What is read of a damper, or fitted in it.
+_OF_DAMPER = [key for key in fields_of(Corner) if key != "note"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +39,7 @@ class Change:
     `subject` is "front.left" and the like ("front" where both sides changed alike), "bench", "" for
     the top of the build's file, "car heron front", "event quarry-six-hour", "oil o450"; an event or
     a car that is another one in each build goes without its id. `key` is the key there. A text is
-    None where the reading was not given. `kind` is the kind of file that it stands in: "build",
-    "car", "event" or "parts".
+    None where the reading was not given. `kind` is the kind of file that it stands in.
 
     A change is within tolerance where both are readings, and the value of each lies between the
     least and the most of the other.
@@ -53,119 +60,151 @@ class Change:
         return f"{self.subject} {self.key}".lstrip()
 
 
-def reading_changes(old: tuple[Team, FileRead], new: tuple[Team, FileRead]) -> tuple[Change, ...]:
+def reading_changes(
+    old: tuple[Team, FileRead, Sequence[Damper]], new: tuple[Team, FileRead, Sequence[Damper]]
+) -> tuple[Change, ...]:
     """Return every reading of two builds that differs, in their cars, events and parts too.
 
     What counts is what a damper comes to have: a reading that is moved from the end's table to
     both sides with the same value is no change, nor is one that is written otherwise and means the
     same, tolerance included. A car or an event is looked into where both builds name one, a part
     where both use it: one that is swapped for another shows where the build or the car names it.
-    Changes beyond tolerance come first.
+    Changes beyond tolerance come first, notes last of those.
     """
-    if not all(isinstance(file.model, Build) for _, file in (old, new)):
+    was, now = old[1].model, new[1].model
+    if not (isinstance(was, Build) and isinstance(now, Build)):
         return ()  # the mistakes in the files say so
-    sides = [BuildReadings(*old), BuildReadings(*new)]
-    found = [*_of_build(sides[0], sides[1])]
-    for kind in ("car", "event"):
-        found += _of_named(kind, sides[0], sides[1])
-    fitted_now = set(sides[1].parts())
-    for part in sides[0].parts():
-        if part in fitted_now:
-            was, now = (side.part(*part) for side in sides)
-            found += _differences(was, now, " ".join(part))
-    return tuple(sorted(found, key=lambda change: change.within_tolerance))
+    there, here = _written(was, *old), _written(now, *new)
+    found: list[Change] = []
+    for table in (table for table in there if table in here):
+        ids = [getattr(build, table, None) for build in (was, now)]
+        head = f"{table} {ids[0]}" if ids[0] and ids[0] == ids[1] else table
+        for group in {**there[table], **here[table]}:
+            both = told_of_both(there[table].get(group, {}), here[table].get(group, {}))
+            for subject, pair in both:
+                found += _change(f"{head} {subject}".strip(), group[1], *pair)
+    return tuple(sorted(found, key=lambda change: (change.within_tolerance, change.key == "note")))
 
 
-def lies_within(value: float, low: float, high: float) -> bool:
-    """Return whether a value lies between two others, to the last few bits.
+# --- what is written -----------------------------------------------------------------------------
 
-    >>> lies_within(0.1 + 0.2, 0.0, 0.3), lies_within(0.31, 0.0, 0.3)
-    (True, False)
-    """
-    hair = _LAST_BITS * max(abs(low), abs(high))
-    return low <= value <= high or (low - hair <= value <= high + hair)
+
+class _Stands(NamedTuple):
+    """What stands in a file: its text, None for a default, and the reading or what else it is."""
+
+    text: str | None
+    value: Any
+    file: FileRead
+
+
+# By the end, or what else it is of, and the key; then by the corner, or again what it is of.
+_Found = dict[tuple[str, str], dict[str, _Stands]]
+
+
+def _written(
+    build: Build, team: Team, file: FileRead, dampers: Sequence[Damper]
+) -> dict[str, _Found]:
+    """Return what is written in each table behind a build: "" for its own, "car", "oil o450"."""
+    tables: dict[str, tuple[FileRead, Table, KeyPath]] = {"": (file, build, ())}
+    for kind, (said, home) in (("car", team.car_of(build)), ("event", team.event_of(build))):
+        if said is not None and home is not None:
+            tables[kind] = home, said, ()
+    wanted = [(kind, getattr(damper, kind)) for kind in PART_KINDS for damper in dampers]
+    for kind, ident in wanted:
+        part = team.part(kind, ident)
+        if part is not None and f"{kind} {ident}" not in tables:
+            tables[f"{kind} {ident}"] = part.file, part.table, (kind, ident)
+            wanted += [(kind, oil) for oil in getattr(part.table, "blend", None) or ()]
+    places: dict[Origin | None, _Stands] = {}
+    found: dict[str, _Found] = {}
+    for name, (of, table, above) in tables.items():
+        found[name] = {}
+        for keys, stands in _leaves(of, table, above).items():
+            places[Origin(of.path, keys)] = stands
+            if keys[0] not in ("front", "rear") or keys[-1] not in _OF_DAMPER:
+                at = len(above) or len(keys) - 1
+                subject = ".".join(keys[len(above) : at])
+                found[name][subject, " ".join(keys[at:])] = {subject: stands}
+    for key in _OF_DAMPER:
+        for damper in dampers:
+            value, here = getattr(damper, key), places.get(damper.origin.get(key))
+            if key in damper.refused:
+                ways = (damper.end, damper.side, key), (damper.end, key)
+                origins = (Origin(of.path, keys) for of, *_ in tables.values() for keys in ways)
+                here = next((places[origin] for origin in origins if origin in places), None)
+            if here is None and isinstance(value, float):  # no limiter, no air
+                here = _Stands(None, Reading(value, value, value, "", ""), file)
+            if here is not None:
+                found[""].setdefault((damper.end, key), {})[damper.corner] = here
+    return found
+
+
+def _leaves(file: FileRead, table: Table, above: KeyPath) -> dict[KeyPath, _Stands]:
+    """Return what a table of a file says and its defaults, what was refused as it was given."""
+    found: dict[KeyPath, _Stands] = {}
+
+    def take(value: Any, keys: KeyPath, given: bool) -> None:
+        if isinstance(value, Table):
+            for name, field in fields_of(type(value)).items():
+                inside = getattr(value, name)
+                if inside is None and name == "at" and isinstance(value, Oil):
+                    inside = STATED_AT
+                take(inside, (*keys, field.key), name in value.given)
+        elif isinstance(value, dict):
+            for key, inside in value.items():
+                take(inside, (*keys, key), True)
+        elif value is not None:
+            text = ", ".join(value) if isinstance(value, list) else getattr(value, "text", value)
+            found[keys] = _Stands(str(text) if given else None, value, file)
+
+    take(table, above, True)
+    refused = sorted(keys for keys in file.refused if keys[: len(above)] == above != keys)
+    try:
+        raw = tomli.loads(file.data.decode("utf-8-sig")) if refused else {}
+    except (ValueError, RecursionError):
+        raw = {}
+    for keys in refused:
+        given: Any = raw
+        for key in keys:
+            given = given.get(key) if isinstance(given, dict) else None
+        text = str(given) if given is not None else _UNREADABLE
+        found[keys] = _Stands(text, text, file)
+    return found
 
 
 # --- what differs --------------------------------------------------------------------------------
 
 
-def _of_build(old: BuildReadings, new: BuildReadings) -> Iterator[Change]:
-    yield from _differences(old.top(), new.top())
-    changed: dict[str, dict[str, Change]] = {}
-    for change in _differences(old.corners(), new.corners()):
-        changed.setdefault(change.key, {})[change.subject] = replace(change, subject="")
-    for of_key in changed.values():
-        for end in ("front", "rear"):
-            here = {corner: c for corner, c in of_key.items() if corner.startswith(end)}
-            for subject, change in told_together(here):
-                yield replace(change, subject=subject)
-    yield from _differences(old.notes(), new.notes())
+def _change(subject: str, key: str, was: _Stands | None, now: _Stands | None) -> Iterator[Change]:
+    old, new = (s if s is not None and s.text is not None else None for s in (was, now))
+    told = new or old
+    same, within = _compared(was, now) if was is not None and now is not None else (False, False)
+    if told is not None and not same:
+        old_text, new_text = (s.text if s is not None else None for s in (old, new))
+        files = (seen_from_here(s.file.path) if s is not None else None for s in (old, new))
+        yield Change(subject, key, old_text, new_text, within, told.file.kind, *files)
 
 
-def _of_named(kind: str, old: BuildReadings, new: BuildReadings) -> Iterator[Change]:
-    idents = [getattr(side.build, kind) for side in (old, new)]
-    if None in idents:
-        return
-    head = f"{kind} {idents[0]}" if idents[0] == idents[1] else kind
-    yield from _differences(old.named(kind), new.named(kind), head)
+def _compared(was: _Stands, now: _Stands) -> tuple[bool, bool]:
+    """Return whether both mean the same, and whether they lie within each other's tolerance."""
+    (one, what), (other, what_now) = _readings(was.value), _readings(now.value)
+    if what != what_now or not one:
+        return what == what_now, False
+    pairs = list(zip(one, other, strict=True))
+    same = all(isclose(*ends) for x, y in pairs for ends in zip(x[:3], y[:3], strict=True))
+    return same, all(_lies_within(x, y) and _lies_within(y, x) for x, y in pairs)
 
 
-def _differences(old: Found | None, new: Found | None, head: str = "") -> Iterator[Change]:
-    if old is None or new is None:
-        return  # the mistakes in the files say what cannot be found or read
-    for subject, key in {**old, **new}:
-        was, now = old.get((subject, key)), new.get((subject, key))
-        if _same(was, now):
-            continue
-        old_text, new_text = (s.text if s is not None else None for s in (was, now))
-        paths = [s.path for s in (was, now) if s is not None and s.text is not None]
-        files = [seen_from_here(path) for path in paths]
-        yield Change(
-            f"{head} {subject}".strip(),
-            key,
-            old_text,
-            new_text,
-            _within(was, now),
-            (kind_and_id(paths[-1].name) or ("", ""))[0] if paths else "",
-            files[0] if old_text is not None else None,
-            files[-1] if new_text is not None else None,
-        )
+def _readings(value: Any) -> tuple[list[Reading], Any]:
+    """Return the readings in a value, and what has to be the same for them to be compared."""
+    if isinstance(value, Reading):
+        return [value], (value.unit == "SUS", value.dimension == "dynamic viscosity")
+    if isinstance(value, Holes):
+        return [size for _, size in value.groups], [count for count, _ in value.groups]
+    return [], set(value) if isinstance(value, list) else str(value)
 
 
-def _same(was: Stands | None, now: Stands | None) -> bool:
-    if was is None or now is None:
-        return was is now
-    pairs = _pairs(was.means, now.means)
-    if pairs is None:
-        return bool(was.means == now.means)
-    return all(
-        lies_within(a, b, b)
-        for one, other in pairs
-        for a, b in zip(one[:3], other[:3], strict=True)
-    )
-
-
-def _within(was: Stands | None, now: Stands | None) -> bool:
-    pairs = _pairs(was.means, now.means) if was is not None and now is not None else None
-    return pairs is not None and all(
-        lies_within(one.value, other.low, other.high)
-        and lies_within(other.value, one.low, one.high)
-        for one, other in pairs
-    )
-
-
-def _pairs(was: Any, now: Any) -> list[tuple[Reading, Reading]] | None:
-    """Return the readings that can be held against each other; None where these are none."""
-    if not (isinstance(was, tuple) and isinstance(now, tuple)):
-        return None
-    if [count for count, _ in was] != [count for count, _ in now]:
-        return None
-    pairs = [(one, other) for (_, one), (_, other) in zip(was, now, strict=True)]
-    return pairs if all(_sort(a) == _sort(b) for a, b in pairs) else None
-
-
-def _sort(reading: Reading) -> str:
-    """Say which of an oil's viscosities a reading is: they are told apart by their unit alone."""
-    if reading.unit == "SUS":
-        return "seconds"
-    return "dynamic" if reading.unit in _DYNAMIC else ""
+def _lies_within(one: Reading, other: Reading) -> bool:
+    low, high = other.low, other.high
+    # figures come out of sums: they meet to the last few bits
+    return low <= one.value <= high or isclose(one.value, low) or isclose(one.value, high)

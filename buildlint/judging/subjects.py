@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from buildlint.measures.damper import CORNERS
 
-__all__ = ["SUBJECTS", "corners_of", "told_together"]
+__all__ = ["SUBJECTS", "corners_of", "told_of_both", "told_together"]
 
 #: Every subject, in the order in which reports tell of them.
 SUBJECTS = ("car", *(s for e in ("front", "rear") for s in (e, f"{e}.left", f"{e}.right")))
@@ -47,3 +47,16 @@ def told_together(by_corner: Mapping[str, _T]) -> Iterator[tuple[str, _T]]:
             yield end, both[0]
         else:
             yield from here.items()
+
+
+def told_of_both(
+    old: Mapping[str, _T], new: Mapping[str, _T]
+) -> Iterator[tuple[str, tuple[_T | None, _T | None]]]:
+    """Give what both builds say of each subject, of corners `told_together`.
+
+    >>> list(told_of_both({"car": 1, "front.left": 2}, {"front.left": 3, "front.right": 3}))
+    [('car', (1, None)), ('front.left', (2, 3)), ('front.right', (None, 3))]
+    """
+    pairs = {subject: (old.get(subject), new.get(subject)) for subject in {**old, **new}}
+    yield from ((subject, pair) for subject, pair in pairs.items() if "." not in subject)
+    yield from told_together({subject: p for subject, p in pairs.items() if "." in subject})

@@ -7,8 +7,7 @@ from itertools import groupby
 from math import isfinite
 
 from buildlint.files.amounts import decimals, unit_in_words
-from buildlint.judging.compare import Compared, Comparison
-from buildlint.judging.figure_changes import FigureChange
+from buildlint.judging.compare import Compared, Comparison, FigureChange
 from buildlint.judging.figures import FigureLine
 from buildlint.judging.reading_changes import Change
 from buildlint.judging.subjects import corners_of

@@ -15,8 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlint.judging.compare import Comparison, compare
-from buildlint.judging.figure_changes import FigureChange
+from buildlint.judging.compare import Comparison, FigureChange, compare
 from buildlint.judging.reading_changes import Change
 from buildlint.text.errors import PathError, SettingsError
 from tests.making import FEW, Raw, build_path, repository
@@ -469,7 +468,23 @@ def test_an_end_that_is_gone_is_told_reading_by_reading(tmp_path):
     build_path(now).write_text(text[: text.index("[rear]")], encoding="utf-8")
     found = compare(build_path(was), build_path(now))
     assert told(found)["rear hold_back"] == ("9.5 mm", None)
+    # no limiter then is none now
+    assert all(c.old is not None and c.kind for c in found.changes)
     assert figure(found, "rear", "hold_back").new is None
+
+
+def test_an_emulsion_has_not_the_bladder_of_the_car(tmp_path):
+    found = of(tmp_path, build={"style": "emulsion", "front.air": "1 ml", "rear.air": "1 ml"})
+    assert told(found)["front bladder"] == ("deep", None)
+
+
+def test_a_car_in_which_all_is_refused_has_no_readings(tmp_path):
+    was, now = repository(tmp_path / "old"), repository(tmp_path / "new")
+    nonsense = "".join(f"x{i} = 1\n" for i in range(1_100))
+    (now / "heron.car.toml").write_text(f"{nonsense}[front]\nbody = 3\n", encoding="utf-8")
+    found = compare(build_path(was), build_path(now))
+    assert told(found)["front body"][0] == "long"
+    assert found.mistakes
 
 
 # --- which builds --------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import permutations
 from math import inf
 
-from buildlint.judging.figure_changes import FigureChange, by_corner, figure_changes
+from buildlint.judging.compare import FigureChange, by_corner, figure_changes
 from buildlint.judging.figures import FigureLine
 
 
