@@ -7,7 +7,7 @@ from pathlib import Path
 from buildlint.files.mistakes import Told, checked
 from buildlint.files.places import Places
 from buildlint.files.toml_file import read_toml
-from buildlint.judging.rule import KEYS, Rule
+from buildlint.judging.rule import Rule
 from buildlint.text.errors import RulebookError
 from buildlint.text.words import stands_at
 
@@ -19,7 +19,7 @@ _LARGEST = 100_000
 
 def read_rule(ident: str, path: Path) -> Rule:
     """Read a rule from its file; raises RulebookError with every mistake in it."""
-    data, raw = read_toml(path, _LARGEST, RulebookError, (*KEYS, "up_to"))
+    data, raw = read_toml(path, _LARGEST, RulebookError)
     told: list[Told] = []
     for key in ("id", "path"):
         if raw.pop(key, None) is not None:
