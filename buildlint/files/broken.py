@@ -1,4 +1,4 @@
-"""A file whose TOML is broken: each broken line told, what can be read of the rest.
+"""A file whose TOML is broken: each broken line told in plain words, and the rest read.
 
 Loaded only for such a file.
 """
@@ -6,85 +6,76 @@ Loaded only for such a file.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
-from dataclasses import dataclass
 from typing import Any
 
 import tomli
 
-from buildlint.files.broken_words import (
-    OPEN_HEADER,
-    TWICE,
-    UNCLOSED_TEXT,
-    explained,
-    spaced_heading,
-    spaced_key,
-)
 from buildlint.files.fault import Fault
 from buildlint.files.places import KeyPath, Place
-from buildlint.files.tables import Table, fields_of, table_in
+from buildlint.text.words import clean, short
 
-__all__ = ["keys_within", "past_broken_lines"]
+__all__ = ["past_broken_lines"]
 
-# How many broken lines of one file are looked for: fewer in a large one, for it is read again
-# for each of them.
+# So many broken lines are looked for: fewer in a large file, which is read again for each.
 _MOST_BROKEN_LINES = 20
 _MOST_READ_AGAIN = 4_000_000
 
-# Over so many lines it is looked where a list or text is closed.
-_MOST_OVER_LINES = 30
+# What the parser says, where more hangs on it than words.
+_NO_EQUALS = "Expected '=' after a key in a key/value pair"
+_OPEN_HEADING = "Expected ']' at the end of a table declaration"
+_OPEN_LITERAL = 'Expected "\'"'
+_OPEN_TEXT = ("Unterminated string", "Expected \"'''\"")
+_OPEN_LIST = ("Unclosed array", "Unclosed inline table")
+_TWICE = "Cannot overwrite a value"
+_NO_VALUE = "Invalid value"
 
-# Patterns stand as text: only a broken file has them compiled.
-# A statement that may go on over lines: a key, then a list, a table or long text.
-_OPENS = r"""\s*[\w.'"-]+(?:[ \t]+[\w-]+)*\s*=\s*(\[|\{|\"{3}|'{3})"""
-# A text in single quotes that its line does not close.
-_OPEN_LITERAL = r"""\s*[\w.'"-]+\s*=\s*'[^']*$"""
+# How what the parser says begins, and what it means.
+_QUOTE = "a quote is opened and not closed on the line"
+_PLAIN_WORDS = {
+    **dict.fromkeys(_OPEN_TEXT, "a quote is opened and never closed"),
+    **dict.fromkeys((_OPEN_LITERAL, r"Illegal character '\n'", r"Found invalid char"), _QUOTE),
+    _NO_VALUE: "a reading or text in quotes, a date, a number or a list belongs here",
+    "Invalid date": "there is no such date: it is written year-month-day, such as 2027-06-12",
+    _NO_EQUALS: "a key is one word, then =, then its value",
+    "Expected newline": "only one key and value fit on a line",
+    "Expected ']": "a heading opened with [ ends with ]",
+    "Unclosed array": "a list is opened with [ and not closed, or lacks a comma",
+    "Unclosed inline table": "a { is opened and not closed, or a comma is missing in it",
+    "Invalid statement": "a line is a key, =, and its value; or a heading in [ ]",
+    "Invalid initial character": "a key or a heading lacks its name",
+    "Unescaped": r"\ has a meaning of its own in double quotes: use single quotes",
+    "Illegal character": "a character that does not show stands here: delete it",
+}
+_TOO_DEEP = "has brackets inside brackets too deep, or a number with too many digits"
+_ODD_HEADING = 'a heading has no spaces, and other signs only in quotes: [front.right], [oil."a/b"]'
 
-# A key and its value, where the = is forgotten.
-_KEY_AND_VALUE = r"""[A-Za-z_]+\s+["'0-9]"""
+_HALF_HEADING = r"""\s*\[[ \t]*[\w."'-]+[ \t]*(?:#|$)"""
+_WORDS = r"[A-Za-z0-9_-]+(?:(?:\.|[ \t]+)[A-Za-z0-9_-]+)*"
+_BEGINS = r"""\s*[\w.'"-]+(?:[ \t]+[\w-]+)*\s*="""
+# What a line that a break goes back to holds behind its =.
+_OPENS = {
+    _OPEN_LITERAL: r"[^']*'[^']*$",
+    **dict.fromkeys(_OPEN_TEXT, r"""\s*(?:\"{3}|'{3})"""),
+    **dict.fromkeys(_OPEN_LIST, r"\s*[\[{]"),
+    _TWICE: "",
+}
+_A_DATE = r"[0-9]{4}[-/.][0-9]{1,2}[-/.]|[0-9]{1,2}[-/.][0-9]{1,2}[-/.][0-9]{4}"
+# Of three digits behind it nobody knows whether they are thousands.
+_DECIMAL_COMMA = r"-?[0-9]+,(?![0-9]{3}(?![0-9]))[0-9]"
+_CURLY = str.maketrans("", "", "“”„‟‘’")
 
 
-@dataclass(frozen=True, slots=True)
-class _Break:
-    """Where a text breaks: what the parser says, from which line to which, and what stands open.
-
-    `opener` is the line of a list, table or long text that the break stands in. `twice` is a key
-    given a second time, `unclosed` a list whose next line is a key of its own.
-    """
-
-    what: str
-    start: int
-    line: int
-    column: int
-    opener: int | None
-    twice: bool
-    unclosed: bool
-
-
-def keys_within(table: type[Table]) -> set[str]:
-    """Return every key that a kind of table takes, and those of the tables within it.
-
-    >>> from buildlint.files.models import Car
-    >>> {"rear", "seat_gap"} <= keys_within(Car)
-    True
-    """
-    keys: set[str] = set()
-    for field in fields_of(table).values():
-        keys.add(field.key)
-        inside = table_in(field.takes)
-        inside = inside["each"] if isinstance(inside, dict) else inside
-        if isinstance(inside, type) and issubclass(inside, Table):
-            keys |= keys_within(inside)
-    return keys
+# What the parser says, from the line where the key stands to where it stopped, and the column.
+_Break = tuple[str, int, int, int]
 
 
 def past_broken_lines(
-    text: str, faults: list[Fault], keys: Collection[str] = ()
+    text: str, faults: list[Fault]
 ) -> tuple[dict[str, Any] | None, set[KeyPath], str]:
     """Read a text that breaks: what is wrong goes to `faults`, broken lines are left out.
 
     Gives the table, the keys that were left out, and the text as it was read in the end, line for
-    line; no table where it is not sure what to leave out. `keys` are those that the file may have.
+    line; no table where more than whole lines would have to be left out.
     """
     # newlines as tomli counts them, so that a line left out keeps the count
     lines = text.replace("\r\n", "\n").split("\n")
@@ -96,120 +87,114 @@ def past_broken_lines(
         except tomli.TOMLDecodeError as error:
             found = _break_at(error, lines)
         except (RecursionError, ValueError, OverflowError):
-            message = "has brackets inside brackets too deep, or a number with too many digits"
-            faults.append(Fault("file/not-toml", message))
+            faults.append(Fault("file/not-toml", _TOO_DEEP))
             break
-        faults.append(_fault_of(found, lines, keys))
-        if not _leave_out(found, lines, lost, keys):
+        place, message = _told(found, lines[found[1] - 1])
+        faults.append(Fault("file/not-toml", message, place=place))
+        if not _leave_out(found, lines, lost):
             break
     return None, lost, ""
 
 
 def _break_at(error: tomli.TOMLDecodeError, lines: list[str]) -> _Break:
-    line = min(max(error.lineno, 1), len(lines))
-    column = error.colno
-    opener = _opener(lines, line)
-    if opener is not None and re.match(_OPEN_LITERAL, lines[opener - 1]):
+    last = min(max(error.lineno, 1), len(lines))
+    what, stands, column = clean(error.msg).removesuffix("."), lines[last - 1], error.colno
+    at_start = not stands[: column - 1].strip(" \t[")
+    at_words = what.startswith("Cannot declare") and stands[column - 1 : column] != "]"
+    if (at_words or what == _OPEN_HEADING) and not re.match(_HALF_HEADING, stands):
+        what = _ODD_HEADING
+    if what == _NO_VALUE and at_start and (not stands.strip() or {"=", "["} & set(stands)):
+        what = "Unclosed array"  # a line of its own inside a list
+    above = range(last - (what in _OPEN_LIST and at_start), 0, -1)
+    if what not in _OPENS or (what == _TWICE and stands.lstrip().startswith("[")):
+        above = range(0)
+    first = next((n for n in above if re.match(_BEGINS + _OPENS[what], lines[n - 1])), last)
+    if what == _OPEN_LITERAL and "'" in lines[first - 1]:
         # the parser looks for its end as far as the file goes
-        column = lines[opener - 1].rindex("'") + 1
-        line, opener = opener, None
-    what, start, unclosed = error.msg, line, False
-    twice = what == TWICE
-    if opener is not None:
-        opened = lines[opener - 1].partition("=")[2].lstrip()[0]
-        # a key and a value inside a list: the list was never closed
-        unclosed = opened == "[" and not twice and _key_alone(lines, line) is not None
-        what = "Unclosed array" if unclosed else what
-        if twice or what in ("Unclosed array", *UNCLOSED_TEXT):
-            start = opener
-    return _Break(what, start, line, column, opener, twice, unclosed)
+        return what, first, first, lines[first - 1].rindex("'") + 1
+    return what, first, last, column
 
 
-def _fault_of(found: _Break, lines: list[str], keys: Collection[str]) -> Fault:
-    place, message = explained(found.what, lines, found.start, found.column, keys)
-    if found.start != found.line and not found.twice:
-        stands = lines[found.start - 1]
-        place = Place(found.start, len(stands) - len(stands.lstrip()) + 1, len(stands) + 1)
-    return Fault("file/not-toml", message, place=place)
+def _told(found: _Break, stands: str) -> tuple[Place, str]:
+    """Return the place of what is wrong, and say what it is."""
+    what, line, last, column = found
+    indent = len(stands) - len(stands.lstrip())
+    before = stands.partition("#")[0].partition("=")[0].strip()
+    its_key = Place(line, indent + 1, indent + 1 + len(before))
+    if what == _TWICE:
+        return its_key, f"{short(before)} is given twice in the same place"
+    if what.startswith("Cannot declare"):
+        return Place(line, 1, len(stands) + 1), f"the heading {short(before)} stands twice"
+    if what == _ODD_HEADING:
+        return Place(line, 1, len(stands) + 1), what
+    key = _key(what, stands)
+    if what == _NO_EQUALS and "=" in stands and key is not None:
+        return its_key, f"a key has no spaces: write {short(key)}"
+    at_a_value = what.startswith((_NO_VALUE, "Invalid date", "Expected newline"))
+    if at_a_value and (unquoted := _unquoted(line, stands)) is not None:
+        return unquoted
+    begins = (words for start, words in _PLAIN_WORDS.items() if what.startswith(start))
+    message = f"cannot be read: {next(begins, what[:1].lower() + what[1:])}"
+    if line != last:
+        return Place(line, indent + 1, len(stands) + 1), message
+    column = min(column, len(stands) + 1)
+    return Place(line, column, min(column + 1, len(stands) + 1)), message
 
 
-def _leave_out(found: _Break, lines: list[str], lost: set[KeyPath], keys: Collection[str]) -> bool:
-    """Take what is broken out of the lines; say whether the rest can be read without it."""
-    stands = lines[found.line - 1]
-    heading = spaced_heading(found.what, stands, keys) if found.opener is None else None
-    if heading is not None:
-        # what follows is in the table that is meant
-        lines[found.line - 1] = heading[1]
-        return True
-    before = stands.partition("#")[0].rstrip()
-    if found.what == OPEN_HEADER and found.opener is None and not before.endswith("]"):
-        # what follows is in that table, whoever left its bracket out
-        lines[found.line - 1] = before + "]"
-        return True
-    key: str | None = None
-    if found.twice or found.unclosed:
-        key = _key(lines[found.start - 1])
-    elif found.opener is None:
-        key = _key_alone(lines, found.line)
-        spaced = spaced_key(found.what, stands, found.column)
-        if spaced is not None and not stands[: spaced[0] - 1].strip():
-            key = None if re.match(_OPENS, stands) else spaced[2]
-    if key is None:
-        return False
-    if not found.twice:
-        lost.add((*_table_of(lines, found.start), key))
-    # the line behind an unclosed list is sound
-    last = found.line - 1 if found.unclosed else found.line
-    lines[found.start - 1 : last] = [""] * (last - found.start + 1)
-    return True
-
-
-def _opener(lines: list[str], line: int) -> int | None:
-    """Return the line that opens the list, table or text that a line is in; None outside one."""
-    try:
-        tomli.loads("\n".join(lines[: line - 1]))
-    except (tomli.TOMLDecodeError, RecursionError, ValueError):
-        pass
-    else:
+def _unquoted(line: int, stands: str) -> tuple[Place, str] | None:
+    """Return the place of a value without quotes, and how to write it; None for any other line."""
+    key, equals, rest = stands.partition("=")
+    value = rest.partition("#")[0].strip()
+    if not equals or not value or value[0] in "\"'[{":
         return None
-    for above in range(line - 1, 0, -1):
-        stands = lines[above - 1]
-        opens = re.match(_OPENS, stands) or re.match(_OPEN_LITERAL, stands)
-        if opens and not _is_closed(lines, above, line):
-            return above
-    return None
+    start = len(key) + 1 + len(rest) - len(rest.lstrip()) + 1
+    place = Place(line, start, start + len(value))
+    key = short(key.strip())
+    if re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
+        return place, f"{key}: there is no such date as {value}"
+    if key.rpartition(".")[2] in ("on", "until") or re.match(_A_DATE, value):
+        return place, f"{key}: a date belongs here as year-month-day, such as 2027-06-12"
+    plain = short(value.translate(_CURLY))
+    if re.match(_DECIMAL_COMMA, plain):
+        plain = plain.replace(",", ".", 1)
+    what = "put the reading in quotes" if value[0].isdigit() else "put text in straight quotes"
+    return place, f'{what}: {key} = "{plain}"'
 
 
-def _is_closed(lines: list[str], opener: int, line: int) -> bool:
-    """Return whether what a line opens is closed before another line."""
-    for last in range(opener, min(line, opener + _MOST_OVER_LINES)):
-        try:
-            tomli.loads("\n".join(lines[opener - 1 : last]))
-        except (tomli.TOMLDecodeError, RecursionError, ValueError):
-            continue
+def _leave_out(found: _Break, lines: list[str], lost: set[KeyPath]) -> bool:
+    """Blank what is broken; say whether the rest can be read without it."""
+    what, first, last, _ = found
+    before = lines[last - 1].partition("#")[0].rstrip()
+    if what == _OPEN_HEADING:
+        # what follows is in that table, whoever left its bracket out
+        lines[last - 1] = before + "]"
         return True
-    return False
+    if what == _TWICE and not before.lstrip().startswith("["):
+        lines[first - 1 : last] = [""] * (last - first + 1)
+        return True
+    key = _key(what, lines[last - 1]) if first == last else None
+    if key is not None:
+        lost.add((*_table_of(lines, last), *key.split(".")))
+        lines[last - 1] = ""
+    return key is not None
+
+
+def _key(what: str, stands: str) -> str | None:
+    """Return the key of a line that is a whole statement; None for any other."""
+    before, equals, value = stands.partition("=")
+    if value.lstrip().startswith(("[", "{", '"""', "'''")):
+        return None
+    if not equals:
+        word = re.match(r"\s*([A-Za-z0-9_-]+)", stands) if what == _NO_EQUALS else None
+        return word[1] if word is not None else None
+    key = before.strip()
+    if len(key) > 80 or not re.fullmatch(_WORDS, key):
+        return None
+    return re.sub(r"[ \t]+", "_", key).lower() if what == _NO_EQUALS else key
 
 
 def _table_of(lines: list[str], line: int) -> KeyPath:
     """Return the names of the table that a line stands in; none at the top."""
-    for stands in reversed(lines[: line - 1]):
-        if stands.lstrip().startswith("["):
-            names = stands.partition("#")[0].strip(" \t[]").split(".")
-            return tuple(name.strip(" \t\"'") for name in names)
-    return ()
-
-
-def _key_alone(lines: list[str], line: int) -> str | None:
-    """Return the key of a line that can be left out by itself: one key, nothing open behind it."""
-    stands = lines[line - 1]
-    return None if re.match(_OPENS, stands) else _key(stands)
-
-
-def _key(stands: str) -> str | None:
-    key, equals, _ = stands.partition("=")
-    key = key.strip()
-    if not equals:
-        # a key and a value with nothing between them
-        key = key.split(None, 1)[0] if re.match(_KEY_AND_VALUE, key) else ""
-    return key if key.replace("_", "").replace("-", "").isalnum() else None
+    above = (each for each in reversed(lines[: line - 1]) if each.lstrip().startswith("["))
+    names = next(above, "").partition("#")[0].strip(" \t[]").split(".")
+    return tuple(name.strip(" \t\"'") for name in names if name)

@@ -34,6 +34,8 @@ def meant_name(name: str) -> str | None:
     ('heron.build.toml', 'Heron.car.toml', 'x.car.toml')
     >>> meant_name("heron.car.toml"), meant_name("pyproject.toml"), meant_name("x.lock.toml")
     (None, None, None)
+    >>> meant_name("x.build.tml"), meant_name("x.toml"), meant_name("build.toml")
+    ('x.build.toml', None, None)
     >>> meant_name("Buildlint.toml"), meant_name("buildlint.toml.txt"), meant_name("buildlint.toml")
     ('buildlint.toml', 'buildlint.toml', None)
     """
@@ -41,7 +43,7 @@ def meant_name(name: str) -> str | None:
         return None
     if _as_toml(name).casefold() == SETTINGS:
         return SETTINGS
-    plain = name if name.casefold().endswith(".tml") else _as_toml(name)
+    plain = _as_toml(name)
     ident, _, kind = plain[: -len(".toml")].rpartition(".")
     if not plain.endswith(".toml") or not ident or ident.startswith("."):
         return None
@@ -57,9 +59,11 @@ def meant_rule(path: PurePath) -> PurePath | None:
     >>> meant_rule(PurePath("rules/x/y.toml")), meant_rule(PurePath("rules/x/notes.txt"))
     (None, None)
     """
+    if len(path.parts) < 2:
+        return None
     folder, *rest = path.parts
     meant = PurePath(OWN, *rest).with_name(_as_toml(path.name))
-    like_it = folder.casefold() == OWN and rest and meant.name.endswith(".toml")
+    like_it = folder.casefold() == OWN and meant.name.endswith(".toml")
     return meant if like_it and meant != path else None
 
 

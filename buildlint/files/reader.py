@@ -118,7 +118,7 @@ def _understand(found: FileRead) -> None:
     if useless is not None:
         found.faults.append(useless)
         return
-    raw, lost, found.mended = _table_in_text(text, found.kind, found.faults)
+    raw, lost, found.mended = _table_in_text(text, found.faults)
     if raw is None:
         return
     if not raw and not found.faults:
@@ -151,15 +151,15 @@ def _what_belongs(model: type[Table]) -> str:
 
 
 def _table_in_text(
-    text: str, kind: str, faults: list[Fault]
+    text: str, faults: list[Fault]
 ) -> tuple[dict[str, Any] | None, set[KeyPath], str]:
     """Parse the text: gives its table, the keys left out of it, and what was mended of it."""
     try:
         return tomli.loads(text), set(), ""
     except (tomli.TOMLDecodeError, RecursionError, ValueError, OverflowError):
-        from buildlint.files.broken import keys_within, past_broken_lines
+        from buildlint.files.broken import past_broken_lines
 
-        return past_broken_lines(text, faults, keys_within(KINDS[kind]))
+        return past_broken_lines(text, faults)
 
 
 # --- the model, past its faults ------------------------------------------------------------------

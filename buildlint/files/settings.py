@@ -15,7 +15,7 @@ from buildlint.files.kind import Kind
 from buildlint.files.mistakes import Checked, KeyPath, Told, checked, due, line, wrong
 from buildlint.files.places import Places
 from buildlint.files.readings import Reading
-from buildlint.files.rule_keys import Asks, Band, Level
+from buildlint.files.rule_keys import Asks, Level
 from buildlint.files.toml_file import read_toml
 from buildlint.text.errors import SettingsError
 from buildlint.text.words import counted, short, stands_at
@@ -208,7 +208,5 @@ def read_settings(root: Path) -> SettingsFile:
         raise SettingsError([f"{stands_at(path)}: is not a file that can be read"])
     if path.is_symlink() and not path.resolve().is_relative_to(root.resolve()):
         raise SettingsError([f"{stands_at(path)}: is a link that leads out of the repository"])
-    tables: tuple[type[Checked], ...] = (Settings, Change, Band, Judging, Concession)
-    keys = tuple(key for table in tables for key in table.known_keys())
-    data, raw = read_toml(path, _LARGEST, SettingsError, keys)
+    data, raw = read_toml(path, _LARGEST, SettingsError)
     return SettingsFile(root, data, True, *checked(Settings, raw))

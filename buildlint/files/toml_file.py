@@ -14,16 +14,12 @@ __all__ = ["read_toml"]
 
 
 def read_toml(
-    path: Path,
-    largest: int,
-    error: type[SettingsError | RulebookError],
-    keys: tuple[str, ...] = (),
+    path: Path, largest: int, error: type[SettingsError | RulebookError]
 ) -> tuple[bytes, dict[str, Any]]:
     """Return the bytes of a file and the table that it holds.
 
-    `keys` are those that it may have, to see what a broken line was meant to be. Raises `error`
-    with the place and what is wrong, where it cannot be read or has more bytes than `largest`;
-    every broken line is told.
+    Raises `error` with the place and what is wrong, where it cannot be read or has more bytes than
+    `largest`; every broken line is told.
     """
 
     def refused(what: str, line: int = 1, column: int = 1) -> SettingsError | RulebookError:
@@ -42,7 +38,7 @@ def read_toml(
     except OSError as fault:
         raise refused(f"cannot be read: {fault.strerror}") from None
     except tomli.TOMLDecodeError:
-        raise error(_broken_lines(path, text, keys)) from None
+        raise error(_broken_lines(path, text)) from None
     except UnicodeDecodeError as fault:
         from buildlint.files.places import line_and_column
 
@@ -53,14 +49,14 @@ def read_toml(
         raise refused(what) from None
 
 
-def _broken_lines(path: Path, text: str, keys: tuple[str, ...]) -> list[str]:
+def _broken_lines(path: Path, text: str) -> list[str]:
     """Return what is wrong with each broken line, in the words that a team's files have for it."""
     from buildlint.files.broken import past_broken_lines
     from buildlint.files.fault import Fault
     from buildlint.files.places import START
 
     faults: list[Fault] = []
-    past_broken_lines(text, faults, keys)
+    past_broken_lines(text, faults)
     places = [fault.place or START for fault in faults]
     return [
         f"{stands_at(path, place.line, place.column)}: {fault.message}"

@@ -15,7 +15,6 @@ from buildlint.files.names import meant_name
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import FileRead
 from buildlint.files.settings import SettingsFile
-from buildlint.files.unnamed import HOLDS, name_for
 from buildlint.judging.finding import Finding, ReadingShare, Sides
 from buildlint.judging.judgement import Judgement
 from buildlint.judging.messages import brief, message
@@ -33,7 +32,6 @@ from buildlint.text.words import (
     counted,
     nearest,
     seen_from_here,
-    short,
     shown,
 )
 
@@ -65,11 +63,6 @@ class FindingWriter:
         rule = self.team.meant_rule(path)
         if rule is not None:
             message = f"is not read as a rule, because of its name; did you mean {clean(rule)}?"
-            return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
-        held = self.team.holds(path)
-        if held is not None:
-            named = f"{short(path.name)} holds {HOLDS[held]}"
-            message = f"{named}: name it {clean(name_for(path.name, held))}"
             return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
         name = meant_name(path.name)
         if name is None:

@@ -11,7 +11,6 @@ from buildlint.files.concession import day_of
 from buildlint.files.names import is_ours, like_toml, meant_name, meant_rule
 from buildlint.files.paths import path_of
 from buildlint.files.settings import OWN, SETTINGS
-from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.judging.inspected import MANY, Inspection, Judged
 from buildlint.judging.inspector import Inspector, Progress, Work
 from buildlint.judging.rulebook import Rulebook, check_rulebook, load_rulebook
@@ -61,11 +60,12 @@ def inspect_team(
         if tracked:
             from buildlint.team.commit import tracked_files
 
-            known = set(tracked_files(root, others=True))
+            known = set(tracked_files(root))
             # a misnamed one that is gone, or in a folder that is passed over, is nobody's matter
             given = [path for path in given if path in known or not _misnamed(path, root)]
         else:
-            known = {*files_below(root, others=True), *filter(_is_file_of_ours, given)}
+            near = (p for p in given if is_ours(p.name) or _is_nearly_a_rule(p, root))
+            known = {*files_below(root), *filter(os.path.lexists, near)}
         work = Work(root, frozenset(known), rulebook, day)
         _inspect_team(work, given, inspection, progress)
     if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
@@ -96,12 +96,6 @@ def _by_root(
     return by_root
 
 
-def _is_file_of_ours(path: Path) -> bool:
-    return (is_ours(path.name) and os.path.lexists(path)) or (
-        may_hold(path.name) and path.is_file()
-    )
-
-
 def _inspect_team(
     work: Work,
     given: list[Path],
@@ -120,16 +114,18 @@ def _matters(path: Path, root: Path) -> bool:
     """Return whether a file of a commit is one of the team's; not every folder rules/ is."""
     if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
         return True
-    if path.is_relative_to(root) and meant_rule(path.relative_to(root)) is not None:
-        return True
-    return may_hold(path.name) and kind_held(path, root) is not None
+    return _is_nearly_a_rule(path, root)
 
 
 def _misnamed(path: Path, root: Path) -> bool:
-    """Return whether a file matters only because its name or its keys are nearly ours."""
+    """Return whether a file that matters does so only because its name is nearly one of ours."""
     if path.name == SETTINGS or path.is_relative_to(root / OWN):
         return False
-    return meant_name(path.name) is not None or may_hold(path.name)
+    return meant_name(path.name) is not None or _is_nearly_a_rule(path, root)
+
+
+def _is_nearly_a_rule(path: Path, root: Path) -> bool:
+    return path.is_relative_to(root) and meant_rule(path.relative_to(root)) is not None
 
 
 def inspect_build(

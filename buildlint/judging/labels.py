@@ -11,10 +11,8 @@ from buildlint.files.models import Build
 from buildlint.judging.finding_writer import mistakes_in
 from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.judging.values import lacking
-from buildlint.measures.cap_label import CORNER_CODES
+from buildlint.measures.cap_label import GOES_ON, label_disagreements
 from buildlint.measures.damper import Damper
-from buildlint.measures.label_words import GOES_ON
-from buildlint.measures.lookups import label_disagreements
 from buildlint.team.assembly import dampers
 from buildlint.team.selection import find_build
 from buildlint.text.words import clean, fit
@@ -23,6 +21,14 @@ __all__ = ["MOST_ON_A_LINE", "BuildLabels", "CapLabel", "labels"]
 
 #: Letters to a line: as many as can be read across a cap of 16 mm.
 MOST_ON_A_LINE = 12
+
+# The trade's names of the corners, as they stand on caps.
+_CODES = {
+    ("front", "left"): "FL",
+    ("front", "right"): "FR",
+    ("rear", "left"): "RL",
+    ("rear", "right"): "RR",
+}
 
 # What a build's file takes as a label.
 _LONGEST_LABEL = 200
@@ -109,7 +115,7 @@ def _cap(damper: Damper) -> CapLabel:
     stands = damper.origin.get("label")
     return CapLabel(
         corner=damper.corner,
-        code=CORNER_CODES[damper.end, damper.side],
+        code=_CODES[damper.end, damper.side],
         lines=tuple(line for item in items for line in _broken(clean(item))),
         label=label,
         toml=f"label = {_in_toml(label)}" if label is not None else None,

@@ -10,7 +10,8 @@ from buildlint.files.steps import missing_steps
 from buildlint.judging.judgement import Judgement
 from buildlint.judging.rule import Ask, limit_in_words
 from buildlint.judging.values import value_of
-from buildlint.measures.lookups import LOOKUPS, label_disagreements
+from buildlint.measures.cap_label import label_disagreements
+from buildlint.measures.lookups import LOOKUPS
 from buildlint.text.words import clean, counted, listed, shown
 
 __all__ = ["brief", "message", "odds", "when"]

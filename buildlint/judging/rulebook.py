@@ -104,7 +104,7 @@ _LARGEST = 100_000
 
 def read_rule(ident: str, path: Path) -> Rule:
     """Read a rule from its file; raises RulebookError with every mistake in it."""
-    data, raw = read_toml(path, _LARGEST, RulebookError, (*KEYS, "up_to"))
+    data, raw = read_toml(path, _LARGEST, RulebookError)
     told: list[Told] = []
     for key in ("id", "path"):
         if raw.pop(key, None) is not None:

@@ -7,9 +7,10 @@ from typing import Any, NamedTuple
 
 from buildlint.files.part_models import PART_KINDS
 from buildlint.files.steps import missing_steps
+from buildlint.measures.cap_label import label_disagreements
 from buildlint.measures.damper import Damper
 
-__all__ = ["LOOKUPS", "Lookup", "label_disagreements"]
+__all__ = ["LOOKUPS", "Lookup"]
 
 
 class Lookup(NamedTuple):
@@ -18,26 +19,6 @@ class Lookup(NamedTuple):
     of: Callable[[Damper], Any]
     required: Sequence[str]
     optional: Sequence[str] = ()
-
-
-def label_disagreements(damper: Damper) -> tuple[str, ...]:
-    """Say in words how the label on the cap disagrees with what is inside; nothing if it agrees."""
-    from buildlint.measures.cap_label import label_disagreements
-    from buildlint.measures.label_words import only_names_both
-
-    label, oil, piston = damper.label, damper.oil, damper.piston
-    assert label is not None and oil is not None and piston is not None
-    if only_names_both(label, oil, piston):
-        return ()
-    return label_disagreements(
-        label,
-        oil,
-        piston,
-        damper.hold_back,
-        air=damper.air if damper.style == "emulsion" else None,
-        end=damper.end,
-        side=damper.side,
-    )
 
 
 def _parts(damper: Damper) -> tuple[tuple[str, str | None], ...]:
@@ -59,6 +40,6 @@ LOOKUPS: dict[str, Lookup] = {
     "label_agrees": Lookup(
         lambda damper: not label_disagreements(damper),
         ("label", "oil", "piston"),
-        ("hold_back", "air"),
+        ("viscosity_given", "holes"),
     ),
 }

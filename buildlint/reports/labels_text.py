@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from buildlint.judging.labels import MOST_ON_A_LINE, BuildLabels, CapLabel
-from buildlint.measures.label_words import GOES_ON
+from buildlint.measures.cap_label import GOES_ON
 from buildlint.text.words import clean, listed, meant_for, shown
 from buildlint.text.wrapping import wrapped
 

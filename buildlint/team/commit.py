@@ -7,9 +7,8 @@ from functools import cache
 from pathlib import Path, PurePath
 from typing import NamedTuple
 
-from buildlint.files.names import is_ours, like_toml
+from buildlint.files.names import is_ours, like_toml, meant_rule
 from buildlint.files.settings import OWN, SETTINGS
-from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.team.folders import find_root, passed_over
 from buildlint.team.git import git_bytes, names_below, top_of, without_history
 from buildlint.team.index import as_staged, entries
@@ -37,19 +36,17 @@ class Unseen(NamedTuple):
     changed: list[Path]
 
 
-def tracked_files(root: Path, others: bool = False) -> list[Path]:
+def tracked_files(root: Path) -> list[Path]:
     """Return the files of the team that git tracks; raises PathError where git cannot say.
 
-    As on the disk, what is hidden and roots of other teams below this one are passed over. With
-    `others`, also those that may hold what is ours though no name says so.
+    As on the disk, what is hidden and roots of other teams below this one are passed over.
     """
     # asked from the top: inside a hook git takes the folder that it is called in for the top
     top = top_of(Path.cwd())
     if not root.is_relative_to(top):
         top = top_of(root)
     names = names_below(top, "ls-files", "-z")
-    last = ((name, name.rpartition("/")[2]) for name in names)
-    found = (top / name for name, end in last if is_ours(end) or (others and may_hold(end)))
+    found = (top / name for name in names if like_toml(name))
 
     @cache
     def is_root(folder: PurePath) -> bool:
@@ -59,6 +56,7 @@ def tracked_files(root: Path, others: bool = False) -> list[Path]:
         path
         for path in found
         if path.is_relative_to(root)
+        and (is_ours(path.name) or meant_rule(path.relative_to(root)) is not None)
         and not passed_over(path.relative_to(root), is_root)
         and os.path.lexists(path)
     ]
@@ -93,7 +91,7 @@ def changed_in_commit(folder: Path) -> list[Path]:
     names = _changed(top, which)
     if not names and which[0] == "diff-index":
         return [top]
-    found = [top / name for name in names if _matters(name) or _holds_ours(top / name, top)]
+    found = [top / name for name in names if _matters(name)]
     for name in _changed(top, which, "--diff-filter=A"):
         path = top / name
         if path.name == SETTINGS and path.parent != top:
@@ -154,10 +152,6 @@ def unseen(folder: Path) -> Unseen:
             elif not as_staged(entry, folder):
                 found.changed.append(entry.path)
     return found
-
-
-def _holds_ours(path: Path, top: Path) -> bool:
-    return may_hold(path.name) and kind_held(path, top) is not None
 
 
 def _matters(name: str) -> bool:

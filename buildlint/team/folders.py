@@ -6,9 +6,8 @@ import os
 from collections.abc import Callable, Iterator
 from pathlib import Path, PurePath
 
-from buildlint.files.names import is_ours
+from buildlint.files.names import is_ours, like_toml, meant_rule
 from buildlint.files.settings import SETTINGS
-from buildlint.files.unnamed import may_hold
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean
 
@@ -37,10 +36,8 @@ def find_root(start: Path) -> Path:
     return folder
 
 
-def files_below(folder: Path, others: bool = False) -> Iterator[Path]:
-    """Return the files of a team below a folder, by name alone; misnamed ones too.
-
-    With `others`, also those that may hold what is ours though no name says so: the team finds out.
+def files_below(root: Path) -> Iterator[Path]:
+    """Return the files of a team below its root, by name alone; misnamed ones and rules too.
 
     Folders whose name begins with a dot are passed over, and so is a folder that is a team's root
     of its own. Links to folders are not followed. A folder that may not be looked into, or is too
@@ -49,17 +46,21 @@ def files_below(folder: Path, others: bool = False) -> Iterator[Path]:
     """
     closed: list[Path] = []
     count = 0
-    for here, inside in folders_below(folder, own_roots=False, closed=closed):
+    for here, inside in folders_below(root, own_roots=False, closed=closed):
         for entry in inside:
-            if not entry.name.startswith(".") and is_ours(entry.name):
+            if entry.name.startswith(".") or not like_toml(entry.name):
+                continue
+            if is_ours(entry.name):
                 count += 1
                 if count > MOST_FILES:
                     what = f"more than {MOST_FILES:,} files are too many for one repository"
-                    raise PathError(f"{clean(str(folder))}: {what}; nothing was judged")
+                    raise PathError(f"{clean(str(root))}: {what}; nothing was judged")
                 yield here / entry.name
-            elif others and may_hold(entry.name) and entry.is_file(follow_symlinks=False):
+            elif meant_rule((here / entry.name).relative_to(root)) is not None and entry.is_file(
+                follow_symlinks=False
+            ):
                 yield here / entry.name
-    yield from (path for path in closed if path != folder)
+    yield from (path for path in closed if path != root)
 
 
 def folders_below(

@@ -11,15 +11,14 @@ from typing import Any, NamedTuple, TypeVar
 
 from buildlint.files.fault import Fault
 from buildlint.files.models import KINDS, Build, Car, Event
-from buildlint.files.names import folded, kind_and_id, meant_name, meant_rule
+from buildlint.files.names import folded, is_ours, kind_and_id, meant_name, meant_rule
 from buildlint.files.oil_model import Oil
 from buildlint.files.part_models import PART_KINDS, Bladder, Body, Parts, Piston, Shaft, Spring
 from buildlint.files.paths import path_of
 from buildlint.files.places import START, Places
 from buildlint.files.reader import FileRead, Held, read_file
-from buildlint.files.settings import OWN, SETTINGS
+from buildlint.files.settings import SETTINGS
 from buildlint.files.tables import Table, whole_of
-from buildlint.files.unnamed import kind_held, may_hold
 from buildlint.team.blends import rings
 from buildlint.team.folders import files_below, find_root
 from buildlint.team.references import no_such, references
@@ -92,17 +91,13 @@ class Team:
         self._paths: dict[str, dict[str, list[Path]]] = {kind: {} for kind in KINDS}
         self._in_order: dict[str, list[Path]] = {kind: [] for kind in self._paths}
         self._misnamed: set[Path] = set()
-        self._others: set[Path] = set()
-        self._holds: dict[Path, str | None] = {}
         for path in sorted(set(paths)):
             named = kind_and_id(path.name)
             if named is not None:
                 self._paths[named[0]].setdefault(named[1], []).append(path)
                 self._in_order[named[0]].append(path)
-            elif not may_hold(path.name):
-                self._misnamed.add(path)
             else:
-                self._others.add(path)
+                self._misnamed.add(path)
         self._links: dict[str, bool] = {}
         self._alike: dict[str, dict[str, dict[str, Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
@@ -131,32 +126,25 @@ class Team:
     @property
     def misnamed(self) -> list[Path]:
         """The files that are ours and not named so, sorted, and the folders that are closed."""
-        return sorted(path for path in self._misnamed | self._others if self.is_misnamed(path))
+        return sorted(filter(self.is_misnamed, self._misnamed))
 
     def is_misnamed(self, path: Path) -> bool:
-        """Return whether a path is one of the misnamed; of other files, no other is opened."""
-        if path in self._misnamed:
-            # capitals make no other file on many disks: there it is read all the same
-            return meant_name(path.name) != SETTINGS or not _same(path, path.parent / SETTINGS)
-        if path not in self._others:
+        """Return whether a path is one of the misnamed."""
+        if path not in self._misnamed:
             return False
-        if path.is_relative_to(self.root / OWN) or self.meant_rule(path) is not None:
-            return self.meant_rule(path) is not None
-        # a folder is only among the files where it is closed
-        return self.holds(path) is not None or path.is_dir()
+        # capitals make no other file on many disks: there it is read all the same
+        if is_ours(path.name):
+            return meant_name(path.name) != SETTINGS or not _same(path, path.parent / SETTINGS)
+        # what is no rule is a folder that is closed
+        nearly_a_rule = meant_rule(path.relative_to(self.root)) is not None
+        return self.meant_rule(path) is not None or not nearly_a_rule
 
     def meant_rule(self, path: Path) -> str | None:
         """Return where a rule's file nearly is, as seen from the root; None for others."""
-        meant = meant_rule(path.relative_to(self.root)) if path in self._others else None
+        meant = meant_rule(path.relative_to(self.root)) if not is_ours(path.name) else None
         if meant is None or _same(path, self.root / meant):
             return None
         return meant.as_posix()
-
-    def holds(self, path: Path) -> str | None:
-        """Return the kind of what a file holds whose name says none; it is looked into once."""
-        if path not in self._holds:
-            self._holds[path] = kind_held(path, self.root) if path in self._others else None
-        return self._holds[path]
 
     def file(self, path: Path) -> FileRead:
         """Return a file as read, with the faults of what it refers to."""
@@ -195,7 +183,7 @@ class Team:
         if all((kind_and_id(path.name) or ("",))[0] == "build" for path in more):
             return self._with_builds(more)
         every = [p for kind in self._paths for p in self.paths(kind)]
-        every += [*self._misnamed, *self._others, *more]
+        every += [*self._misnamed, *more]
         return Team(self.root, every, {**self._held, **more}, on_disk=self._on_disk)
 
     def _with_builds(self, more: Mapping[Path, Held]) -> Team:

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from buildlint.judging.figures import figures
 from buildlint.judging.inspection import inspect_team
 from buildlint.judging.labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
-from buildlint.measures.cap_label import label_disagreements
-from buildlint.measures.label_words import GOES_ON
+from buildlint.measures.cap_label import GOES_ON, label_disagreements
+from buildlint.measures.damper import Damper
 from buildlint.reports.labels_json import labels_json
 from buildlint.reports.labels_text import labels_text
 from buildlint.text.errors import PathError, RulebookError, SettingsError
@@ -63,15 +63,9 @@ def test_a_cap_says_oil_piston_and_hold_back(tmp_path):
 
 
 def test_an_emulsion_says_the_air_poured_in(tmp_path):
-    build = {
-        "style": "emulsion",
-        "front.air": "1.25 ml",
-        "rear.air": "1 ml",
-        "rear.label": "o450 four air 2 ml",
-    }
+    build = {"style": "emulsion", "front.air": "1.25 ml", "rear.air": "1 ml"}
     found = of(tmp_path, build=build)
     assert cap(found, "FL").lines == ("o450", "four", "air 1.25 ml")
-    assert cap(found, "RR").disagreements == ("says 2 ml of air, but it is 1 ml",)
 
 
 @pytest.mark.parametrize(
@@ -159,20 +153,18 @@ def test_pasted_lines_make_a_build_whose_labels_agree(tmp_path):
 
 
 def test_a_label_that_disagrees_says_how(tmp_path):
-    build = {"front.label": "FL o500 four 9.5", "front.right.hold_back": "9.5 mm"}
-    found = of(tmp_path, build=build)
+    found = of(tmp_path, build={"front.label": "FL o500 six 9.5"})
     assert cap(found, "FL").disagreements == (
-        "does not name the oil o450",
-        "says hold-back 9.5 mm, but it is 6.4 mm",
-    )
-    assert cap(found, "FR").disagreements == (
-        "does not name the oil o450",
-        "says FL, but this is FR",
+        "names neither the oil o450 nor its viscosity, 450 cSt",
+        "names neither the piston four nor its holes, 4 x 1.8 mm",
     )
     assert (cap(found, "FL").agrees, cap(found, "RL").agrees) == (False, True)
     text = labels_text(found)
     assert "2 of 4 caps disagree: FL, FR." in text
-    which = 'DISAGREES: the label is "FL o500 four 9.5", which does not name the oil o450;'
+    which = (
+        'DISAGREES: the label is "FL o500 six 9.5", which names neither the oil o450 nor its '
+        "viscosity, 450 cSt; names neither the piston four nor its holes, 4 x 1.8 mm"
+    )
     assert which in " ".join(text.split())
 
 
@@ -184,25 +176,29 @@ def test_without_a_label_nothing_agrees_or_disagrees(tmp_path):
 
 
 def test_a_label_over_a_refused_reading_is_not_checked(tmp_path):
-    found = of(tmp_path, build={"front.left.hold_back": "6.4 mn"})
+    found = of(tmp_path, parts={"oil.o450.viscosity": "450 cTs"})
     one = cap(found, "FL")
-    assert (one.agrees, one.not_checked, one.missing) == (None, ("hold_back",), ("hold_back",))
-    assert "not checked, needs hold_back" in labels_text(found)
-    assert "Not checked: FL." in labels_text(found)
+    assert (one.agrees, one.not_checked) == (None, ("viscosity of oil o450",))
+    assert "not checked, needs viscosity of oil o450" in labels_text(found)
+    assert "Not checked: FL, FR, RL, RR." in labels_text(found)
+    found = of(tmp_path / "b", build={"front.left.hold_back": "6.4 mn"})
+    assert (cap(found, "FL").agrees, cap(found, "FL").missing) == (True, ("hold_back",))
 
 
 def test_the_rule_says_the_same_in_words(tmp_path):
     """One label for both sides, and a finding for each that it disagrees with."""
-    build = {"front.label": "FL o450 four 6.4"}
+    build = {"front.left.label": "450 4x1.8", "front.right.label": "450 3x1.8"}
     path = build_path(repository(tmp_path, build=build))
     (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
     assert (finding.subject, finding.verdict) == ("front.right", "fails")
-    assert finding.message == 'the label "FL o450 four 6.4" says FL, but this is FR'
+    assert finding.message == (
+        'the label "450 3x1.8" names neither the piston four nor its holes, 4 x 1.8 mm'
+    )
     path = build_path(repository(tmp_path / "b", build={"front.label": "o500 four"}))
     (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
     assert (finding.subject, finding.message) == (
         "front",
-        'the label "o500 four" does not name the oil o450',
+        'the label "o500 four" names neither the oil o450 nor its viscosity, 450 cSt',
     )
     path = build_path(repository(tmp_path / "c", build={"front.label": None}))
     (finding,) = (f for f in inspect_team(path).findings if f.rule == "bench/label")
@@ -210,7 +206,7 @@ def test_the_rule_says_the_same_in_words(tmp_path):
 
 
 def test_the_figure_stands_for_each_side_where_they_differ(tmp_path):
-    build = {"front.label": "FL o450 four"}
+    build = {"front.right.label": "o500 four"}
     found = figures(build_path(repository(tmp_path, build=build)))
     values = {f.subject: f.value for f in found.figures if f.measure == "label_agrees"}
     assert values == {"front.left": "yes", "front.right": "no", "rear": "yes"}
@@ -238,7 +234,8 @@ def test_the_report_is_read_at_the_bench(tmp_path):
       | o450
       | four
       | 6.4 mm
-      DISAGREES: the label is "o500 four", which does not name the oil o450
+      DISAGREES: the label is "o500 four", which names neither the oil o450 nor
+      its viscosity, 450 cSt
       for the build file, in front:
       label = "o450 / four / 6.4 mm"
 
@@ -334,8 +331,19 @@ def made(oil: str, piston: str, held: float) -> CapLabel:
         return cap(of(Path(folder), build=build), "FL")
 
 
-def read(label: str, oil: str, piston: str, held: float) -> tuple[str, ...]:
-    return label_disagreements(label, oil, piston, held * 1e-3, end="front", side="left")
+def read(label: str, oil: str, piston: str, cst: float = 450.0) -> tuple[str, ...]:
+    """Read a label on a damper of that oil, with four holes of 1.8 mm."""
+    damper = Damper(
+        end="front",
+        side="left",
+        label=label,
+        oil=oil,
+        piston=piston,
+        viscosity_given=cst * 1e-6,
+        viscosity_given_at=298.15,
+        holes=((4, 1.8e-3),),
+    )
+    return label_disagreements(damper)
 
 
 @FEW
@@ -344,33 +352,25 @@ def test_the_label_proposed_agrees_whatever_the_ids(oil, piston, held):
     one = made(oil, piston, held)
     assert one.label is not None and one.toml is not None
     assert tomli.loads(one.toml) == {"label": one.label}
-    assert read(one.label, oil, piston, held) == ()
+    assert read(one.label, oil, piston) == ()
     assert all(len(line) <= MOST_ON_A_LINE for line in one.lines)
     if clean(oil) == oil and clean(piston) == piston:
-        assert read("\n".join(one.lines), oil, piston, held) == ()
+        assert read("\n".join(one.lines), oil, piston) == ()
 
 
 @FEW
-@given(plain_ids, plain_ids, plain_ids, hold_backs)
-def test_the_label_proposed_disagrees_with_another_oil_or_piston(oil, piston, other, held):
-    """Another id none of whose words stands beside a separator of its own on the label."""
+@given(plain_ids, plain_ids, plain_ids, st.integers(1, 20_000), hold_backs)
+def test_the_label_proposed_disagrees_with_another_oil_or_piston(oil, piston, other, cst, held):
+    """Another by id and by viscosity or holes: none of its words stands on the label."""
     one = made(oil, piston, held)
     assert one.label is not None
     on_label = set(re.findall(r"[a-z]+|[0-9]+", one.label))
-    assume(not on_label & set(re.findall(r"[a-z]+|[0-9]+", other)))
-    assert f"does not name the oil {other}" in read(one.label, other, piston, held)
-    assert f"does not name the piston {other}" in read(one.label, oil, other, held)
-
-
-@FEW
-@given(plain_ids, plain_ids, hold_backs, hold_backs)
-def test_the_label_proposed_disagrees_with_another_hold_back(oil, piston, held, other):
-    """By more than 0.3 mm and half of the tenth that is written."""
-    one = made(oil, piston, held)
-    assert one.label is not None
-    apart = abs(held - other)
-    expected = () if apart < 0.3501 else (f"says hold-back {held} mm, but it is {other} mm",)
-    assert read(one.label, oil, piston, other) == expected
+    assume(not on_label & {*re.findall(r"[a-z]+|[0-9]+", other), str(cst)})
+    oil_of_it, holes = f"viscosity, {cst} cSt", "holes, 4 x 1.8 mm"
+    assert read(one.label, other, piston, cst) == (
+        f"names neither the oil {other} nor its {oil_of_it}",
+    )
+    assert read(one.label, oil, other) == (f"names neither the piston {other} nor its {holes}",)
 
 
 @FEW

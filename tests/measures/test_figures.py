@@ -16,9 +16,10 @@ from scipy.constants import g as standard_gravity
 from buildlint.files.amounts import in_unit
 from buildlint.judging.values import lacking, value_of
 from buildlint.measures import MEASURES
+from buildlint.measures.cap_label import label_disagreements
 from buildlint.measures.damper import Damper
 from buildlint.measures.graph import FUNCTIONS
-from buildlint.measures.lookups import LOOKUPS, label_disagreements
+from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.missing import missing_for
 
 # The damper of this module: 9 ml of oil of 375 cSt, all at 25 degC and at sea level.
@@ -556,8 +557,10 @@ def test_fit_and_record(measure, readings, expected):
     [
         ("o450 four-18", True),
         ("FOUR-18 / O450", True),
-        ("front: o450, four 18, built in June", True),
-        ("rear: o450, four 18, built in June", False),  # it is a front one
+        ("front: o450, four-18, built in June", True),
+        ("4x1.8 375", True),  # the sizes of this damper
+        ("450 four-18", False),
+        ("o450, four 18", False),  # an id stands as it is written
         ("o450", False),  # the piston is not named
         ("o45 four-18", False),
         ("o4500 four-18", False),  # another id that begins the same
@@ -568,7 +571,7 @@ def test_fit_and_record(measure, readings, expected):
 def test_a_label_agrees_with_what_is_inside(label: str, agrees: bool):
     parts = {"oil": "o450", "piston": "four-18"}
     assert work("label_agrees", label=label, **parts) is agrees
-    damper = Damper(end="front", side="left", label=label, **parts)
+    damper = Damper(end="front", side="left", label=label, **{**PLAIN, **parts})
     assert bool(label_disagreements(damper)) is not agrees
 
 

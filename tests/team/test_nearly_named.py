@@ -152,6 +152,41 @@ def test_what_nobody_would_take_for_a_rule_is_not_told(root, capsys, name):
     assert told(capsys, root) == (0, [])
 
 
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [
+        ("teal.build.tml", "teal.build.toml"),
+        ("deep/teal.Car.TOML", "teal.car.toml"),
+        ("teal.evnet.toml", "teal.event.toml"),
+        ("teal.parts.toml.txt", "teal.parts.toml"),
+        ("a\x1b[31m::error::.bulid.toml", "a\\x1b[31m"),
+    ],
+)
+def test_a_file_whose_name_is_near_a_kind_is_told(root, capsys, name, meant):
+    put(root, name, "x = 1")
+    for given in (root, root / name):
+        code, (line,) = told(capsys, given)
+        assert code == 1
+        assert f'is not read, because of its name; did you mean "{meant}' in line
+        assert line.isprintable()
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["teal.toml", "teal.may.toml", "build.toml", ".teal.bulid.toml", ".old/teal.bulid.toml"],
+)
+def test_a_file_whose_name_is_near_none_is_not_opened(root, capsys, name):
+    build = (root / "heron-quarry.build.toml").read_text(encoding="utf-8")
+    path = put(root, name, build)
+    path.chmod(0)
+    assert told(capsys, root) == (0, [])
+
+
+def test_one_that_is_named_all_the_same_is_refused_with_the_names_that_are_read(root, capsys):
+    assert main(["inspect", str(put(root, "teal.toml"))]) == 2
+    assert "is not read: a file's name ends in" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("name", ["Rules/ours/small.toml", "rules/small.TOML", "Buildlint.toml"])
 def test_a_commit_of_one_is_told(root, capsys, monkeypatch, name):
     def git(*words: str) -> None:
