@@ -218,7 +218,15 @@ def _force(damper: Damper, condition: str, ceiling_speed: float, fastest: float)
         speeds.add(ceiling_speed)
     across = np.array(sorted(speeds))
     forces = flow.force(
-        across, bore, shaft, holes, thickness, viscosity, density, taper_to=damper.taper_to
+        across,
+        bore,
+        shaft,
+        holes,
+        thickness,
+        viscosity,
+        density,
+        taper_to=damper.taper_to,
+        chamfer=damper.chamfer,
     )
     points = zip(across.tolist(), np.minimum(forces, ceiling).tolist(), strict=True)
     return ForceCurve(condition, tuple(points), ceiling_speed, ceiling)

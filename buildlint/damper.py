@@ -53,6 +53,7 @@ class Damper:
     piston_thickness: float | None = None
     holes: tuple[tuple[int, float], ...] | None = None  # (how many, diameter)
     taper_to: float | None = None
+    chamfer: float | None = None  # of the holes, at each face
     bladder_into_body: float | None = None
     bladder_into_cap: float | None = None
 
@@ -201,6 +202,7 @@ KEYS_OF_PART: dict[str, dict[str, str]] = {
         "piston_diameter": "diameter",
         "piston_thickness": "thickness",
         "taper_to": "taper_to",
+        "chamfer": "chamfer",
     },
     "bladder": {"bladder_into_body": "into_body", "bladder_into_cap": "into_cap"},
     "oil": {"density": "density", "expansion": "expansion"},

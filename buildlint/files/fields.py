@@ -37,6 +37,7 @@ class Quantity:
     piston = Annotated[Reading, Kind("length", "15.9 mm", "0.02 mm", "3 mm", "60 mm")]
     thickness = Annotated[Reading, Kind("length", "2.5 mm", "0.1 mm", "0.3 mm", "20 mm")]
     hole = Annotated[Reading, Kind("length", "1.6 mm", "0.02 mm", "0.1 mm", "10 mm")]
+    chamfer = Annotated[Reading, Kind("length", "0.2 mm", "0.05 mm", "0 mm", "5 mm")]
     stroke = Annotated[Reading, Kind("length", "30 mm", "0.1 mm", "3 mm", "150 mm")]
     body_length = Annotated[Reading, Kind("length", "52 mm", "0.1 mm", "10 mm", "250 mm")]
     volume = Annotated[Reading, Kind("volume", "9 ml", "10 %", "0 ml", "200 ml", True)]

@@ -115,11 +115,24 @@ class Piston(Part):
         description="Number and size of its holes; several sizes are joined with +."
     )
     taper_to: Quantity.hole | None = Field(
-        default=None, description="Size of the holes at the other face, where they taper."
+        default=None,
+        description="Size of the holes at the face towards the oil below the piston, through which "
+        "the oil comes in as the shaft goes out, where they taper; holes is then their size at the "
+        "other face.",
+    )
+    chamfer: Quantity.chamfer | None = Field(
+        default=None,
+        description="Width of the broken edge of the holes, at each face; left out, sharp edges.",
     )
 
     def complaints(self) -> Iterator[Complaint]:
-        """The holes leave something of the piston."""
+        """The holes and their edges leave something of the piston."""
+        if self.chamfer and self.thickness and self.chamfer.high * 2.0 >= self.thickness.low:
+            message = (
+                f"broken edges of {shown(self.chamfer.text)} at each face leave nothing of a "
+                f"piston {shown(self.thickness.text)} thick"
+            )
+            yield ("chamfer",), Mistake("file/out-of-range", message)
         if self.holes is None or self.diameter is None:
             return
         open_area = sum(count * circle_area(size.low) for count, size in self.holes.groups)

@@ -3,10 +3,10 @@
 - `displacement`: areas, the oil the shaft moves, hold-back, the room in a bladder
 - `oil`: growth with heat, viscosity and density with temperature, units, blends
 - `gas`: pressure of the atmosphere, trapped and dissolved air
-- `flow`: damping, force, and the speeds at which the character of the flow changes
+- `flow`: damping, force, and the speeds at which the character of the flow changes; `holes`: what
+  its formulas are made with
 - `spring`: rate and solid length of a coil spring
 - `ride`: what the wheel feels of a damper and spring
-- `uncertainty`: readings' tolerances combined
 
 Every function is pure, takes numbers or numpy arrays whose shapes broadcast, all in SI units, and
 names its source. It returns a float where all it is given are floats, else an array; nan where an

@@ -353,9 +353,14 @@ WARM_TOO = {"hottest": 298.15}
         ("bench", {"holes": (EIGHT,)}, approx(77.474, abs=5e-4)),
         # holes of two sizes share the pressure, their conductances add: 1/(1/45.959 + 1/77.474)
         ("bench", {"holes": (FOUR, EIGHT)}, approx(28.8466, abs=5e-4)),
-        # 1.8 to 1.6 mm counts along the hole and not at its ends: L times 1.271484, the ends
-        # 3 pi 1.8/16 = 1.060288 mm as they are: 45.959 * (2.5 * 1.271484 + 1.060288)/3.560288
-        ("bench", {"taper_to": 1.6e-3}, approx(54.720, abs=1e-3)),
+        # 1.8 to 1.6 mm: L times 1.271484, half of the ends 3 pi 1.8/16 = 1.060288 mm at each face:
+        # 45.959 * (2.5 * 1.271484 + 1.060288 * (1 + (1.8/1.6)^3)/2)/3.560288
+        ("bench", {"taper_to": 1.6e-3}, approx(57.621, abs=1e-3)),
+        # derived: one piston, written either way round
+        ("bench", {"taper_to": 1.4e-3}, approx(75.87, abs=5e-3)),
+        ("bench", {"holes": ((4, 1.4e-3),), "taper_to": 1.8e-3}, approx(75.87, abs=5e-3)),
+        # broken edges of 0.3 mm: 45.959 * (2.5 - 2 * 0.85 * 0.3 + 1.060288)/3.560288
+        ("bench", {"chamfer": 0.3e-3}, approx(39.375, abs=1e-3)),
         # mu = nu rho: at 0 degC nu is 1.7147 times, rho 1/(1 - 9.6e-4 * 25) = 1.024590 times
         ("cold", {"coldest": 273.15}, approx(80.745, rel=5e-4)),
     ],

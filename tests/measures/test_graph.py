@@ -237,7 +237,8 @@ def test_a_measure_speaks_only_of_dampers_that_have_what_it_is_about(name, readi
 # What a team may give alike, whatever a rule says of it then.
 ALIKE = [
     "bore stroke body_length shaft_diameter piston_diameter largest_piston piston_thickness "
-    "hold_back limiter collar length free_length solid_length seat_gap wire mean_diameter taper_to",
+    "hold_back limiter collar length free_length solid_length seat_gap wire mean_diameter taper_to "
+    "chamfer",
     "viscosity_given_at second_viscosity_at bench_temperature coldest hottest",
     "oil_volume gas_volume bladder_into_body bladder_into_cap air",
     "bench_altitude event_altitude highest",
@@ -250,6 +251,7 @@ FULL: dict[str, Any] = {
     "second_viscosity": 200e-6,
     "second_viscosity_at": 320.0,
     "taper_to": 1.5e-3,
+    "chamfer": 0.2e-3,
     "largest_piston": 16e-3,
     "body_length": 50e-3,
     "length": 0.1,

@@ -30,6 +30,7 @@ LENGTHS = {
     "diameter": (0.5e-3, 3e-3),
     "other_diameter": (0.5e-3, 3e-3),
     "taper_to": (0.5e-3, 3e-3),
+    "chamfer": (0.0, 0.5e-3),
     "piston_diameter": (0.010, 0.020),
     "clearance": (0.0, 2e-4),
     "thickness": (1e-3, 5e-3),
@@ -157,7 +158,7 @@ def test_a_reading_that_is_missing_gives_nan(name: str) -> None:
     parameters = list(inspect.signature(formula).parameters)
     arguments = [drawn(np.random.default_rng(22), p, (), 0.0) for p in parameters]
     for number, parameter in enumerate(parameters):
-        if parameter not in ("eccentric", "taper_to"):  # a taper of nan is none
+        if parameter not in ("eccentric", "taper_to", "chamfer"):  # of nan there is none
             missing = list(arguments)
             missing[number] = each(arguments[number], lambda _: math.nan)
             assert math.isnan(formula(*missing)), parameter

@@ -117,6 +117,8 @@ def _piston(team: Team, damper: Damper) -> Iterator[str]:
         yield f"holes {' + '.join(groups)}"
     if damper.taper_to is not None:
         yield _said(damper, "tapering to %s", "taper_to", "mm")
+    if damper.chamfer is not None:
+        yield _said(damper, "edges broken by %s", "chamfer", "mm")
     yield _said(damper, "diameter %s", "piston_diameter", "mm")
     yield _said(damper, "%s thick", "piston_thickness", "mm")
 
