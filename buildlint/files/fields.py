@@ -65,7 +65,7 @@ class Quantity:
     rebound = Annotated[Reading, Kind("share", "60 %", "3 %", "0 %", "100 %")]
     density = Annotated[Reading, Kind("density", "0.968 g/cm^3", "0.5 %", "0.5 g/ml", "2 g/ml")]
     # more than metal grows: that more warmth is more room needed is taken for granted in bounds
-    expansion = Annotated[Reading, Kind("expansion", "9.6e-4 1/K", "3 %", "1e-4 1/K", "5e-3 1/K")]
+    expansion = Annotated[Reading, Kind("expansion", "9.7e-4 1/K", "3 %", "1e-4 1/K", "5e-3 1/K")]
     spring_rate = Annotated[
         Reading, Kind("spring rate", "0.85 N/mm", "5 %", "0.01 N/mm", "50 N/mm")
     ]

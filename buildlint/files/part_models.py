@@ -199,7 +199,9 @@ class Spring(Part):
     )
     coils: Quantity.coils | None = Field(default=None, description="Number of coils that work.")
     shear_modulus: Quantity.stiffness | None = Field(
-        default=None, description="Shear modulus of the wire; left out, that of music wire."
+        default=None,
+        description="Shear modulus of the wire; left out, 81.5 GPa, 6 % less to 2 % more, which no "
+        "stainless wire has.",
     )
 
     def complaints(self) -> Iterator[Complaint]:

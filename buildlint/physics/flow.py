@@ -6,8 +6,9 @@ In a hole the pressure drops by
 
 Hagen and Poiseuille in its length L, Sampson's loss at its ends, and a kinetic loss. The first
 two make the damping c, the last the coefficient q of force = c v + q v |v|. The flow is laminar at
-every speed a damper sees; above about 1 m/s the oil may also shear-thin (from memory, no source at
-hand), so call figures there indicative.
+every speed a damper sees. The oil is Newtonian up to 1000 cSt and a shear rate of about 10,000 1/s
+(Handbook of Rheological Additives, 7.21); above 2 m/s, and for 1000 cSt and thicker, it may also
+shear-thin (not checked against a source): call figures there indicative.
 
 `holes` is a sequence of (count, diameter), one for each size. Each may be an array, one number for
 each damper; a size whose count is 0 is not there, whatever its diameter, so that dampers with
