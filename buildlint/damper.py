@@ -131,6 +131,13 @@ class Damper:
         return self.style == "bladder" and self.arrive_by == "air"
 
     @property
+    def gas_over_bladder(self) -> bool | None:
+        """Whether a sealed cap holds gas over a bladder; None where the cap is not known."""
+        if self.style != "bladder":
+            return False
+        return None if self.cap is None else self.cap == "sealed"
+
+    @property
     def sprung(self) -> bool:
         """Whether the build says anything of a spring or its collar."""
         return self.spring is not None or self.collar is not None

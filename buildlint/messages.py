@@ -108,12 +108,8 @@ def _window(judgement: Judgement, found: float, limit: str) -> str:
     )
 
 
-def _drift(judgement: Judgement, found: float, limit: str) -> str:
-    way = "thinner" if found < 0 else "thicker"
-    return (
-        f"the oil is {amount(abs(found), '1')} {way}{when(judgement.condition)} than at the "
-        f"bench, at most {limit.lstrip('-')} {way} is allowed"
-    )
+def _thinning(judgement: Judgement, found: float, limit: str) -> str:
+    return f"the oil is {amount(found, '1')} thicker when cold than when hot, at most {limit}"
 
 
 def _days(judgement: Judgement, found: float, limit: str) -> str:
@@ -146,7 +142,7 @@ def _two_apart(found: float, limit: str) -> str:
 # Figures that say more in a sentence of their own, where they fail.
 _WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
     "hold_back_window": _window,
-    "viscosity_drift": _drift,
+    "viscosity_spread": _thinning,
     "days_before_event": _days,
     "blend_disagreement": _blend,
     "rate_disagreement": _rate,

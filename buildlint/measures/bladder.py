@@ -75,6 +75,18 @@ def _use(need: Values, room: Values) -> Values:
     return np.where(room > 0.0, need / room, np.where(np.isnan(room), np.nan, without))
 
 
+@refuses(
+    lambda bore, shaft_diameter: shaft_diameter >= bore,
+    "the shaft, {shaft_diameter}, is not thinner than the bore, {bore}",
+)
+def void_stroke(
+    bore: Values, shaft_diameter: Values, room_into_cap: Values, into_cap_need: Values
+) -> Values:
+    """How far the shaft moves slack on the way back once the oil has cavitated, at most (m)."""
+    needed = np.maximum(into_cap_need, 0.0)
+    return shape.void_stroke(bore, shaft_diameter, room_into_cap, needed)
+
+
 @at_every_condition
 def smallest_hold_back(
     shaft_diameter: Values,

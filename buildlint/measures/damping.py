@@ -58,11 +58,9 @@ def viscosity(
     return liquid.viscosity_at(viscosity_given, viscosity_given_at, temperature, viscosity_slope)
 
 
-def viscosity_drift(
-    viscosity_slope: Values, temperature: Values, bench_temperature: Values
-) -> Values:
-    """Viscosity at the condition over that at the bench, less one."""
-    return liquid.viscosity_at(1.0, bench_temperature, temperature, viscosity_slope) - 1.0
+def viscosity_spread(viscosity_slope: Values, coldest: Values, hottest: Values) -> Values:
+    """Viscosity of the oil at its coldest over that at its hottest, less one."""
+    return liquid.viscosity_at(1.0, hottest, coldest, viscosity_slope) - 1.0
 
 
 def blend_disagreement(

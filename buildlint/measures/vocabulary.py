@@ -215,10 +215,12 @@ _LINES = (
         "hold_back",
         "absolute pressure over the bladder, sealed and fully in",
         "absolute pressure over the bladder",
-        only=("cap", "sealed"),
+        only=("gas_over_bladder", True),
     ),
     Measure("viscosity", "cSt", "oil", "viscosity at the condition"),
-    Measure("viscosity_drift", "1", "oil", "drift of the viscosity from the bench"),
+    Measure(
+        "viscosity_spread", "1", "oil", "thickening of the oil from its hottest to its coldest"
+    ),
     Measure(
         "emulsion_use",
         "1",
@@ -247,7 +249,20 @@ _LINES = (
         only=("passes_height", True),
     ),
     Measure("damping_ratio", "1", "oil", "damping over critical damping", "damping ratio"),
-    Measure("cavitation_speed", "m/s", "oil", "shaft speed going in at which the damper cavitates"),
+    Measure(
+        "cavitation_speed",
+        "m/s",
+        "oil",
+        "shaft speed going in from which the oil can cavitate",
+    ),
+    Measure(
+        "void_stroke",
+        "mm",
+        "hold_back",
+        "slack on the way back once the oil has cavitated, at most",
+        floor=0.0,
+        only=("style", "bladder"),
+    ),
     Measure(
         "pack_speed",
         "m/s",

@@ -172,6 +172,13 @@ def test_at_the_bench_a_bladder_needs_what_the_shaft_displaces(hold_back, into_c
             {**_sealed(1000), "air": 100e-9, **HIGH},
             approx(346.357, abs=2e-3),
         ),
+        # what is left of the room of 460 mm^3, over the area between 16 and 3.5 mm, 191.441 mm^2;
+        # under a sealed cap no more than its gas, and nothing where all is needed
+        ("void_stroke", "bench", {"bladder_into_cap": 460e-9}, approx(363.789 / 191.441, rel=1e-5)),
+        ("void_stroke", "hot", {}, approx(163.705 / 191.441, rel=1e-5)),
+        ("void_stroke", "cold", {}, approx(500 / 191.441, rel=1e-5)),
+        ("void_stroke", "bench", _sealed(200), approx(103.789 / 191.441, rel=1e-5)),
+        ("void_stroke", "hot", {"bladder_into_cap": 300e-9}, 0.0),
         # use is need over room; under a sealed cap over the lesser of bladder and gas
         ("into_cap_use", "hot", {}, approx(336.295 / 500, rel=1e-5)),
         ("into_body_use", "cold", {}, approx(432.507 / 400, rel=1e-5)),
@@ -299,15 +306,20 @@ def test_a_slope_is_that_of_two_points_where_both_are_whole(given, slope):
 @pytest.mark.parametrize(
     ("measure", "condition", "readings", "expected"),
     [
-        # the law above: from 25 to 0 degC 100 becomes 171.47; from 40 (75.41) to 10 (136.63)
-        ("viscosity_drift", "cold", {"coldest": 273.15}, approx(0.7147, abs=5e-4)),
+        # the law above: at 40 degC 100 cSt are 75.41, at 10 136.63, at 0 171.47
         (
-            "viscosity_drift",
-            "cold",
-            {"coldest": 283.15, "bench_temperature": 313.15},
-            approx(0.8118, abs=5e-4),
+            "viscosity_spread",
+            "bench",
+            {"coldest": 283.15, "hottest": 313.15},
+            approx(136.63 / 75.41 - 1.0, abs=5e-4),
         ),
-        ("viscosity_drift", "bench", {}, 0.0),
+        (
+            "viscosity_spread",
+            "bench",
+            {"coldest": 273.15, "hottest": 298.15, "bench_temperature": 313.15},
+            approx(0.7147, abs=5e-4),
+        ),
+        ("viscosity_spread", "bench", {"coldest": 298.15, "hottest": 298.15}, 0.0),
         # half of 450 and half of 600 make sqrt(450 * 600) = 519.615; stated 550: + 5.848 %
         (
             "blend_disagreement",
@@ -647,7 +659,7 @@ def test_a_reading_that_was_refused_is_missing_even_where_it_may_be_left_out():
 
 
 # Besides needs and uses.
-FROM_NOTHING = {"spring_slack", "sag", "sag_share"}
+FROM_NOTHING = {"spring_slack", "sag", "sag_share", "void_stroke"}
 
 
 @pytest.mark.parametrize("name", MEASURES)

@@ -46,11 +46,11 @@ PROMISED = """
     largest_hold_back piston_clearance spring_rate wheel_rate ride_frequency coil_gap spring_slack
     days_before_event steps_missing label_agrees into_body_need into_cap_need into_body_use
     into_cap_use cap_pressure viscosity damping damping_ratio cavitation_speed pack_speed
-    viscosity_drift damping_balance frequency_balance hold_back_window
+    viscosity_spread damping_balance frequency_balance hold_back_window void_stroke
 """
 OF_A_CONDITION = """
     into_body_need into_cap_need into_body_use into_cap_use cap_pressure viscosity damping
-    damping_ratio cavitation_speed pack_speed viscosity_drift damping_balance
+    damping_ratio cavitation_speed pack_speed void_stroke damping_balance
 """
 
 
@@ -208,6 +208,8 @@ def test_what_is_missing_of_several_dampers_is_said_once_or_with_its_end():
         ("blend_disagreement", {"blend_viscosity": 400e-6}, True),
         ("cap_pressure", {"cap": "sealed"}, True),
         ("cap_pressure", {"cap": "vented"}, False),
+        ("cap_pressure", {"cap": "sealed", "style": "emulsion"}, False),
+        ("void_stroke", {"style": "emulsion"}, False),
         ("cap_pressure", {"cap": None}, True),  # it may be sealed
         *((name, {}, True) for name in ("into_cap_use", "hold_back_window", "bladder")),
         *(

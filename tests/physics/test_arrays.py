@@ -50,6 +50,7 @@ VOLUMES = {
     "air_change": (-5e-7, 5e-7),
     "room_into_body": (0.0, 1e-6),
     "room_into_cap": (0.0, 1e-6),
+    "into_cap_need": (0.0, 1e-6),
     "air": (0.0, 1e-6),
     "gas_volume": (1e-7, 1e-6),
     "taken": (-1e-6, 1e-6),

@@ -173,3 +173,19 @@ def test_shapes_and_strokes_that_cannot_be_give_nan() -> None:
     assert math.isnan(displacement.smallest_hold_back(SHAFT, -30 * MM, 1e-7, 0.0, 0.0))
     assert math.isnan(displacement.frustum_volume(0.0, 5 * MM, 4 * MM))
     assert math.isnan(displacement.frustum_volume(7 * MM, 5 * MM, -4 * MM))
+
+
+@pytest.mark.parametrize(("room", "need", "expected"), [(250, 40, 1.1), (460, 60, 2.1)])
+def test_the_slack_after_cavitation_is_what_is_left_of_the_room(
+    room: float, need: float, expected: float
+) -> None:
+    # Derived: 1.1 to 2.1 mm for rooms of 250 and 460 mm^3 less a need of 40 and 60.
+    slack = displacement.void_stroke(0.016, 0.0035, room * 1e-9, need * 1e-9)
+    assert slack * 1e3 == pytest.approx(expected, abs=0.05)
+    assert displacement.void_stroke(0.016, 0.0035, need * 1e-9, room * 1e-9) == 0.0
+
+
+def test_slack_of_no_room_or_no_bore_gives_nan() -> None:
+    assert math.isnan(displacement.void_stroke(0.016, 0.0035, -1e-9, 0.0))
+    assert math.isnan(displacement.void_stroke(0.016, 0.0035, 1e-9, -1e-9))
+    assert math.isnan(displacement.void_stroke(0.0035, 0.016, 1e-9, 0.0))
