@@ -7,7 +7,7 @@ import datetime
 import os
 import pickle
 from itertools import permutations
-from math import sqrt
+from math import pi, sqrt
 from pathlib import Path
 from typing import Any
 
@@ -1016,3 +1016,24 @@ def test_a_team_is_no_path(tmp_path):
     root = repository(tmp_path)
     with pytest.raises(TypeError, match=r"^a team is what load_team gives$"):
         inspect_build(table(root), root)
+
+
+@pytest.mark.parametrize(
+    "build", ["bad/bladder.into-cap-room", "should/bladder.into-cap-room.borderline"]
+)
+def test_what_the_rebound_shows_is_no_second_finding_on_a_full_cap(build: str):
+    examples = Path(__file__).parent.parent / "examples"
+    found = inspect_team([examples / f"{build}.build.toml"])
+    rebound = [f for f in found.findings if f.measure == "rebound_use"]
+    assert "bladder/into-cap-room" in {f.rule for f in found.findings}
+    assert [f.verdict for f in rebound] == []
+
+
+def test_what_the_rebound_shows_is_a_finding_where_the_cap_would_hold():
+    """Area times 72 % of 34 mm, and 10.7 ml that grow by beta less three alpha, in 460 mm^3."""
+    examples = Path(__file__).parent.parent / "examples"
+    found = inspect_team([examples / "should/bladder.rebound-room.build.toml"])
+    (finding,) = (f for f in found.findings if f.measure == "rebound_use")
+    need = pi / 4 * 3.5**2 * 0.72 * 34 + 10_700 * (9.7e-4 - 3 * 23.6e-6) * 26
+    assert (finding.subject, finding.verdict, finding.condition) == ("rear", "fails", "hot")
+    assert finding.value == pytest.approx(need / 460, abs=1e-3)

@@ -132,6 +132,31 @@ def cap_pressure(
     return gas.sealed_pressure(bench_pressure, gas_volume, taken, bench_temperature, temperature)
 
 
+# --- where the bladder rests --------------------------------------------------------------------
+
+
+def neutral_point(rebound: Values, travel: Values, hold_back: Values) -> Values:
+    """Where the bladder rests, from fully in: the rebound proves it, friction may hide some (m)."""
+    return shape.neutral_point(rebound, travel, hold_back)
+
+
+def sealed_in(shaft_diameter: Values, rebound: Values, travel: Values, hold_back: Values) -> Values:
+    """Oil sealed in beyond what the hold-back says (m^3); below nothing: drag, a leak, or air."""
+    return shape.sealed_in(shaft_diameter, rebound, travel, hold_back)
+
+
+def rebound_use(
+    shaft_diameter: Values,
+    neutral_point: Values,
+    growth: Values,
+    air_change: Values,
+    room_into_cap: Values,
+) -> Values:
+    """Use of the room into the cap, fully in, from where the rebound says that it rests."""
+    need = shape.swing_into_cap(shaft_diameter, neutral_point, growth, air_change)
+    return _use(need, room_into_cap)
+
+
 # --- on the way to the event ---------------------------------------------------------------------
 
 

@@ -19,7 +19,8 @@ class Measure:
     the figure never goes below: a need is never less than nothing. `only` says of which dampers it
     speaks at all; `of` is, for a measure of the whole car, the damper's measure whose mean at the
     front is divided by that at the rear. `after_journey` marks what has no meaning at the bench.
-    `why_not` names what says in words why it is not so.
+    `why_not` names what says in words why it is not so. `follows` is another measure: where
+    a must on that one fails or is borderline, a should on this one says no more.
     """
 
     name: str
@@ -32,6 +33,7 @@ class Measure:
     of: str = ""
     after_journey: bool = False
     why_not: str = ""
+    follows: str = ""
 
     @property
     def in_words(self) -> str:
@@ -98,6 +100,20 @@ _LINES = (
         "mm",
         "hold_back",
         "largest less smallest hold-back",
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "neutral_point",
+        "mm",
+        "rebound",
+        "where the bladder rests, from fully in, by the rebound",
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "sealed_in",
+        "mm^3",
+        "rebound",
+        "oil sealed in beyond what the hold-back says, by the rebound",
         only=("style", "bladder"),
     ),
     Measure("piston_clearance", "mm", "piston", "bore less piston"),
@@ -208,6 +224,16 @@ _LINES = (
         "use of the bladder's room into the cap",
         floor=0.0,
         only=("style", "bladder"),
+    ),
+    Measure(
+        "rebound_use",
+        "1",
+        "rebound",
+        "use of the bladder's room into the cap, from where the rebound says that it rests",
+        "use of the bladder's room into the cap by the rebound",
+        floor=0.0,
+        only=("style", "bladder"),
+        follows="into_cap_use",
     ),
     Measure(
         "cap_pressure",

@@ -172,6 +172,17 @@ def test_at_the_bench_a_bladder_needs_what_the_shaft_displaces(hold_back, into_c
             {**_sealed(1000), "air": 100e-9, **HIGH},
             approx(346.357, abs=2e-3),
         ),
+        # back by 55 % of 30 mm: the bladder rests at 16.5 mm, not at 10, and 6.5 mm of shaft more
+        # oil is in it; friction only ever hides some
+        ("neutral_point", "bench", {"rebound": 0.55}, approx(16.5)),
+        ("neutral_point", "bench", {"rebound": 0.30}, approx(10.0)),
+        ("neutral_point", "bench", {"rebound": 0.55, "limiter": 2e-3}, approx(15.4)),
+        ("sealed_in", "bench", {"rebound": 0.55}, approx(A_S * 6.5)),
+        ("sealed_in", "bench", {"rebound": 0.30}, approx(-A_S)),
+        ("rebound_use", "bench", {"rebound": 0.55}, approx(A_S * 16.5 / 500)),
+        ("rebound_use", "hot", {"rebound": 0.55}, approx((A_S * 16.5 + GROWTH) / 500)),
+        ("rebound_use", "hot", {"rebound": 0.30}, approx(336.295 / 500, rel=1e-5)),
+        ("rebound_use", "cold", {"rebound": 0.30}, 0.0),
         # what is left of the room of 460 mm^3, over the area between 16 and 3.5 mm, 191.441 mm^2;
         # under a sealed cap no more than its gas, and nothing where all is needed
         ("void_stroke", "bench", {"bladder_into_cap": 460e-9}, approx(363.789 / 191.441, rel=1e-5)),

@@ -78,6 +78,7 @@ OTHERS = {
     "shares": (0.0, 5.0),
     "count": (1.0, 9.0),
     "loss": (0.0, 2.25),
+    "rebound": (0.0, 1.0),
     "flow": (-1e-4, 1e-4),
     "speed": (-5.0, 5.0),
     "pressure_drop": (-1e5, 1e5),
