@@ -123,6 +123,11 @@ class Rule(Asks):
         """Return the keys of a rule's file: its name says the id."""
         return [each for each in super().known_keys() if each not in ("id", "path")]
 
+    @property
+    def group(self) -> str:
+        """The group that its id begins with."""
+        return self.id.rpartition("/")[0]
+
     @cached_property
     def asking(self) -> Asking:
         """What it asks in SI, and what is wrong with it."""
