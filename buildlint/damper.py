@@ -54,6 +54,7 @@ class Damper:
     holes: tuple[tuple[int, float], ...] | None = None  # (how many, diameter)
     taper_to: float | None = None
     chamfer: float | None = None  # of the holes, at each face
+    bladder_bore: float | None = None  # of the bodies that it is made for
     bladder_into_body: float | None = None
     bladder_into_cap: float | None = None
 
@@ -148,6 +149,11 @@ class Damper:
         return self.style == "bladder" and self.arrive_by == "road" and self.highest is not None
 
     @property
+    def bladder_has_bore(self) -> bool:
+        """Whether it has a bladder that says for which bore it is made."""
+        return self.style == "bladder" and self.bladder_bore is not None
+
+    @property
     def piston_is_limited(self) -> bool:
         """Whether the body says which piston is the largest that it takes."""
         return self.largest_piston is not None
@@ -211,7 +217,11 @@ KEYS_OF_PART: dict[str, dict[str, str]] = {
         "taper_to": "taper_to",
         "chamfer": "chamfer",
     },
-    "bladder": {"bladder_into_body": "into_body", "bladder_into_cap": "into_cap"},
+    "bladder": {
+        "bladder_bore": "bore",
+        "bladder_into_body": "into_body",
+        "bladder_into_cap": "into_cap",
+    },
     "oil": {"density": "density", "expansion": "expansion"},
     "spring": {
         "spring_rate": "rate",

@@ -135,6 +135,15 @@ def _rate(judgement: Judgement, found: float, limit: str) -> str:
     )
 
 
+def _bore(judgement: Judgement, found: float, limit: str) -> str:
+    damper = judgement.dampers[0]
+    made_for, bore = damper.bladder_bore or 0.0, damper.bore or 0.0
+    return (
+        f"the bladder is made for a bore of {amount(made_for, 'mm')}, the body's is "
+        f"{amount(bore, 'mm')}: {amount(abs(found), 'mm')} apart, at most {limit.lstrip('-')}"
+    )
+
+
 def _two_apart(found: float, limit: str) -> str:
     return f"{amount(abs(found), '1')} apart, at most {limit.lstrip('-')}"
 
@@ -146,6 +155,7 @@ _WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
     "days_before_event": _days,
     "blend_disagreement": _blend,
     "rate_disagreement": _rate,
+    "bladder_bore_off": _bore,
 }
 
 

@@ -152,7 +152,8 @@ def hold_back(end: str, reading: str) -> dict[str, str]:
 
 def test_6_4_mm_on_a_long_front_and_9_5_mm_on_a_rear_are_usual(tmp_path):
     """The sound repository: 6.4 mm in a body of 52 mm, 9.5 mm in one of 61 mm."""
-    assert found(tmp_path, "hold-back/by-body-length") == []
+    assert found(tmp_path / "a", "hold-back/by-body-length") == []
+    assert found(tmp_path / "b", "hold-back/rear-by-length") == []
 
 
 def test_none_on_a_short_front_is_usual(tmp_path):
@@ -163,7 +164,8 @@ def test_none_on_a_short_front_is_usual(tmp_path):
 
 @pytest.mark.parametrize("end", ["front", "rear"])
 def test_none_on_a_long_body_is_refused(tmp_path, end):
-    findings = found(tmp_path, "hold-back/by-body-length", build=hold_back(end, "0 mm"))
+    rule = {"front": "hold-back/by-body-length", "rear": "hold-back/rear-by-length"}[end]
+    findings = found(tmp_path, rule, build=hold_back(end, "0 mm"))
     assert [f.subject for f in findings] == [f"{end}.left", f"{end}.right"]
     assert {f.verdict for f in findings} == {"fails"}
 

@@ -167,6 +167,9 @@ class Bladder(Part):
 
     model_config = ConfigDict(title="Bladder")
 
+    bore: Quantity.bore | None = Field(
+        default=None, description="Bore of the bodies that it is made for."
+    )
     into_body: Quantity.room | None = Field(
         default=None,
         description="Volume that it can give down into the body, measured with a syringe.",

@@ -20,6 +20,11 @@ def piston_to_spare(largest_piston: Values, piston_diameter: Values) -> Values:
     return largest_piston - piston_diameter
 
 
+def bladder_bore_off(bladder_bore: Values, bore: Values) -> Values:
+    """Bore that the bladder is made for, less the body's (m)."""
+    return bladder_bore - bore
+
+
 def days_before_event(bench_on: Values, event_on: Values) -> Values:
     """Days from the bench to the event (s)."""
     return (event_on - bench_on) * 86400.0

@@ -126,6 +126,14 @@ _LINES = (
         "difference between the largest piston that fits and this one",
         only=("piston_is_limited", True),
     ),
+    Measure(
+        "bladder_bore_off",
+        "mm",
+        "bladder",
+        "bore that the bladder is made for, less the body's",
+        "difference between the bore that the bladder is made for and the body's",
+        only=("bladder_has_bore", True),
+    ),
     Measure("spring_rate", "N/mm", "spring", "spring rate, given or of the wire", "spring rate"),
     Measure(
         "rate_disagreement",

@@ -124,6 +124,8 @@ def _piston(team: Team, damper: Damper) -> Iterator[str]:
 
 
 def _bladder(team: Team, damper: Damper) -> Iterator[str]:
+    if damper.bladder_bore is not None:
+        yield _said(damper, "for a bore of %s", "bladder_bore", "mm")
     for name, way in (("bladder_into_body", "body"), ("bladder_into_cap", "cap")):
         rough = name in damper.estimates
         text = _said(damper, f"into the {way} %s", name, "mm^3", 3 if rough else 5)
