@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from buildlint.amounts import in_unit, unit_of
+from buildlint.amounts import apart_in_unit, in_unit, unit_of
 from buildlint.assembly import dampers
 from buildlint.damper import Damper
 from buildlint.files.models import Build
@@ -183,7 +183,8 @@ def _line(found: Judgement, worst: Mapping[tuple[str, str, str | None], Judgemen
             missing=found.missing,
             verdict=verdict,
         )
-    value, up, down = (in_unit(v, measure.unit) for v in (figure.value, figure.up, figure.down))
+    value = in_unit(figure.value, measure.unit)
+    up, down = (apart_in_unit(u, measure.unit) for u in (figure.up, figure.down))
     return FigureLine(
         subject,
         measure.name,

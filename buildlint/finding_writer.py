@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from buildlint.amounts import in_unit, unit_of
+from buildlint.amounts import apart_in_unit, in_unit, unit_of
 from buildlint.concession import Concession
 from buildlint.damper import Damper
 from buildlint.files.fault import Fault, with_keys
@@ -124,7 +124,7 @@ class FindingWriter:
         value = up = down = None
         if found is not None:
             value = in_unit(found.value, unit)
-            up, down = (in_unit(u, unit) for u in (found.up, found.down))
+            up, down = (apart_in_unit(u, unit) for u in (found.up, found.down))
         margin = judgement.margin
         return Finding(
             rule=rule.id,
@@ -145,7 +145,7 @@ class FindingWriter:
             uncertainty_down=down,
             unit=unit_of(unit),
             limit=limit_figures(judgement.ask, unit) if judgement.ask is not None else {},
-            margin=in_unit(margin, unit) if margin is not None else None,
+            margin=apart_in_unit(margin, unit) if margin is not None else None,
             sides=_sides(judgement),
             brief=brief(judgement),
             readings=readings_of(judgement),

@@ -113,8 +113,10 @@ def _thinning(judgement: Judgement, found: float, limit: str) -> str:
 
 
 def _days(judgement: Judgement, found: float, limit: str) -> str:
-    days = round(-in_unit(found, "day"))
-    return f"built {counted(days, 'day')} after the event"
+    days = round(in_unit(found, "day"))
+    if days > 0:
+        return f"built {counted(days, 'day')} before the event, at most {limit}"
+    return f"built {counted(-days, 'day')} after the event"
 
 
 def _blend(judgement: Judgement, found: float, limit: str) -> str:
@@ -161,7 +163,9 @@ _WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
 
 def _is_worded(judgement: Judgement, over: bool, limit: float) -> bool:
     """Say whether the sentence fits the limit: a team's own may ask for the other way."""
-    if judgement.measure.name in ("hold_back_window", "days_before_event"):
+    if judgement.measure.name == "days_before_event":
+        return over == (limit > 0.0)
+    if judgement.measure.name == "hold_back_window":
         return not over and limit <= 0.0
     return limit >= 0.0 if over else limit <= 0.0
 

@@ -134,6 +134,13 @@ _LINES = (
         "difference between the bore that the bladder is made for and the body's",
         only=("bladder_has_bore", True),
     ),
+    Measure(
+        "cap_over_body",
+        "1",
+        "bladder_into_cap",
+        "bladder's room into the cap as a share of that into the body",
+        only=("style", "bladder"),
+    ),
     Measure("spring_rate", "N/mm", "spring", "spring rate, given or of the wire", "spring rate"),
     Measure(
         "rate_disagreement",
@@ -184,6 +191,7 @@ _LINES = (
         "ride frequency of the front as a share of the rear's",
         of="ride_frequency",
     ),
+    Measure("bench_temperature", "degC", "bench_temperature", "temperature at the bench"),
     Measure(
         "days_before_event",
         "day",

@@ -565,6 +565,9 @@ def test_the_air_poured_in_takes_the_shaft_and_the_heat(condition, readings, exp
         ("piston_to_spare", {"largest_piston": 15.5e-3}, -0.4),
         ("piston_to_spare", {"largest_piston": 16e-3}, 0.1),
         ("bladder_bore_off", {"bladder_bore": 13e-3}, -3.0),
+        ("bench_temperature", {"bench_temperature": 289.15}, 16.0),
+        ("cap_over_body", {}, 1.25),
+        ("cap_over_body", {"bladder_into_body": 0.0}, inf),
         # 12 June less 5 June; a build after its event is below nothing
         ("days_before_event", {"bench_on": 739772.0, "event_on": 739779.0}, 7.0),
         ("days_before_event", {"bench_on": 739779.0, "event_on": 739772.0}, -7.0),

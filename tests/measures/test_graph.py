@@ -67,7 +67,20 @@ def test_every_measure_is_worked_out_looked_up_or_read(measure):
     assert measure.about in READINGS, "`about` is the reading that a finding points at"
     assert measure.means and measure.in_words
     assert not measure.of or measure.of in MEASURES
-    listed = {"mm", "mm^3", "cSt", "N s/m", "N/mm", "Hz", "m/s", "kPa", "g/cm^3", "1", "day", "h"}
+    listed = {
+        "mm",
+        "mm^3",
+        "cSt",
+        "N s/m",
+        "N/mm",
+        "Hz",
+        "m/s",
+        "kPa",
+        "g/cm^3",
+        "1",
+        "day",
+        "h",
+    } | {"degC"}
     assert measure.unit in listed | {"id", "yes", "step"}
     for condition in CONDITIONS:
         assert set(needs(measure.name, condition).readings) <= READINGS | LOOKUPS.keys()
