@@ -128,7 +128,7 @@ class FindingWriter:
         margin = judgement.margin
         return Finding(
             rule=rule.id,
-            title=rule.title,
+            title=rule.heading(judgement.verdict),
             level=rule.level,
             verdict=judgement.verdict,
             message=message(judgement),
@@ -182,7 +182,7 @@ class FindingWriter:
             fault = with_keys(fault)
         return Finding(
             rule=fault.rule,
-            title=rule.title if rule is not None else fault.rule,
+            title=rule.heading("fails") if rule is not None else fault.rule,
             level=rule.level if rule is not None else "must",
             verdict="fails",
             message=fault.message,

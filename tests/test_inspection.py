@@ -114,7 +114,7 @@ def test_a_finding_says_all_that_the_design_lists(tmp_path, monkeypatch):
     assert finding.keys == ("front", "right", "length")
     assert finding.limit == {"same_within": pytest.approx(0.5)}
     rule = load_rulebook()["pair/length"]
-    assert (finding.title, finding.cure, finding.caution) == (rule.title, rule.cure, rule.caution)
+    assert (finding.title, finding.cure, finding.caution) == (rule.fault, rule.cure, rule.caution)
     assert finding.file == "heron-quarry.build.toml"
     line = build_path(tmp_path).read_text(encoding="utf-8").splitlines()[finding.line - 1]
     assert line[finding.column - 1 : finding.end_column - 1] == '"106 mm"'

@@ -39,6 +39,10 @@ GROUPS = {
     "file",
 }
 
+# What a builder loses where a rule fails.
+COSTS = {"locks", "draws air", "unlike sides", "record"}
+COSTS |= {"slack", "leaks", "jams", "breaks", "rattles", "damping", "feel"}
+
 
 @EVERY
 def test_every_rule_is_whole(rule: Rule):
@@ -46,6 +50,9 @@ def test_every_rule_is_whole(rule: Rule):
     assert rule.id.split("/")[0] in GROUPS
     assert rule.level in ("must", "should")
     assert 10 <= len(rule.title) <= 65 and rule.title[0].isupper() and rule.title[-1] != "."
+    assert 10 <= len(rule.fault) <= 65 and rule.fault[0].isupper() and rule.fault[-1] != "."
+    assert rule.fault != rule.title
+    assert rule.costs in COSTS
     assert len(rule.source) >= 10
     assert len(rule.why.split()) >= 25, "why is a paragraph for someone at the bench"
     assert len(rule.cure.split()) >= 8
