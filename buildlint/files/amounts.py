@@ -9,6 +9,7 @@ from buildlint.files.units import dimension_of
 
 __all__ = [
     "amount",
+    "apart_in_unit",
     "decimals",
     "in_unit",
     "plain_number",
@@ -51,6 +52,17 @@ def in_unit(value: float, unit: str) -> float:
         return value
     size, zero = SIZES[dimension_of(unit)[0]][unit]
     return (value - zero) / size
+
+
+def apart_in_unit(value: float, unit: str) -> float:
+    """Bring how far two figures lie apart from SI into their unit: a degree is a degree.
+
+    >>> apart_in_unit(3.0, "degC"), round(apart_in_unit(0.001, "mm"), 6)
+    (3.0, 1.0)
+    """
+    if unit in ("1", "step"):
+        return value
+    return value / SIZES[dimension_of(unit)[0]][unit][0]
 
 
 def unit_of(unit: str) -> str | None:

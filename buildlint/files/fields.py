@@ -37,6 +37,7 @@ class Quantity:
     piston = Annotated[Reading, Kind("length", "15.9 mm", "0.02 mm", "3 mm", "60 mm")]
     thickness = Annotated[Reading, Kind("length", "2.5 mm", "0.1 mm", "0.3 mm", "20 mm")]
     hole = Annotated[Reading, Kind("length", "1.6 mm", "0.02 mm", "0.1 mm", "10 mm")]
+    chamfer = Annotated[Reading, Kind("length", "0.2 mm", "0.05 mm", "0 mm", "5 mm")]
     stroke = Annotated[Reading, Kind("length", "30 mm", "0.1 mm", "3 mm", "150 mm")]
     body_length = Annotated[Reading, Kind("length", "52 mm", "0.1 mm", "10 mm", "250 mm")]
     volume = Annotated[Reading, Kind("volume", "9 ml", "10 %", "0 ml", "200 ml", True)]
@@ -64,7 +65,7 @@ class Quantity:
     rebound = Annotated[Reading, Kind("share", "60 %", "3 %", "0 %", "100 %")]
     density = Annotated[Reading, Kind("density", "0.968 g/cm^3", "0.5 %", "0.5 g/ml", "2 g/ml")]
     # more than metal grows: that more warmth is more room needed is taken for granted in bounds
-    expansion = Annotated[Reading, Kind("expansion", "9.6e-4 1/K", "3 %", "1e-4 1/K", "5e-3 1/K")]
+    expansion = Annotated[Reading, Kind("expansion", "9.7e-4 1/K", "3 %", "1e-4 1/K", "5e-3 1/K")]
     spring_rate = Annotated[
         Reading, Kind("spring rate", "0.85 N/mm", "5 %", "0.01 N/mm", "50 N/mm")
     ]

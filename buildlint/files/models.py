@@ -65,7 +65,8 @@ class Event(Table):
     altitude: Quantity.altitude = Field(description="Altitude of the track above the sea.")
     coldest: Quantity.temperature = Field(description="The oil at its coldest.")
     hottest: Quantity.temperature = Field(
-        description="The oil at its hottest, no colder than the coldest."
+        description="The oil at its hottest, no colder than the coldest. A damper also warms by "
+        "its own work, by as much as a day's weather does: measure the body right after a run."
     )
     arrive_by: Literal["road", "air"] = Field(
         default="road", description="Whether the cars go there by road or by air."

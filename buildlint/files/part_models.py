@@ -115,11 +115,24 @@ class Piston(Part):
         description="Number and size of its holes; several sizes are joined with +."
     )
     taper_to: Quantity.hole | None = Field(
-        default=None, description="Size of the holes at the other face, where they taper."
+        default=None,
+        description="Size of the holes at the face towards the oil below the piston, through which "
+        "the oil comes in as the shaft goes out, where they taper; holes is then their size at the "
+        "other face.",
+    )
+    chamfer: Quantity.chamfer | None = Field(
+        default=None,
+        description="Width of the broken edge of the holes, at each face; left out, sharp edges.",
     )
 
     def complaints(self) -> Iterator[Complaint]:
-        """The holes leave something of the piston."""
+        """The holes and their edges leave something of the piston."""
+        if self.chamfer and self.thickness and self.chamfer.high * 2.0 >= self.thickness.low:
+            message = (
+                f"broken edges of {shown(self.chamfer.text)} at each face leave nothing of a "
+                f"piston {shown(self.thickness.text)} thick"
+            )
+            yield ("chamfer",), Mistake("file/out-of-range", message)
         if self.holes is None or self.diameter is None:
             return
         open_area = sum(count * circle_area(size.low) for count, size in self.holes.groups)
@@ -154,6 +167,9 @@ class Bladder(Part):
 
     model_config = ConfigDict(title="Bladder")
 
+    bore: Quantity.bore | None = Field(
+        default=None, description="Bore of the bodies that it is made for."
+    )
     into_body: Quantity.room | None = Field(
         default=None,
         description="Volume that it can give down into the body, measured with a syringe.",
@@ -186,7 +202,9 @@ class Spring(Part):
     )
     coils: Quantity.coils | None = Field(default=None, description="Number of coils that work.")
     shear_modulus: Quantity.stiffness | None = Field(
-        default=None, description="Shear modulus of the wire; left out, that of music wire."
+        default=None,
+        description="Shear modulus of the wire; left out, 81.5 GPa, 6 % less to 2 % more, which no "
+        "stainless wire has.",
     )
 
     def complaints(self) -> Iterator[Complaint]:

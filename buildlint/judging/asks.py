@@ -122,6 +122,8 @@ def _same_within(kind: str, given: str, measure: str) -> Ask:
             what = f"{measure} is a figure, not an id: give how much it may differ"
             raise Mistake("", what)
         return Ask(exactly=True, texts=texts)
+    if unit == "degC":
+        raise Mistake("", f"{measure} is one for the whole build: left and right share it")
     relative = given.endswith("%") and unit not in ("1", "id", "yes")
     limit = _read(given, "share") if relative else read_limit(given, measure)
     if limit < 0.0:

@@ -176,10 +176,21 @@ class _Search:
     def _chosen(self, kind: str, best: Sequence[tuple[str, list[str]]]) -> CureFigure | None:
         if not best:
             return None
-        named = ", ".join(f"{shown(ident)}{_then(broken)}" for ident, broken in best)
+        named = ", ".join(
+            f"{shown(ident)}{self._unsure(kind, ident)}{_then(broken)}" for ident, broken in best
+        )
         where = f" at the {self.end}"
         text = f"Holds with {kind}{where}: {named}.{self._label(kind)}"
         return CureFigure(kind, None, None, None, text, self.end, tuple(i for i, _ in best))
+
+    def _unsure(self, kind: str, ident: str) -> str:
+        """Say that it is not known whether a bladder fits, where either bore is not given."""
+        if kind != "bladder" or self.team is None:
+            return ""
+        bore = with_nothing_but(self.team, kind, ident).bladder_bore
+        if bore is not None and all(d.bore is not None for d in self.pair):
+            return ""
+        return " (see that it fits this bore)"
 
     def _label(self, *kinds: str) -> str:
         labelled = any(d.label is not None for d in self.pair)
@@ -231,7 +242,8 @@ class _Search:
         if not best:
             return None
         named = ", ".join(
-            f"{shown(idents[i][0])} with hold-back {amount(float(held[i]), 'mm')}{_then(breaks[i])}"
+            f"{shown(idents[i][0])} with hold-back {amount(float(held[i]), 'mm')}"
+            f"{self._unsure('bladder', idents[i][0])}{_then(breaks[i])}"
             for i in best
         )
         text = f"Holds with another bladder at the {self.end}: {named}."
@@ -389,7 +401,8 @@ class _Search:
             now, was = (self.judge.weigh(each, rule) for each in (whole if both else own))
             bad, checked, chance = self._here(now, count)
             was_bad, was_checked, _ = self._here(was, 1)
-            holds = ~bad & (checked >= was_checked)
+            # of a bladder whose bore is not given, the cure says that it may not fit
+            holds = ~bad & ((checked >= was_checked) | (rule.measure == "bladder_bore_off"))
             # a should is of no other end, and nothing else is turned for both
             if rule.level == "must" and "bench_temperature" in moved:
                 holds &= self._no_worse_elsewhere(now, was, count)

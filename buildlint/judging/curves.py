@@ -84,7 +84,7 @@ class Thinning:
 class ForceCurve:
     """Force against shaft speed at one condition; going in is above zero, going out below.
 
-    Past `speed` the damper cavitates going in: the force stays at `ceiling`.
+    Past `speed` the oil can cavitate going in: the force stays at `ceiling`.
     """
 
     condition: str
@@ -95,10 +95,11 @@ class ForceCurve:
 
 @dataclass(frozen=True, slots=True)
 class Forces:
-    """Force against shaft speed both ways, up to `fastest`."""
+    """Force against shaft speed both ways, up to `fastest`; past `rough` it is within 15 %."""
 
     curves: tuple[ForceCurve, ...]
     fastest: float
+    rough: float
     missing: tuple[str, ...] = ()
 
 
@@ -176,7 +177,7 @@ def thinning(damper: Damper) -> Thinning | Missing:
     return Thinning(tuple(zip(across, viscosities, strict=True)), marks)
 
 
-# The plot goes on so far past the speed at which the last condition cavitates, within these (m/s).
+# The plot goes on so far past the speed at which the oil can cavitate last, within these (m/s).
 _PAST_CEILING = 1.6
 _FASTEST = (0.2, 3.0)
 
@@ -197,7 +198,23 @@ def forces(damper: Damper) -> Forces | Missing:
     tenths = ceil(round(max(ceilings.values()) * _PAST_CEILING * 10.0, 6))
     fastest = min(max(tenths / 10.0, _FASTEST[0]), _FASTEST[1])
     curves = tuple(_force(damper, c, speed, fastest) for c, speed in ceilings.items())
-    return Forces(curves, fastest, _once(missing))
+    rough = min(_rough(damper, condition) for condition in ceilings)
+    return Forces(curves, fastest, rough, _once(missing))
+
+
+# Above this Reynolds number in the holes the model is within 15 % of flow solved on a mesh.
+_ROUGH = 5.0
+
+
+def _rough(damper: Damper, condition: str) -> float:
+    """Give the shaft speed past which the force is known less closely (m/s)."""
+    assert damper.bore is not None and damper.shaft_diameter is not None
+    assert damper.holes is not None
+    viscosity = value_of(damper, "viscosity", condition)
+    at_one = flow.reynolds(
+        1.0, damper.bore, damper.shaft_diameter, damper.holes, viscosity, damper.taper_to
+    )
+    return _ROUGH / float(at_one)
 
 
 def _force(damper: Damper, condition: str, ceiling_speed: float, fastest: float) -> ForceCurve:
@@ -218,7 +235,15 @@ def _force(damper: Damper, condition: str, ceiling_speed: float, fastest: float)
         speeds.add(ceiling_speed)
     across = np.array(sorted(speeds))
     forces = flow.force(
-        across, bore, shaft, holes, thickness, viscosity, density, taper_to=damper.taper_to
+        across,
+        bore,
+        shaft,
+        holes,
+        thickness,
+        viscosity,
+        density,
+        taper_to=damper.taper_to,
+        chamfer=damper.chamfer,
     )
     points = zip(across.tolist(), np.minimum(forces, ceiling).tolist(), strict=True)
     return ForceCurve(condition, tuple(points), ceiling_speed, ceiling)

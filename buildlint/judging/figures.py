@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import isfinite
 
-from buildlint.files.amounts import in_unit, unit_of
+from buildlint.files.amounts import apart_in_unit, in_unit, unit_of
 from buildlint.files.models import Build
 from buildlint.judging.finding import BADNESS, ReadingShare, Verdict
 from buildlint.judging.finding_writer import mistakes_in, readings_of
@@ -173,7 +173,8 @@ def _line(found: Judgement, worst: Mapping[tuple[str, str, str | None], Judgemen
             missing=found.missing,
             verdict=verdict,
         )
-    value, up, down = (in_unit(v, measure.unit) for v in (figure.value, figure.up, figure.down))
+    value = in_unit(figure.value, measure.unit)
+    up, down = (apart_in_unit(u, measure.unit) for u in (figure.up, figure.down))
     return FigureLine(
         subject,
         measure.name,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from buildlint.files.amounts import in_unit, unit_of
+from buildlint.files.amounts import apart_in_unit, in_unit, unit_of
 from buildlint.files.concession import Concession
 from buildlint.files.fault import Fault, with_keys
 from buildlint.files.models import Build
@@ -117,11 +117,11 @@ class FindingWriter:
         value = up = down = None
         if found is not None:
             value = in_unit(found.value, unit)
-            up, down = (in_unit(u, unit) for u in (found.up, found.down))
+            up, down = (apart_in_unit(u, unit) for u in (found.up, found.down))
         margin = judgement.margin
         return Finding(
             rule=rule.id,
-            title=rule.title,
+            title=rule.heading(judgement.verdict),
             level=rule.level,
             verdict=judgement.verdict,
             message=message(judgement),
@@ -138,7 +138,7 @@ class FindingWriter:
             uncertainty_down=down,
             unit=unit_of(unit),
             limit=limit_figures(judgement.ask, unit) if judgement.ask is not None else {},
-            margin=in_unit(margin, unit) if margin is not None else None,
+            margin=apart_in_unit(margin, unit) if margin is not None else None,
             sides=_sides(judgement),
             brief=brief(judgement),
             readings=readings_of(judgement),
@@ -175,7 +175,7 @@ class FindingWriter:
             fault = with_keys(fault)
         return Finding(
             rule=fault.rule,
-            title=rule.title if rule is not None else fault.rule,
+            title=rule.heading("fails") if rule is not None else fault.rule,
             level=rule.level if rule is not None else "must",
             verdict="fails",
             message=fault.message,

@@ -145,9 +145,18 @@ class Inspector:
             if not judgement.rule.compares_sides and self.leaves.of(judgement, build) is None
             for damper in judgement.dampers
         }
+        followed = {
+            (judgement.measure.name, damper.corner)
+            for judgement in judgements
+            if judgement.rule.level == "must" and judgement.verdict in ("fails", "borderline")
+            for damper in judgement.dampers
+        }
         for judgement in judgements:
-            about, rule = judgement.measure.about, judgement.rule
-            follows = all((about, damper.corner) in at_fault for damper in judgement.dampers)
+            measure, rule = judgement.measure, judgement.rule
+            follows = all(
+                (measure.about, d.corner) in at_fault or (measure.follows, d.corner) in followed
+                for d in judgement.dampers
+            )
             fails = rule.level == "should" and judgement.verdict == "fails"
             if not (fails and follows and not rule.compares_sides):
                 yield judgement

@@ -109,17 +109,15 @@ def _window(judgement: Judgement, found: float, limit: str) -> str:
     )
 
 
-def _drift(judgement: Judgement, found: float, limit: str) -> str:
-    way = "thinner" if found < 0 else "thicker"
-    return (
-        f"the oil is {amount(abs(found), '1')} {way}{when(judgement.condition)} than at the "
-        f"bench, at most {limit.lstrip('-')} {way} is allowed"
-    )
+def _thinning(judgement: Judgement, found: float, limit: str) -> str:
+    return f"the oil is {amount(found, '1')} thicker when cold than when hot, at most {limit}"
 
 
 def _days(judgement: Judgement, found: float, limit: str) -> str:
-    days = round(-in_unit(found, "day"))
-    return f"built {counted(days, 'day')} after the event"
+    days = round(in_unit(found, "day"))
+    if days > 0:
+        return f"built {counted(days, 'day')} before the event, at most {limit}"
+    return f"built {counted(-days, 'day')} after the event"
 
 
 def _blend(judgement: Judgement, found: float, limit: str) -> str:
@@ -140,6 +138,15 @@ def _rate(judgement: Judgement, found: float, limit: str) -> str:
     )
 
 
+def _bore(judgement: Judgement, found: float, limit: str) -> str:
+    damper = judgement.dampers[0]
+    made_for, bore = damper.bladder_bore or 0.0, damper.bore or 0.0
+    return (
+        f"the bladder is made for a bore of {amount(made_for, 'mm')}, the body's is "
+        f"{amount(bore, 'mm')}: {amount(abs(found), 'mm')} apart, at most {limit.lstrip('-')}"
+    )
+
+
 def _two_apart(found: float, limit: str) -> str:
     return f"{amount(abs(found), '1')} apart, at most {limit.lstrip('-')}"
 
@@ -147,16 +154,19 @@ def _two_apart(found: float, limit: str) -> str:
 # Figures that say more in a sentence of their own, where they fail.
 _WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
     "hold_back_window": _window,
-    "viscosity_drift": _drift,
+    "viscosity_spread": _thinning,
     "days_before_event": _days,
     "blend_disagreement": _blend,
     "rate_disagreement": _rate,
+    "bladder_bore_off": _bore,
 }
 
 
 def _is_worded(judgement: Judgement, over: bool, limit: float) -> bool:
     """Return whether the sentence fits the limit: a team's own may ask for the other way."""
-    if judgement.measure.name in ("hold_back_window", "days_before_event"):
+    if judgement.measure.name == "days_before_event":
+        return over == (limit > 0.0)
+    if judgement.measure.name == "hold_back_window":
         return not over and limit <= 0.0
     return limit >= 0.0 if over else limit <= 0.0
 

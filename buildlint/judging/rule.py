@@ -23,6 +23,7 @@ from buildlint.files.rule_keys import (
 )
 from buildlint.files.tables import Complaint
 from buildlint.judging.asks import Ask, BandAsk, limit_figures, limit_in_words, read_ask, read_limit
+from buildlint.judging.finding import Verdict
 from buildlint.measures import MEASURES
 from buildlint.measures.damper import KEY_IN_PART
 from buildlint.measures.graph import stands_on
@@ -112,6 +113,15 @@ class Rule(Asks):
     )
     path: Path | None = Field(default=None, description="The rule's file; of none, left out.")
     title: Line = Field(description="What holds, in a line.")
+    fault: Annotated[str, line(blank=True)] = Field(
+        default="",
+        description="What a report says in place of the title where it does not hold, in a line.",
+    )
+    costs: Annotated[str, line(30, blank=True)] = Field(
+        default="",
+        description="What a builder loses where it does not hold, in a word or two.",
+        examples=["locks", "draws air", "unlike sides", "record"],
+    )
     level: Level = Field(description="Whether it must hold or should.")
     measure: MeasureName | None = Field(
         default=None,
@@ -148,6 +158,15 @@ class Rule(Asks):
     def known_keys(cls) -> list[str]:
         """Return the keys of a rule's file: its name says the id."""
         return [each for each in super().known_keys() if each not in ("id", "path")]
+
+    def heading(self, verdict: Verdict) -> str:
+        """Return what stands over a finding: the fault where it fails, else what should hold."""
+        return self.fault if verdict == "fails" and self.fault else self.title
+
+    @property
+    def group(self) -> str:
+        """The group that its id begins with."""
+        return self.id.rpartition("/")[0]
 
     @cached_property
     def asking(self) -> Asking:

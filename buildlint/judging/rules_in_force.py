@@ -209,6 +209,8 @@ def _change(settings: SettingsFile, rule: Rule, change: Change, above: tuple[str
     if len(wrong) > before:
         return rule
     texts = {key: getattr(change, key) for key in ("level", "title", "source")}
+    if change.title is not None:
+        texts["fault"] = ""  # it speaks of the title that the rule came with
     return rule.model_copy(update={key: text for key, text in texts.items() if text is not None})
 
 
@@ -238,7 +240,7 @@ def _with_ask(
     joined = f"{title} {limit}" if changed.by is not None else f"{title}: {limit}"
     source = f"the team's own limit, {SETTINGS}; it came with {asked(rule)} ({rule.source})"
     return changed.model_copy(
-        update={"title": f"{joined[:1].upper()}{joined[1:]}", "source": source}
+        update={"title": f"{joined[:1].upper()}{joined[1:]}", "fault": "", "source": source}
     )
 
 

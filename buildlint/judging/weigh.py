@@ -30,6 +30,9 @@ __all__ = ["BORDERLINE", "FAILS", "HOLDS", "NOT_CHECKED", "Weighed", "speaks", "
 #: Verdicts as numbers, each worse than the one before.
 HOLDS, NOT_CHECKED, BORDERLINE, FAILS = range(4)
 
+# Groups of rules about what a damper does where it is driven.
+_ON_THE_TRACK = frozenset({"damping", "oil", "like"})
+
 # Figures come out of long sums: a limit is met to the last few bits.
 _LAST_BITS = 1e-9
 
@@ -105,11 +108,14 @@ class Weighed:
 
     @cached_property
     def met(self) -> NDArray[np.bool_]:
-        """At which conditions each subject is judged."""
+        """At which conditions each subject is judged.
+
+        What a damper does on the track is judged there, and at the bench only with no event.
+        """
         found = np.ones((len(self.conditions), len(self.builds)), dtype=bool)
         if len(self.conditions) > 1:
             found[1:] = self.has_event
-            if self.measure.after_journey:
+            if self.measure.after_journey or self.rule.group in _ON_THE_TRACK:
                 found[0] = ~self.has_event
         return found
 

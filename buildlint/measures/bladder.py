@@ -75,6 +75,18 @@ def _use(need: Values, room: Values) -> Values:
     return np.where(room > 0.0, need / room, np.where(np.isnan(room), np.nan, without))
 
 
+@refuses(
+    lambda bore, shaft_diameter: shaft_diameter >= bore,
+    "the shaft, {shaft_diameter}, is not thinner than the bore, {bore}",
+)
+def void_stroke(
+    bore: Values, shaft_diameter: Values, room_into_cap: Values, into_cap_need: Values
+) -> Values:
+    """How far the shaft moves slack on the way back once the oil has cavitated, at most (m)."""
+    needed = np.maximum(into_cap_need, 0.0)
+    return shape.void_stroke(bore, shaft_diameter, room_into_cap, needed)
+
+
 @at_every_condition
 def smallest_hold_back(
     shaft_diameter: Values,
@@ -118,6 +130,31 @@ def cap_pressure(
     """Absolute pressure over the bladder under a sealed cap, fully in and slowly (Pa)."""
     taken = np.maximum(into_cap_need, 0.0)
     return gas.sealed_pressure(bench_pressure, gas_volume, taken, bench_temperature, temperature)
+
+
+# --- where the bladder rests --------------------------------------------------------------------
+
+
+def neutral_point(rebound: Values, travel: Values, hold_back: Values) -> Values:
+    """Where the bladder rests, from fully in: the rebound proves it, friction may hide some (m)."""
+    return shape.neutral_point(rebound, travel, hold_back)
+
+
+def sealed_in(shaft_diameter: Values, rebound: Values, travel: Values, hold_back: Values) -> Values:
+    """Oil sealed in beyond what the hold-back says (m^3); below nothing: drag, a leak, or air."""
+    return shape.sealed_in(shaft_diameter, rebound, travel, hold_back)
+
+
+def rebound_use(
+    shaft_diameter: Values,
+    neutral_point: Values,
+    growth: Values,
+    air_change: Values,
+    room_into_cap: Values,
+) -> Values:
+    """Use of the room into the cap, fully in, from where the rebound says that it rests."""
+    need = shape.swing_into_cap(shaft_diameter, neutral_point, growth, air_change)
+    return _use(need, room_into_cap)
 
 
 # --- on the way to the event ---------------------------------------------------------------------

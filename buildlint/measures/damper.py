@@ -53,6 +53,8 @@ class Damper:
     piston_thickness: float | None = None
     holes: tuple[tuple[int, float], ...] | None = None  # (how many, diameter)
     taper_to: float | None = None
+    chamfer: float | None = None  # of the holes, at each face
+    bladder_bore: float | None = None  # of the bodies that it is made for
     bladder_into_body: float | None = None
     bladder_into_cap: float | None = None
 
@@ -130,6 +132,13 @@ class Damper:
         return self.style == "bladder" and self.arrive_by == "air"
 
     @property
+    def gas_over_bladder(self) -> bool | None:
+        """Whether a sealed cap holds gas over a bladder; None where the cap is not known."""
+        if self.style != "bladder":
+            return False
+        return None if self.cap is None else self.cap == "sealed"
+
+    @property
     def sprung(self) -> bool:
         """Whether the build says anything of a spring or its collar."""
         return self.spring is not None or self.collar is not None
@@ -138,6 +147,11 @@ class Damper:
     def passes_height(self) -> bool:
         """Whether the car goes by road over a height that is given, with a bladder to lift."""
         return self.style == "bladder" and self.arrive_by == "road" and self.highest is not None
+
+    @property
+    def bladder_has_bore(self) -> bool:
+        """Whether it has a bladder that says for which bore it is made."""
+        return self.style == "bladder" and self.bladder_bore is not None
 
     @property
     def piston_is_limited(self) -> bool:
@@ -201,8 +215,13 @@ KEYS_OF_PART: dict[str, dict[str, str]] = {
         "piston_diameter": "diameter",
         "piston_thickness": "thickness",
         "taper_to": "taper_to",
+        "chamfer": "chamfer",
     },
-    "bladder": {"bladder_into_body": "into_body", "bladder_into_cap": "into_cap"},
+    "bladder": {
+        "bladder_bore": "bore",
+        "bladder_into_body": "into_body",
+        "bladder_into_cap": "into_cap",
+    },
     "oil": {"density": "density", "expansion": "expansion"},
     "spring": {
         "spring_rate": "rate",

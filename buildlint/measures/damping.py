@@ -7,11 +7,17 @@ import numpy as np
 from buildlint.measures.marks import EMULSION, SEALED, Holes, refuses
 from buildlint.physics import flow
 from buildlint.physics import oil as liquid
+from buildlint.physics.holes import CHAMFER_SHARE
 from buildlint.physics.values import Values
 
 _too_thick = refuses(
     lambda bore, shaft_diameter: shaft_diameter >= bore,
     "the shaft, {shaft_diameter}, is not thinner than the bore, {bore}",
+)
+
+_no_length = refuses(
+    lambda piston_thickness, chamfer: 2.0 * CHAMFER_SHARE * chamfer >= piston_thickness,
+    "the broken edges, {chamfer}, leave nothing of the holes in {piston_thickness}",
 )
 
 
@@ -52,11 +58,9 @@ def viscosity(
     return liquid.viscosity_at(viscosity_given, viscosity_given_at, temperature, viscosity_slope)
 
 
-def viscosity_drift(
-    viscosity_slope: Values, temperature: Values, bench_temperature: Values
-) -> Values:
-    """Viscosity at the condition over that at the bench, less one."""
-    return liquid.viscosity_at(1.0, bench_temperature, temperature, viscosity_slope) - 1.0
+def viscosity_spread(viscosity_slope: Values, coldest: Values, hottest: Values) -> Values:
+    """Viscosity of the oil at its coldest over that at its hottest, less one."""
+    return liquid.viscosity_at(1.0, hottest, coldest, viscosity_slope) - 1.0
 
 
 def blend_disagreement(
@@ -80,6 +84,7 @@ def dynamic_viscosity(
 
 
 @_too_thick
+@_no_length
 def damping(
     bore: Values,
     shaft_diameter: Values,
@@ -87,9 +92,12 @@ def damping(
     piston_thickness: Values,
     dynamic_viscosity: Values,
     taper_to: Values | None = None,
+    chamfer: Values | None = None,
 ) -> Values:
     """Damping at low speed, force over speed (N s/m)."""
-    return flow.damping(bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to)
+    return flow.damping(
+        bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to, chamfer
+    )
 
 
 def flow_pressure(
@@ -111,6 +119,7 @@ def oil_density(density: Values, temperature: Values, expansion: Values) -> Valu
 
 
 @_too_thick
+@_no_length
 def pack_speed(
     bore: Values,
     shaft_diameter: Values,
@@ -119,6 +128,7 @@ def pack_speed(
     dynamic_viscosity: Values,
     oil_density: Values,
     taper_to: Values | None = None,
+    chamfer: Values | None = None,
 ) -> Values:
     """Shaft speed at which the kinetic loss equals the viscous one (m/s)."""
     return flow.pack_speed(
@@ -129,10 +139,12 @@ def pack_speed(
         dynamic_viscosity,
         oil_density,
         taper_to=taper_to,
+        chamfer=chamfer,
     )
 
 
 @_too_thick
+@_no_length
 def cavitation_speed(
     flow_pressure: Values,
     bore: Values,
@@ -142,8 +154,9 @@ def cavitation_speed(
     dynamic_viscosity: Values,
     oil_density: Values,
     taper_to: Values | None = None,
+    chamfer: Values | None = None,
 ) -> Values:
-    """Shaft speed going in at which the space behind the piston is drawn down to nothing (m/s)."""
+    """Shaft speed going in from which the space behind the piston can be drawn empty (m/s)."""
     return flow.cavitation_speed(
         flow_pressure,
         bore,
@@ -153,4 +166,5 @@ def cavitation_speed(
         dynamic_viscosity,
         oil_density,
         taper_to=taper_to,
+        chamfer=chamfer,
     )

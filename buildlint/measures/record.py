@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from buildlint.physics.values import Values
 
 
@@ -18,6 +20,18 @@ def shaft_room(bore: Values, shaft_diameter: Values) -> Values:
 def piston_to_spare(largest_piston: Values, piston_diameter: Values) -> Values:
     """Largest piston that the body takes, less the piston's diameter (m)."""
     return largest_piston - piston_diameter
+
+
+def bladder_bore_off(bladder_bore: Values, bore: Values) -> Values:
+    """Bore that the bladder is made for, less the body's (m)."""
+    return bladder_bore - bore
+
+
+def cap_over_body(bladder_into_cap: Values, bladder_into_body: Values) -> Values:
+    """Room that the bladder gives into the cap over that into the body."""
+    gives = bladder_into_body > 0.0
+    nothing = np.where(bladder_into_cap + bladder_into_body >= 0.0, np.inf, np.nan)
+    return np.where(gives, bladder_into_cap / bladder_into_body, nothing)
 
 
 def days_before_event(bench_on: Values, event_on: Values) -> Values:

@@ -19,7 +19,8 @@ class Measure:
     the figure never goes below: a need is never less than nothing. `only` says of which dampers it
     speaks at all; `of` is, for a measure of the whole car, the damper's measure whose mean at the
     front is divided by that at the rear. `after_journey` marks what has no meaning at the bench.
-    `why_not` names what says in words why it is not so.
+    `why_not` names what says in words why it is not so. `follows` is another measure: where
+    a must on that one fails or is borderline, a should on this one says no more.
     """
 
     name: str
@@ -32,6 +33,7 @@ class Measure:
     of: str = ""
     after_journey: bool = False
     why_not: str = ""
+    follows: str = ""
 
     @property
     def in_words(self) -> str:
@@ -100,6 +102,20 @@ _LINES = (
         "largest less smallest hold-back",
         only=("style", "bladder"),
     ),
+    Measure(
+        "neutral_point",
+        "mm",
+        "rebound",
+        "where the bladder rests, from fully in, by the rebound",
+        only=("style", "bladder"),
+    ),
+    Measure(
+        "sealed_in",
+        "mm^3",
+        "rebound",
+        "oil sealed in beyond what the hold-back says, by the rebound",
+        only=("style", "bladder"),
+    ),
     Measure("piston_clearance", "mm", "piston", "bore less piston"),
     Measure("shaft_room", "mm", "shaft", "bore less shaft"),
     Measure(
@@ -109,6 +125,21 @@ _LINES = (
         "largest piston that the body takes, less this one",
         "difference between the largest piston that fits and this one",
         only=("piston_is_limited", True),
+    ),
+    Measure(
+        "bladder_bore_off",
+        "mm",
+        "bladder",
+        "bore that the bladder is made for, less the body's",
+        "difference between the bore that the bladder is made for and the body's",
+        only=("bladder_has_bore", True),
+    ),
+    Measure(
+        "cap_over_body",
+        "1",
+        "bladder_into_cap",
+        "bladder's room into the cap as a share of that into the body",
+        only=("style", "bladder"),
     ),
     Measure("spring_rate", "N/mm", "spring", "spring rate, given or of the wire", "spring rate"),
     Measure(
@@ -160,6 +191,7 @@ _LINES = (
         "ride frequency of the front as a share of the rear's",
         of="ride_frequency",
     ),
+    Measure("bench_temperature", "degC", "bench_temperature", "temperature at the bench"),
     Measure(
         "days_before_event",
         "day",
@@ -210,15 +242,27 @@ _LINES = (
         only=("style", "bladder"),
     ),
     Measure(
+        "rebound_use",
+        "1",
+        "rebound",
+        "use of the bladder's room into the cap, from where the rebound says that it rests",
+        "use of the bladder's room into the cap by the rebound",
+        floor=0.0,
+        only=("style", "bladder"),
+        follows="into_cap_use",
+    ),
+    Measure(
         "cap_pressure",
         "kPa",
         "hold_back",
         "absolute pressure over the bladder, sealed and fully in",
         "absolute pressure over the bladder",
-        only=("cap", "sealed"),
+        only=("gas_over_bladder", True),
     ),
     Measure("viscosity", "cSt", "oil", "viscosity at the condition"),
-    Measure("viscosity_drift", "1", "oil", "drift of the viscosity from the bench"),
+    Measure(
+        "viscosity_spread", "1", "oil", "thickening of the oil from its hottest to its coldest"
+    ),
     Measure(
         "emulsion_use",
         "1",
@@ -247,7 +291,20 @@ _LINES = (
         only=("passes_height", True),
     ),
     Measure("damping_ratio", "1", "oil", "damping over critical damping", "damping ratio"),
-    Measure("cavitation_speed", "m/s", "oil", "shaft speed going in at which the damper cavitates"),
+    Measure(
+        "cavitation_speed",
+        "m/s",
+        "oil",
+        "shaft speed going in from which the oil can cavitate",
+    ),
+    Measure(
+        "void_stroke",
+        "mm",
+        "hold_back",
+        "slack on the way back once the oil has cavitated, at most",
+        floor=0.0,
+        only=("style", "bladder"),
+    ),
     Measure(
         "pack_speed",
         "m/s",

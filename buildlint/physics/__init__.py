@@ -3,7 +3,8 @@
 - `displacement`: areas, the oil the shaft moves, hold-back, the room in a bladder
 - `oil`: growth with heat, viscosity and density with temperature, units, blends
 - `gas`: pressure of the atmosphere, trapped and dissolved air
-- `flow`: damping, force, and the speeds at which the character of the flow changes
+- `flow`: damping, force, and the speeds at which the character of the flow changes; `holes`: what
+  its formulas are made with
 - `spring`: rate and solid length of a coil spring
 - `ride`: what the wheel feels of a damper and spring
 

@@ -113,6 +113,8 @@ class RuleReport(Report):
 
     rule: Text = Field(description="The rule's id.")
     title: Text = Field(description="What should hold.")
+    fault: Text | None = Field(description="What a finding says in its place where it fails.")
+    costs: Text | None = Field(description="What a builder loses where it fails, in a word or two.")
     level: Level = Field(description="`must` or `should`.")
     measure: str | None = Field(
         description="The figure that it asks of; null for a rule about files."

@@ -180,6 +180,8 @@ def _rule(rule: Rule) -> dict[str, Any]:
     return {
         "rule": rule.id,
         "title": rule.title,
+        "fault": rule.fault or None,
+        "costs": rule.costs or None,
         "level": rule.level,
         "measure": rule.measure,
         "limit": limit_in_words(rule.ask) if rule.ask is not None else None,

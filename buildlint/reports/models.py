@@ -199,7 +199,7 @@ class FindingReport(Report):
     """One rule on one subject, at the worst of its conditions: it fails, or may."""
 
     rule: Text = Field(description="The rule's id.")
-    title: Text = Field(description="What should hold.")
+    title: Text = Field(description="What does not hold where it fails, else what should hold.")
     level: Level = Field(description="`must` or `should`.")
     verdict: Verdict = Field(
         description="`fails`; `borderline`: it must hold, and does as read, but not surely enough; "

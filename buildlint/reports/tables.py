@@ -118,6 +118,8 @@ def rule_text(rule: Rule, changes: Sequence[RuleChange] = ()) -> str:
         only = ", ".join(f"{key} {clean(word)}" for key, word in rule.only.words.items())
         lines += wrapped(f"Only:  {only}", 7, first="")
     lines += wrapped(f"From:  {rule.source}", 7, first="")
+    if rule.costs:
+        lines += wrapped(f"Costs: {rule.costs}", 7, first="")
     for change in changes:
         what = "a rule of the team's own" if change.kind == "own" else change.what
         at = stands_at(change.path, change.line, change.column)

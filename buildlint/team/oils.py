@@ -23,6 +23,8 @@ Known = TypeVar("Known")
 
 _VISCOUS_KEYS = frozenset({"viscosity", "at", "second", "vtc", "blend", "density", "expansion"})
 
+# However far its parts lie apart, a blend keeps so much of its viscosity (ours, not published).
+_MOST_OFF = 0.9
 
 _SILICONE: dict[str, Three] = {
     key: (usual, usual - half, usual + half)
@@ -109,8 +111,14 @@ def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
     if table is None or table.blend is None or len(known) != len(points):
         return None
     viscosities, slopes = ([point[which] for point in known] for which in (0, 1))
+    value, low, high = _mix(table.blend, oil.blend_viscosity, viscosities)
+    off = float(
+        oil.blend_tolerance(
+            [share.value for share in table.blend.values()], [three[0] for three in viscosities]
+        )
+    )
     return (
-        _mix(table.blend, oil.blend_viscosity, viscosities),
+        (value, low * (1.0 - min(off, _MOST_OFF)), high * (1.0 + off)),
         _mix(table.blend, oil.blend_mean, slopes),
     )
 

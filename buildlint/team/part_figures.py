@@ -221,16 +221,17 @@ def _take_spring(made: Gathering, team: Team, part: Sourced, ident: str) -> None
     assert isinstance(table, Spring)
     keys = ("spring", ident)
     whole = Origin(part.file.path, keys)
-    modulus = springs.MUSIC_WIRE_SHEAR_MODULUS
-    half = modulus * springs.SHEAR_MODULUS_TOLERANCE
-    made.about("shear_modulus", modulus, half, whole)
+    modulus = springs.SHEAR_MODULUS
+    soft = modulus * (1.0 - springs.SHEAR_MODULUS_BELOW)
+    hard = modulus * (1.0 + springs.SHEAR_MODULUS_ABOVE)
+    made.figure("shear_modulus", modulus, soft, hard, whole)
     made.readings(table, part.file, keys, **KEYS_OF_PART["spring"])
     wire, diameter, coils = table.wire, table.mean_diameter, table.coils
     if wire is None or coils is None:
         return
     if diameter is not None and table.rate is None and wire.high < diameter.low:
         stiff = table.shear_modulus
-        least, most = (stiff.low, stiff.high) if stiff else (modulus - half, modulus + half)
+        least, most = (stiff.low, stiff.high) if stiff else (soft, hard)
         made.figure(
             "spring_rate",
             springs.wire_rate(

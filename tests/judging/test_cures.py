@@ -338,7 +338,7 @@ def wrong_with(
 
 
 PARTS_OF = {
-    "bladder": {"bladder_into_body", "bladder_into_cap"},
+    "bladder": {"bladder_bore", "bladder_into_body", "bladder_into_cap"},
     "spring": {"spring_rate", "free_length", "solid_length"},
     "piston": {"piston_diameter", "piston_thickness", "holes", "taper_to"},
     "oil": {"viscosity_given", "density", "expansion"},
@@ -475,6 +475,41 @@ def test_another_bladder_is_offered_with_a_hold_back_where_neither_does_alone(tm
     (figure,) = finding.cure_figures
     assert figure.choices == ("even",)
     assert 'another bladder at the front: "even" with hold-back ' in figure.text
+    assert figure.text.endswith("(see that it fits this bore).")
+
+
+@pytest.mark.parametrize(
+    ("bore", "choices", "text"),
+    [
+        ("16 mm", ("deep",), 'bladder at the front: "deep".'),
+        ("15.6 mm", ("deep",), 'bladder at the front: "deep".'),
+        ("13 mm", (), ""),
+        (None, ("deep",), 'bladder at the front: "deep" (see that it fits this bore).'),
+    ],
+)
+def test_a_bladder_of_another_bore_is_never_offered(tmp_path, bore, choices, text):
+    """The body's bore is 16 mm; the one that is fitted says that it is made for that."""
+    parts = {
+        "bladder.deep.bore": bore,
+        "bladder.shallow.bore": "16 mm",
+        "bladder.shallow.into_body": "480 mm^3",
+        "bladder.shallow.into_cap": "40 mm^3",
+    }
+    changes = {"parts": parts, "car": {"front.bladder": "shallow"}}
+    finding = of_rule(tmp_path, changes, "bladder/into-cap-room")
+    offered_bladders = [c for c in finding.cure_figures if c.reading == "bladder"]
+    assert tuple(i for c in offered_bladders for i in c.choices) == choices
+    assert all(text in c.text for c in offered_bladders)
+
+
+def test_a_bladder_for_another_bore_does_not_fit(tmp_path):
+    changes = {"parts": {"bladder.deep.bore": "13 mm"}}
+    finding = of_rule(tmp_path, changes, "fit/bladder-in-body")
+    assert finding.verdict == "fails"
+    assert finding.message == (
+        "the bladder is made for a bore of 13.0 mm, the body's is 16.0 mm: 3.0 mm apart, "
+        "at most 0.5 mm"
+    )
 
 
 def test_another_bench_is_offered_where_no_part_does(tmp_path):

@@ -212,7 +212,7 @@ def test_mistakes_come_in_the_order_of_their_lines(tmp_path):
     assert [marked(f) for f in found] == ['"5 cSt"', '"6.4 mn"', "oops"]
     for finding in found:
         assert (finding.level, finding.verdict, finding.build) == ("must", "fails", None)
-        assert (finding.title, finding.cure) == (BOOK[finding.rule].title, BOOK[finding.rule].cure)
+        assert (finding.title, finding.cure) == (BOOK[finding.rule].fault, BOOK[finding.rule].cure)
 
 
 def test_a_file_that_breaks_is_pointed_at_where_it_does(tmp_path):
@@ -279,7 +279,7 @@ def test_a_concession_that_is_over_points_at_its_last_day(tmp_path, on, ago):
     rule = BOOK["file/concession-expired"]
     assert found == Finding(
         rule=rule.id,
-        title=rule.title,
+        title=rule.fault,
         level="must",
         verdict="fails",
         message=f"the concession for pair/length ended on 2027-06-30, {ago}",

@@ -173,3 +173,11 @@ def test_keys_by_the_hundred_thousand_are_refused_in_good_time():
     with pytest.raises(ValidationError, match="at most 100 bands fit"):
         rule(measure="hold_back", by="stroke", bands=[{"at_most": "1 mm"}] * 100_000)
     assert time.monotonic() - began < 20.0
+
+
+def test_what_stands_over_a_finding_is_the_fault_where_it_fails_else_what_should_hold():
+    plain = Rule.model_validate({"id": "a/b", "measure": "collar", "at_most": "6 mm", **TEXTS})
+    told = plain.model_copy(update={"fault": "A fault"})
+    assert [plain.heading(verdict) for verdict in ("fails", "borderline")] == ["A title"] * 2
+    verdicts = ("fails", "borderline", "not checked", "holds")
+    assert [told.heading(v) for v in verdicts] == ["A fault", "A title", "A title", "A title"]

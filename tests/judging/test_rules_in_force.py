@@ -444,3 +444,10 @@ def test_settings_in_a_wrong_form_are_refused_with_given_rules_too(tmp_path):
     (tmp_path / SETTINGS).write_text("one = 1\n", encoding="utf-8")
     with pytest.raises(SettingsError, match='"one" is not a key of the settings'):
         rules_in_force(tmp_path, BOOK)
+
+
+@pytest.mark.parametrize("text", ['same_within = "1 mm"', 'title = "Another"'])
+def test_a_fault_goes_where_the_limit_or_the_title_is_the_teams_own(tmp_path, text):
+    """It states the limit that the rule came with."""
+    assert BOOK["pair/length"].fault
+    assert force(tmp_path, change("pair/length", text)).book["pair/length"].fault == ""

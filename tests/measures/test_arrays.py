@@ -91,7 +91,7 @@ MIXED = {
 @pytest.mark.parametrize(
     ("name", "condition", "expected"),
     [
-        ("damping", "bench", [45.959, 77.474, 28.8466, 54.720, *[45.959] * 3, None, 45.959]),
+        ("damping", "bench", [45.959, 77.474, 28.8466, 57.621, *[45.959] * 3, None, 45.959]),
         ("cap_pressure", "hot", [None] * 4 + [168027.0] + [None] * 4),
         ("emulsion_use", "hot", [None] * 5 + [0.336295] + [None] * 3),
         ("into_cap_need", "hot", [336.295e-9] * 5 + [None] * 2 + [336.295e-9] * 2),

@@ -46,11 +46,11 @@ PROMISED = """
     largest_hold_back piston_clearance spring_rate wheel_rate ride_frequency coil_gap spring_slack
     days_before_event steps_missing label_agrees into_body_need into_cap_need into_body_use
     into_cap_use cap_pressure viscosity damping damping_ratio cavitation_speed pack_speed
-    viscosity_drift damping_balance frequency_balance hold_back_window
+    viscosity_spread damping_balance frequency_balance hold_back_window void_stroke
 """
 OF_A_CONDITION = """
     into_body_need into_cap_need into_body_use into_cap_use cap_pressure viscosity damping
-    damping_ratio cavitation_speed pack_speed viscosity_drift damping_balance
+    damping_ratio cavitation_speed pack_speed void_stroke damping_balance
 """
 
 
@@ -67,7 +67,20 @@ def test_every_measure_is_worked_out_looked_up_or_read(measure):
     assert measure.about in READINGS, "`about` is the reading that a finding points at"
     assert measure.means and measure.in_words
     assert not measure.of or measure.of in MEASURES
-    listed = {"mm", "mm^3", "cSt", "N s/m", "N/mm", "Hz", "m/s", "kPa", "g/cm^3", "1", "day", "h"}
+    listed = {
+        "mm",
+        "mm^3",
+        "cSt",
+        "N s/m",
+        "N/mm",
+        "Hz",
+        "m/s",
+        "kPa",
+        "g/cm^3",
+        "1",
+        "day",
+        "h",
+    } | {"degC"}
     assert measure.unit in listed | {"id", "yes", "step"}
     for condition in CONDITIONS:
         assert set(needs(measure.name, condition).readings) <= READINGS | LOOKUPS.keys()
@@ -200,6 +213,9 @@ def test_what_is_missing_of_several_dampers_is_said_once_or_with_its_end():
         ("collar", {"spring": "soft"}, True),
         ("collar", {"collar": 1e-3}, True),
         ("piston_to_spare", {}, False),
+        ("bladder_bore_off", {}, False),
+        ("bladder_bore_off", {"bladder_bore": 16e-3}, True),
+        ("bladder_bore_off", {"bladder_bore": 16e-3, "style": "emulsion"}, False),
         ("piston_to_spare", {"largest_piston": 15.95e-3}, True),
         ("rate_disagreement", {"rate_given": 850.0}, False),
         ("rate_disagreement", {"rate_given": 850.0, **WIRE}, True),
@@ -209,6 +225,8 @@ def test_what_is_missing_of_several_dampers_is_said_once_or_with_its_end():
         ("blend_disagreement", {"blend_viscosity": 400e-6}, True),
         ("cap_pressure", {"cap": "sealed"}, True),
         ("cap_pressure", {"cap": "vented"}, False),
+        ("cap_pressure", {"cap": "sealed", "style": "emulsion"}, False),
+        ("void_stroke", {"style": "emulsion"}, False),
         ("cap_pressure", {"cap": None}, True),  # it may be sealed
         *((name, {}, True) for name in ("into_cap_use", "hold_back_window", "bladder")),
         *(
@@ -238,7 +256,8 @@ def test_a_measure_speaks_only_of_dampers_that_have_what_it_is_about(name, readi
 # What a team may give alike, whatever a rule says of it then.
 ALIKE = [
     "bore stroke body_length shaft_diameter piston_diameter largest_piston piston_thickness "
-    "hold_back limiter collar length free_length solid_length seat_gap wire mean_diameter taper_to",
+    "hold_back limiter collar length free_length solid_length seat_gap wire mean_diameter taper_to "
+    "chamfer",
     "viscosity_given_at second_viscosity_at bench_temperature coldest hottest",
     "oil_volume gas_volume bladder_into_body bladder_into_cap air",
     "bench_altitude event_altitude highest",
@@ -251,6 +270,7 @@ FULL: dict[str, Any] = {
     "second_viscosity": 200e-6,
     "second_viscosity_at": 320.0,
     "taper_to": 1.5e-3,
+    "chamfer": 0.2e-3,
     "largest_piston": 16e-3,
     "body_length": 50e-3,
     "length": 0.1,

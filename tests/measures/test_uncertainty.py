@@ -157,7 +157,7 @@ OF_MEAN: Sort = (
 BALANCE: Sort = ([0, 1, 2, 3], front_over_rear, lambda a, b, c, d: (a + b) / (c + d))
 
 OF_ANY = """
-    damping damping_ratio ride_frequency pack_speed cavitation_speed viscosity viscosity_drift
+    damping damping_ratio ride_frequency pack_speed cavitation_speed viscosity viscosity_spread
     coil_gap spring_slack displacement hold_back_share into_cap_need into_body_need into_cap_use
     road_use hold_back_window length wheel_rate
 """.split()  # noqa: SIM905

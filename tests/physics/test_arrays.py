@@ -30,6 +30,7 @@ LENGTHS = {
     "diameter": (0.5e-3, 3e-3),
     "other_diameter": (0.5e-3, 3e-3),
     "taper_to": (0.5e-3, 3e-3),
+    "chamfer": (0.0, 0.5e-3),
     "piston_diameter": (0.010, 0.020),
     "clearance": (0.0, 2e-4),
     "thickness": (1e-3, 5e-3),
@@ -49,6 +50,7 @@ VOLUMES = {
     "air_change": (-5e-7, 5e-7),
     "room_into_body": (0.0, 1e-6),
     "room_into_cap": (0.0, 1e-6),
+    "into_cap_need": (0.0, 1e-6),
     "air": (0.0, 1e-6),
     "gas_volume": (1e-7, 1e-6),
     "taken": (-1e-6, 1e-6),
@@ -76,6 +78,7 @@ OTHERS = {
     "shares": (0.0, 5.0),
     "count": (1.0, 9.0),
     "loss": (0.0, 2.25),
+    "rebound": (0.0, 1.0),
     "flow": (-1e-4, 1e-4),
     "speed": (-5.0, 5.0),
     "pressure_drop": (-1e5, 1e5),
@@ -157,7 +160,7 @@ def test_a_reading_that_is_missing_gives_nan(name: str) -> None:
     parameters = list(inspect.signature(formula).parameters)
     arguments = [drawn(np.random.default_rng(22), p, (), 0.0) for p in parameters]
     for number, parameter in enumerate(parameters):
-        if parameter not in ("eccentric", "taper_to"):  # a taper of nan is none
+        if parameter not in ("eccentric", "taper_to", "chamfer"):  # of nan there is none
             missing = list(arguments)
             missing[number] = each(arguments[number], lambda _: math.nan)
             assert math.isnan(formula(*missing)), parameter

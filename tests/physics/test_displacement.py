@@ -173,3 +173,39 @@ def test_shapes_and_strokes_that_cannot_be_give_nan() -> None:
     assert math.isnan(displacement.smallest_hold_back(SHAFT, -30 * MM, 1e-7, 0.0, 0.0))
     assert math.isnan(displacement.frustum_volume(0.0, 5 * MM, 4 * MM))
     assert math.isnan(displacement.frustum_volume(7 * MM, 5 * MM, -4 * MM))
+
+
+@pytest.mark.parametrize(("room", "need", "expected"), [(250, 40, 1.1), (460, 60, 2.1)])
+def test_the_slack_after_cavitation_is_what_is_left_of_the_room(
+    room: float, need: float, expected: float
+) -> None:
+    # Derived: 1.1 to 2.1 mm for rooms of 250 and 460 mm^3 less a need of 40 and 60.
+    slack = displacement.void_stroke(0.016, 0.0035, room * 1e-9, need * 1e-9)
+    assert slack * 1e3 == pytest.approx(expected, abs=0.05)
+    assert displacement.void_stroke(0.016, 0.0035, need * 1e-9, room * 1e-9) == 0.0
+
+
+def test_slack_of_no_room_or_no_bore_gives_nan() -> None:
+    assert math.isnan(displacement.void_stroke(0.016, 0.0035, -1e-9, 0.0))
+    assert math.isnan(displacement.void_stroke(0.016, 0.0035, 1e-9, -1e-9))
+    assert math.isnan(displacement.void_stroke(0.0035, 0.016, 1e-9, 0.0))
+
+
+def test_the_rebound_says_where_the_bladder_rests() -> None:
+    # Derived: max(h, r S), and the shaft's area times r S - h; a cap that goes on 0.5 mm after a
+    # rim of 14 mm seals pushes in 77 mm^3, 8 mm of a 3.5 mm shaft.
+    pushed = math.pi * 14**2 / 4 * 0.5
+    assert pushed == pytest.approx(77, abs=0.5)
+    rebound = (6.4 + pushed / (math.pi * 3.5**2 / 4)) / 30
+    assert displacement.neutral_point(rebound, 30 * MM, 6.4 * MM) == pytest.approx(
+        14.4 * MM, rel=1e-3
+    )
+    assert displacement.sealed_in(SHAFT, rebound, 30 * MM, 6.4 * MM) == pytest.approx(pushed * MM3)
+    assert displacement.neutral_point(0.1, 30 * MM, 6.4 * MM) == 6.4 * MM
+    assert displacement.sealed_in(SHAFT, 0.1, 30 * MM, 6.4 * MM) < 0.0
+
+
+@pytest.mark.parametrize(("rebound", "stroke"), [(-0.1, 0.03), (1.1, 0.03), (0.5, -0.01)])
+def test_a_rebound_that_cannot_be_gives_nan(rebound: float, stroke: float) -> None:
+    assert math.isnan(displacement.neutral_point(rebound, stroke, 0.005))
+    assert math.isnan(displacement.sealed_in(SHAFT, rebound, stroke, 0.005))

@@ -22,7 +22,7 @@ from buildlint.measures.graph import FUNCTIONS
 FORMULAS: dict[str, Callable[..., Any]] = {
     f"{info.name}.{name}": found
     for info in pkgutil.iter_modules(buildlint.physics.__path__)
-    if info.name != "values"  # what formulas are made with
+    if info.name not in ("values", "holes")  # what formulas are made with
     for name, found in vars(import_module(f"buildlint.physics.{info.name}")).items()
     if inspect.isfunction(found)
     and found.__module__ == f"buildlint.physics.{info.name}"

@@ -256,6 +256,7 @@ UNSEEN = {
         "bladder.into-body-room.build.toml",
         "fit.limiter-in-stroke.build.toml",
         "bladder.window.build.toml",
+        "fit.bladder-in-body.build.toml",
         "fit.piston-fits.build.toml",
         "fit.piston-clearance.build.toml",
         "fit.shaft-in-bore.build.toml",

@@ -99,7 +99,7 @@ def test_a_failure_has_title_figures_rule_place_and_cure(tmp_path, monkeypatch):
     text = report(tmp_path, monkeypatch, build={"front.right.length": "106 mm"})
     rule = load_rulebook()["pair/length"]
     lines = text.splitlines()
-    assert any(line.split() == ["FAILS", *rule.title.split()] for line in lines)
+    assert any(line.split() == ["FAILS", *rule.fault.split()] for line in lines)
     flat = " ".join(text.split())
     assert "left 104.2 mm, right 106.0 mm, 1.8 mm apart, at most 0.5 mm: 1.3 mm too much" in flat
     assert "rule pair/length" in flat
@@ -149,7 +149,7 @@ def test_front_comes_before_rear_and_builds_in_the_order_of_their_files(tmp_path
 def test_left_and_right_that_say_the_same_are_told_once(tmp_path, monkeypatch):
     build = {"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"}
     text = report(tmp_path, monkeypatch, build=build)
-    assert text.count(load_rulebook()["hold-back/by-body-length"].title) == 1
+    assert text.count(load_rulebook()["hold-back/by-body-length"].fault) == 1
     assert "left and right: " in " ".join(text.split())
 
 
@@ -328,7 +328,7 @@ def test_what_is_conceded_takes_two_lines_with_its_reason_and_last_day(tmp_path,
 def test_what_is_conceded_hides_nothing_that_fails_beside_it(tmp_path, monkeypatch):
     build = {**UNLIKE, "rear.right.length": "122 mm"}
     text = reported(tmp_path, monkeypatch, LEAVE + 'where = "front"\n', build=build)
-    assert "    FAILS      Left and right are equally long, fully out\n" in text
+    assert "    FAILS      Left and right are not equally long, fully out\n" in text
     assert "conceded   pair/length" in text
     assert " 1 that must hold fails, 1 conceded.\n" in text
     assert text.endswith("1 build judged: 1 build must be mended.\n")

@@ -41,6 +41,11 @@ def cst(point: Point) -> tuple[float, float, float]:
 EXACT = {"viscosity": "100 cSt ± 0 %"}, {"viscosity": "400 cSt ± 0 %"}
 
 
+def off(low: float, high: float) -> tuple[float, float]:
+    """Add what the mixing law may be off for 100 with 400 cSt: 0.1 ln(4)^2, 19.218 %."""
+    return low * (1 - 0.192181), high * (1 + 0.192181)
+
+
 # --- the mixing law ------------------------------------------------------------------------------
 
 
@@ -48,8 +53,8 @@ def test_parts_are_mixed_by_their_logarithms_at_their_shares(tmp_path):
     """Arrhenius 1887: ln nu = sum of share * ln nu; 100^0.75 * 400^0.25 = 141.421 cSt."""
     oils = {"a": EXACT[0], "b": EXACT[1], "mix": {"blend": {"a": "75 %", "b": "25 %"}}}
     found = blend(tmp_path, oils)
-    assert cst(found) == pytest.approx((141.421,) * 3, abs=1e-3)
-    assert found[1][0] == pytest.approx(1757.0)  # that of silicone (SOURCES.md, 3)
+    assert cst(found) == pytest.approx((141.421, *off(141.421, 141.421)), abs=1e-3)
+    assert found[1][0] == pytest.approx(1757.0)  # that of silicone, SOURCES.md, 3
 
 
 def test_tolerances_of_the_parts_all_go_the_same_way(tmp_path):
@@ -59,7 +64,7 @@ def test_tolerances_of_the_parts_all_go_the_same_way(tmp_path):
         "b": {"viscosity": "400 cSt ± 5 %"},
         "mix": {"blend": {"a": "50 %", "b": "50 %"}},
     }
-    assert cst(blend(tmp_path, oils)) == pytest.approx((200.0, 190.0, 210.0))
+    assert cst(blend(tmp_path, oils)) == pytest.approx((200.0, *off(190.0, 210.0)))
 
 
 def test_stated_tolerances_of_shares_are_tried_at_both_ends(tmp_path):
@@ -69,7 +74,7 @@ def test_stated_tolerances_of_shares_are_tried_at_both_ends(tmp_path):
     """
     shares = {"a": "50 % ± 10 %", "b": "50 % ± 10 %"}
     found = blend(tmp_path, {"a": EXACT[0], "b": EXACT[1], "mix": {"blend": shares}})
-    assert cst(found) == pytest.approx((200.0, 174.110, 229.740), abs=1e-3)
+    assert cst(found) == pytest.approx((200.0, *off(174.110, 229.740)), abs=2e-3)
 
 
 def test_one_share_that_varies_counts_over_the_sum(tmp_path):
@@ -79,14 +84,14 @@ def test_one_share_that_varies_counts_over_the_sum(tmp_path):
     """
     shares = {"a": "50 %", "b": "50 % ± 10 %"}
     found = blend(tmp_path, {"a": EXACT[0], "b": EXACT[1], "mix": {"blend": shares}})
-    assert cst(found) == pytest.approx((200.0, 185.175, 213.008), abs=1e-3)
+    assert cst(found) == pytest.approx((200.0, *off(185.175, 213.008)), abs=2e-3)
 
 
 def test_shares_that_may_all_be_nothing_are_no_blend_of_nothing(tmp_path):
     """60 ± 60 and 40 ± 40: at the least all of one or all of the other."""
     shares = {"a": "60 % ± 60 %", "b": "40 % ± 40 %"}
     found = blend(tmp_path, {"a": EXACT[0], "b": EXACT[1], "mix": {"blend": shares}})
-    assert cst(found)[1:] == pytest.approx((100.0, 400.0))
+    assert cst(found)[1:] == pytest.approx(off(100.0, 400.0))
 
 
 @given(

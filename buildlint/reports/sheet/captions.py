@@ -87,6 +87,11 @@ def _between(points: Sequence[tuple[float, float]], at: float) -> float:
 SLOW = 0.1
 
 
+# From here on the oil may shear-thin (m^2/s, m/s).
+_THICK = 1000e-6
+_FAST = 2.0
+
+
 def force_words(found: Forces, damper: Damper) -> str:
     """Say the force at a low speed and the ceiling going in, at each condition."""
     said, ceilings = [], []
@@ -96,12 +101,15 @@ def force_words(found: Forces, damper: Damper) -> str:
         said.append(f"{quantity_of(force)} {when}")
         ceilings.append(f"{quantity(curve.speed, 'm/s', 2)} ({quantity_of(curve.ceiling)}) {when}")
     text = f"Going in at {SLOW:g} m/s the oil resists with {listed(said)}. Going in faster than "
-    text += f"{listed(ceilings)} it cavitates: the force rises no further, and the damper goes "
-    text += "slack on the way back. Going out has no such ceiling."
+    text += f"{listed(ceilings)} the oil can cavitate: the force then rises no further, and the "
+    text += "damper goes slack on the way back. Going out has no such ceiling. Faster than "
+    text += f"{quantity(found.rough, 'm/s', 2)} forces are within 15 %."
     if damper.style == "emulsion":
         text += " Worked out for the oil without the air in it."
-    if found.fastest > 1.0:
-        text += " Above 1 m/s the figures are only indicative."
+    if damper.viscosity_given is not None and damper.viscosity_given >= _THICK:
+        text += " Of oil as thick as this the figures are only indicative."
+    elif found.fastest > _FAST:
+        text += f" Above {_FAST:g} m/s the figures are only indicative."
     return f"{text}{_also(found.missing)}"
 
 

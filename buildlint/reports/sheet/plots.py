@@ -196,7 +196,7 @@ def force_plot(found: Forces, name: str) -> str:
         axes.text(
             found.fastest * 1.03,
             max(forces) + (high - low) * 0.04,
-            "○ cavitates: the ceiling going in",
+            "○ can cavitate: the ceiling going in",
             ha="right",
             va="bottom",
         )

@@ -117,11 +117,15 @@ def _piston(team: Team, damper: Damper) -> Iterator[str]:
         yield f"holes {' + '.join(groups)}"
     if damper.taper_to is not None:
         yield _said(damper, "tapering to %s", "taper_to", "mm")
+    if damper.chamfer is not None:
+        yield _said(damper, "edges broken by %s", "chamfer", "mm")
     yield _said(damper, "diameter %s", "piston_diameter", "mm")
     yield _said(damper, "%s thick", "piston_thickness", "mm")
 
 
 def _bladder(team: Team, damper: Damper) -> Iterator[str]:
+    if damper.bladder_bore is not None:
+        yield _said(damper, "for a bore of %s", "bladder_bore", "mm")
     for name, way in (("bladder_into_body", "body"), ("bladder_into_cap", "cap")):
         rough = name in damper.estimates
         text = _said(damper, f"into the {way} %s", name, "mm^3", 3 if rough else 5)

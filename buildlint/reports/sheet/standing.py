@@ -121,8 +121,8 @@ def standing(
 
 
 def _line(judgement: Judgement) -> Line:
-    rule = judgement.rule
-    return Line(judgement.subject.replace(".", " "), rule.title, brief(judgement), rule.id)
+    rule, where = judgement.rule, judgement.subject.replace(".", " ")
+    return Line(where, rule.heading(judgement.verdict), brief(judgement), rule.id)
 
 
 def grouped(lines: Sequence[Line]) -> tuple[Line, ...]:
