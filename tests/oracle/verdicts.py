@@ -1,0 +1,572 @@
+"""Work out figures, their uncertainty and the verdicts of a rulebook on a build.
+
+A measure is a function of one damper (or of the car) under one condition; `floored` asks for the
+figure as read, else it comes before any floor, which is what the chance is of.
+
+Open, and how it is read here: the chance that a figure lies between two limits is what the normal
+probability of each limit, with the u of its side, leaves; a sum of all moves that stays inside makes
+it 1; what is below nothing before its floor is so in the terms of it, too (a use divides the need
+before its floor); the window is the least over all conditions; a rebound's neutral point has no
+floor; a void's need into the cap keeps its own floor; a blend given no viscosity has none given.
+"""
+
+import math
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import tomli
+
+from tests.oracle import dampers, formulas
+from tests.oracle.dampers import CORNERS, Build
+
+Values = dict[str, float]
+STEPS = ("deburred", "greased", "threadlocked", "bled", "rod end free", "leak checked")
+UNIT_OF = {
+    "mm": 1e-3, "mm^3": 1e-9, "cSt": 1e-6, "g/cm^3": 1e3, "h": 1.0, "N/mm": 1e3, "Hz": 1.0,
+    "step": 1.0, "1": 1.0, "day": 1.0, "kPa": 1e3, "m/s": 1.0, "N s/m": 1.0,
+}  # fmt: skip
+
+
+class Missing(Exception):  # noqa: N818
+    """Say that something is not known."""
+
+
+class Damper:
+    """Look a damper's readings up among the values of the moment."""
+
+    def __init__(self, build: Build, corner: str, x: Values, condition: str, floored: bool) -> None:
+        """Take the build, the corner and the values."""
+        self.build, self.x, self.floored = build, x, floored
+        self.fields = build.dampers[corner]
+        self.condition = condition
+        self.t0, self.h0 = (x[str(key)] for key in build.conditions["bench"])
+        if condition not in build.conditions:
+            raise Missing
+        self.t, height = (x[str(key)] for key in build.conditions[condition])
+        self.p0, self.p = formulas.air_pressure(self.h0), formulas.air_pressure(height)
+
+    def __call__(self, key: str) -> float:
+        """Give a reading, or say that it is missing."""
+        if not self.fields[key]:
+            raise Missing
+        return self.x[self.fields[key]]
+
+    def known(self, key: str) -> bool:
+        """Say whether a reading is given."""
+        return bool(self.fields[key])
+
+    def floor(self, figure: float) -> float:
+        """Let a figure be no less than nothing, where it is as read."""
+        return max(0.0, figure) if self.floored else figure
+
+    def at(self, condition: str) -> "Damper":
+        """Look at the same damper under another condition."""
+        other = Damper.__new__(Damper)
+        other.__dict__.update(self.__dict__)
+        other.condition = condition
+        other.t, height = (self.x[str(key)] for key in self.build.conditions[condition])
+        other.p = formulas.air_pressure(height)
+        return other
+
+    # what several measures stand on
+
+    def area(self) -> float:
+        """Give the shaft's area."""
+        return formulas.disc(self("shaft"))
+
+    def ring(self) -> float:
+        """Give the area of the bore round the shaft."""
+        return formulas.disc(self("bore")) - self.area()
+
+    def limiter(self) -> float:
+        """Give what the limiter takes, none where it is left out."""
+        return self("limiter") if self.known("limiter") else 0.0
+
+    def stroke(self) -> float:
+        """Give the stroke left."""
+        return self("stroke") - self.limiter()
+
+    def oil(self) -> float:
+        """Give the oil at filling."""
+        if self.known("oil"):
+            return self("oil")
+        return formulas.disc(self("bore")) * self("body_length") * self.x[self.fields["fill"]]
+
+    def expansion(self) -> float:
+        """Give the oil's cubic expansion."""
+        return dampers.mean(self.fields["law"], self.x, "expansion")
+
+    def swell(self) -> float:
+        """Give what oil and trapped air grow by."""
+        grown = formulas.growth(self.oil(), self.expansion(), self.t - self.t0)
+        return grown + self.trapped(self.t, self.p)
+
+    def trapped(self, t: float, p: float) -> float:
+        """Give what trapped air grows by; under a sealed cap the outside does not count."""
+        if not self.known("air") or self.build.style == "emulsion":
+            return 0.0
+        p = self.p0 if self.fields["sealed"] else p
+        return formulas.air_growth(self("air"), self.t0, self.p0, t, p)
+
+    def room(self, way: str) -> float:
+        """Give a bladder's room as measured, or 0.8 of its cup's volume."""
+        if self.build.style == "emulsion":
+            raise Missing
+        if self.known(way):
+            room = self(way)
+        elif "cup" in self.fields:
+            radius, depth = (self.x[key] for key in self.fields["cup"])
+            room = 0.8 * formulas.cap_of_sphere(radius, depth)
+        else:
+            raise Missing
+        return min(room, self("gas")) if way == "into_cap" and self.fields["sealed"] else room
+
+    def viscosity(self) -> float:
+        """Give the oil's viscosity under the condition."""
+        return dampers.viscosity(self.fields["law"], self.x, self.t)
+
+    def density(self) -> float:
+        """Give the oil's density at 25 degC."""
+        return dampers.mean(self.fields["law"], self.x, "density")
+
+    def flow(self) -> tuple[float, float]:
+        """Give c and q of force = c v + q v^2."""
+        rho = formulas.density_at(self.density(), self.expansion(), self.t)
+        holes = [(n, self.x[a], self.x[b]) for n, a, b in self.fields["holes"]]
+        chamfer = self("chamfer") if self.known("chamfer") else 0.0
+        mu = self.viscosity() * rho
+        c = formulas.low_speed_damping(self.ring(), holes, self("thickness"), mu, chamfer)
+        return c, formulas.kinetic_damping(self.ring(), holes, rho)
+
+    def wire(self) -> float:
+        """Give the rate of the wire."""
+        shear = self.x[self.fields["shear"]]
+        return formulas.wire_rate(shear, self("wire"), self("mean_diameter"), self("coils"))
+
+    def rate(self) -> float:
+        """Give the spring's rate as given, or of the wire."""
+        return self("rate") if self.known("rate") else self.wire()
+
+    def wheel_rate(self) -> float:
+        """Give the spring's rate at the wheel."""
+        return self.rate() * self("motion_ratio") ** 2
+
+    def every(self) -> "list[Damper]":
+        """Look at the damper under every condition."""
+        return [self.at(name) for name in self.build.conditions]
+
+
+def body_need(d: Damper) -> float:
+    """Give the room needed into the body, fully out."""
+    bladder_only(d)
+    return d.floor(d.area() * (d.stroke() - d("hold_back")) - d.swell())
+
+
+def cap_need(d: Damper) -> float:
+    """Give the room needed into the cap, fully in."""
+    bladder_only(d)
+    return d.floor(d.area() * d("hold_back") + d.swell())
+
+
+def bladder_only(d: Damper) -> None:
+    """Refuse an emulsion."""
+    if d.build.style == "emulsion":
+        raise Missing
+
+
+def smallest(d: Damper) -> float:
+    """Give the least hold-back, under any condition."""
+    room = d.room("into_body")
+    return max(at.stroke() - (room + at.swell()) / at.area() for at in d.every())
+
+
+def largest(d: Damper) -> float:
+    """Give the greatest hold-back, under any condition."""
+    room = d.room("into_cap")
+    return min((room - at.swell()) / at.area() for at in d.every())
+
+
+def cap_pressure(d: Damper) -> float:
+    """Give the pressure over the bladder, sealed and fully in."""
+    bladder_only(d)
+    if not d.fields["sealed"]:
+        raise Missing
+    taken = d.area() * d("hold_back") + d.swell()
+    taken = max(0.0, taken) if d.floored else taken
+    return formulas.squeezed(d.p0, d("gas"), taken, d.t0, d.t)
+
+
+def emulsion_use(d: Damper) -> float:
+    """Give the share of the air poured in that shaft and heat take."""
+    if d.build.style != "emulsion":
+        raise Missing
+    travel = d("hold_back") if d.known("hold_back") else d.stroke()
+    grown = formulas.growth(d.oil(), d.expansion(), d.t - d.t0)
+    return d.floor(d.area() * travel + grown) / d("air")
+
+
+def use_up_there(d: Damper, p: float, freed: float) -> float:
+    """Give the use of the room into the cap at the bench's temperature, under other air."""
+    bladder_only(d)
+    taken = d.area() * d("hold_back") + d.trapped(d.t0, p) + freed
+    return d.floor(taken) / d.room("into_cap")
+
+
+def road_use(d: Damper) -> float:
+    """Give the use of the cap at the highest place on the road."""
+    if not d.build.highest:
+        raise Missing
+    return use_up_there(d, formulas.air_pressure(d.x[d.build.highest]), 0.0)
+
+
+def after_flight(d: Damper) -> float:
+    """Give the use of the cap with all the air that a flight can free."""
+    if not d.build.event or d.build.event.get("arrive_by") != "air":
+        raise Missing
+    cabin = formulas.air_pressure(formulas.CABIN)
+    freed = formulas.freed_air(d.oil(), d.p0, cabin)
+    return use_up_there(d, cabin, freed)
+
+
+def damping_ratio(d: Damper) -> float:
+    """Give damping over critical damping."""
+    k, ratio = d.wheel_rate(), d("motion_ratio")
+    return d.flow()[0] * ratio**2 / (2 * math.sqrt(k * d("corner_mass")))
+
+
+def pack_speed(d: Damper) -> float:
+    """Give the speed at which kinetic loss equals viscous."""
+    c, q = d.flow()
+    return c / q
+
+
+def cavitation_speed(d: Damper) -> float:
+    """Give the speed going in from which the damper can cavitate."""
+    own = d.fields["sealed"] or d.build.style == "emulsion"
+    pressure = d.p0 * d.t / d.t0 if own else d.p
+    return formulas.speed_of_force(*d.flow(), pressure * d.ring())
+
+
+def coil_gap(d: Damper) -> float:
+    """Give the gap before the coils touch, fully in."""
+    if d.known("solid_length"):
+        solid = d("solid_length")
+    else:
+        solid = (d("coils") + 2) * d("wire")
+    return d("seat_gap") - d("collar") - d("stroke") - solid
+
+
+def slack(d: Damper) -> float:
+    """Give the play of the spring, fully out, below nothing where it is preloaded."""
+    return d("seat_gap") - d("collar") - d.limiter() - d("free_length")
+
+
+def sag(d: Damper) -> float:
+    """Give the travel that the weight takes up: of the play first, less the preload."""
+    load = d("corner_mass") * formulas.GRAVITY / d("motion_ratio")
+    return d.floor(load / d.rate() + slack(d))
+
+
+def given_viscosity(d: Damper) -> float:
+    """Give the viscosity as the drawers state it."""
+    law = d.fields["law"]
+    if not law["viscosity"]:
+        raise Missing
+    return dampers.kinematic(law, d.x, law["viscosity"], law["at"], law["dynamic"])
+
+
+def blend_disagreement(d: Damper) -> float:
+    """Compare the viscosity given with that of the parts, at its temperature."""
+    law = d.fields["law"]
+    if not law["blend"] or not law["viscosity"]:
+        raise Missing
+    slope = sum(share * dampers.slope(part, d.x) for share, part in law["blend"])
+    mixed = formulas.viscosity_at(
+        dampers.of_parts(law, d.x), formulas.AT_25, slope, law["at"]
+    )
+    return given_viscosity(d) / mixed - 1
+
+
+def spread(d: Damper) -> float:
+    """Compare the viscosity cold with that hot."""
+    if "cold" not in d.build.conditions:
+        raise Missing
+    return d.at("cold").viscosity() / d.at("hot").viscosity() - 1
+
+
+def void_stroke(d: Damper) -> float:
+    """Give how far a void can grow until the bladder's room into the cap is used."""
+    need = max(0.0, d.area() * d("hold_back") + d.swell())
+    return d.floor(d.room("into_cap") - need) / d.ring()
+
+
+def steps_missing(d: Damper) -> float:
+    """Count the bench steps that are not listed."""
+    if d.fields["done"] is None:
+        raise Missing
+    return float(sum(step not in d.fields["done"] for step in STEPS))
+
+
+def runtime(d: Damper) -> float:
+    """Give the running time in hours, without a tolerance."""
+    if d.fields["runtime"] is None:
+        raise Missing
+    return dampers.amount(d.fields["runtime"])[0]
+
+
+Measure = Callable[[Damper], float]
+
+PLAIN: dict[str, Measure] = {
+    "hold_back": lambda d: d("hold_back"),
+    "length": lambda d: d("length"),
+    "rebound": lambda d: d("rebound"),
+    "limiter": lambda d: d.limiter(),
+    "collar": lambda d: d("collar"),
+    "body_length": lambda d: d("body_length"),
+    "stroke": lambda d: d("stroke"),
+    "oil_volume": lambda d: d.oil(),
+    "viscosity_given": given_viscosity,
+    "density": lambda d: d.density(),
+    "runtime": runtime,
+    "stroke_left": lambda d: d.stroke(),
+    "displacement": lambda d: d.area() * d.stroke(),
+    "hold_back_share": lambda d: d("hold_back") / d.stroke(),
+    "smallest_hold_back": smallest,
+    "largest_hold_back": largest,
+    "hold_back_window": lambda d: largest(d) - smallest(d),
+    "piston_clearance": lambda d: d("bore") - d("piston"),
+    "shaft_room": lambda d: d("bore") - d("shaft"),
+    "piston_to_spare": lambda d: d("largest") - d("piston"),
+    "spring_rate": lambda d: d.rate(),
+    "rate_disagreement": lambda d: d("rate") / d.wire() - 1,
+    "wheel_rate": lambda d: d.wheel_rate(),
+    "ride_frequency": lambda d: math.sqrt(d.wheel_rate() / d("corner_mass")) / (2 * math.pi),
+    "coil_gap": coil_gap,
+    "spring_slack": lambda d: d.floor(slack(d)),
+    "sag": sag,
+    "sag_share": lambda d: sag(d) / d.stroke(),
+    "steps_missing": steps_missing,
+    "blend_disagreement": blend_disagreement,
+    "viscosity_spread": spread,
+    "neutral_point": lambda d: max(d("hold_back"), d("rebound") * d.stroke()),
+    "sealed_in": lambda d: d.area() * (d("rebound") * d.stroke() - d("hold_back")),
+    "road_use": road_use,
+    "after_flight_use": after_flight,
+}
+UNDER: dict[str, Measure] = {
+    "into_body_need": body_need,
+    "into_cap_need": cap_need,
+    "into_body_use": lambda d: body_need(d) / d.room("into_body"),
+    "into_cap_use": lambda d: cap_need(d) / d.room("into_cap"),
+    "cap_pressure": cap_pressure,
+    "viscosity": lambda d: d.viscosity(),
+    "emulsion_use": emulsion_use,
+    "damping_ratio": damping_ratio,
+    "cavitation_speed": cavitation_speed,
+    "pack_speed": pack_speed,
+    "damping": lambda d: d.flow()[0],
+    "void_stroke": void_stroke,
+}
+BALANCES = {"damping_balance": "damping_ratio", "frequency_balance": "ride_frequency"}
+
+Function = Callable[[Values, bool], float]
+
+
+def of_corner(build: Build, measure: str, corner: str, condition: str | None) -> Function:
+    """Make a measure of one damper a function of values alone."""
+    work = UNDER.get(measure) or PLAIN[measure]
+    return lambda x, floored: work(Damper(build, corner, x, condition or "bench", floored))
+
+
+def of_car(build: Build, measure: str, condition: str | None) -> Function:
+    """Compare front and rear, each the mean of left and right."""
+    if measure == "days_before_event":
+        if not build.event:
+            raise Missing
+        days = (build.event["on"] - build.table["bench"]["on"]).days
+        return lambda x, floored: float(days)
+    of = [of_corner(build, BALANCES[measure], corner, condition) for corner in CORNERS]
+
+    def balance(x: Values, floored: bool) -> float:
+        left, right, rear_left, rear_right = (each(x, floored) for each in of)
+        return (left + right) / (rear_left + rear_right)
+
+    return balance
+
+
+def of_pair(build: Build, measure: str, end: str, condition: str | None, share: bool) -> Function:
+    """Take right from left, as a share of their mean where the limit is one."""
+    sides = [of_corner(build, measure, f"{end}.{side}", condition) for side in ("left", "right")]
+
+    def apart(x: Values, floored: bool) -> float:
+        left, right = (side(x, floored) for side in sides)
+        return (left - right) / ((left + right) / 2 if share else 1.0)
+
+    return apart
+
+
+class Figure:
+    """Hold a figure as read, from the middle, and what each reading moves it by."""
+
+    def __init__(self, build: Build, work: Function) -> None:
+        """Move each reading in turn from the middle to either end."""
+        self.read = work({key: r[0] for key, r in build.readings.items()}, True)
+        middle = {key: (low + high) / 2 for key, (_, low, high) in build.readings.items()}
+        seen = Watched(middle)
+        self.middle = work(seen, False)
+        self.up: dict[str, float] = {}
+        self.down: dict[str, float] = {}
+        for key in seen.keys_read:
+            _, low, high = build.readings[key]
+            if low == high:
+                continue
+            moves = [work({**middle, key: end}, False) - self.middle for end in (low, high)]
+            self.up[key] = max(0.0, *moves)
+            self.down[key] = max(0.0, *(-move for move in moves))
+
+    def u(self, side: dict[str, float]) -> float:
+        """Give the standard uncertainty of a side: JCGM 100:2008, 4.3.7 and 5.1.2."""
+        return math.sqrt(sum(move**2 for move in side.values()) / 3)
+
+    def chance(self, least: float, most: float) -> float:
+        """Give the chance that the limits are kept: JCGM 106:2012, 7.4."""
+        y = self.middle
+        if least <= y - sum(self.down.values()) and y + sum(self.up.values()) <= most:
+            return 1.0
+        return below(most - y, self.u(self.up)) - below(least - y, self.u(self.down), True)
+
+
+class Watched(dict[str, float]):
+    """Remember which values were read, so that only those are moved."""
+
+    def __init__(self, values: Values) -> None:
+        """Start with nothing read."""
+        super().__init__(values)
+        self.keys_read: dict[str, None] = {}
+
+    def __getitem__(self, key: str) -> float:
+        """Give a value and remember it."""
+        self.keys_read[key] = None
+        return super().__getitem__(key)
+
+
+def below(room: float, u: float, strictly: bool = False) -> float:
+    """Give the normal probability of a move of no more than `room`."""
+    if math.isinf(room):
+        return 1.0 if room > 0 else 0.0
+    if u == 0:
+        return float(room > 0 or (room == 0 and not strictly))
+    return 0.5 * math.erfc(-room / u / math.sqrt(2))
+
+
+def figures(build: Build) -> Iterator[tuple[str, str, str | None, Figure]]:
+    """Give every figure that can be worked out: subject, measure, condition, figure."""
+    events: list[str | None] = [*build.conditions]
+    for measure in [*PLAIN, *UNDER]:
+        for condition in events if measure in UNDER else [None]:
+            for corner in CORNERS:
+                try:
+                    figure = Figure(build, of_corner(build, measure, corner, condition))
+                except Missing:
+                    continue
+                yield corner, measure, condition, figure
+    for measure in [*BALANCES, "days_before_event"]:
+        for condition in events if measure == "damping_balance" else [None]:
+            try:
+                figure = Figure(build, of_car(build, measure, condition))
+            except Missing:
+                continue
+            yield "car", measure, condition, figure
+
+
+# Rules
+
+Rule = dict[str, Any]
+ORDER = ("holds", "not checked", "borderline", "fails")
+
+
+def load_rules(root: Path) -> dict[str, Rule]:
+    """Read the rules that ask something of a figure."""
+    found = {}
+    for path in sorted(root.rglob("*.toml")):
+        rule = tomli.loads(path.read_text("utf-8"))
+        if "measure" in rule:
+            found[f"{path.parent.name}/{path.stem}"] = rule
+    return found
+
+
+def limits(rule: Rule, build: Build, corner: str) -> tuple[float, float]:
+    """Give the least and the most that a rule allows, in SI."""
+    if "bands" in rule:
+        by = of_corner(build, rule["by"], corner, None)
+        size = by({key: value for key, (value, _, _) in build.readings.items()}, True)
+        for band in rule["bands"]:
+            if "up_to" not in band or size <= dampers.amount(band["up_to"])[0]:
+                return limits(band, build, corner)
+    if "same_within" in rule:
+        most = dampers.amount(rule["same_within"])[0]
+        return -most, most
+    low, high = rule.get("between", (rule.get("at_least"), rule.get("at_most")))
+    return (
+        -math.inf if low is None else dampers.amount(low)[0],
+        math.inf if high is None else dampers.amount(high)[0],
+    )
+
+
+def judged_under(name: str, measure: str, build: Build) -> list[str | None]:
+    """Name the conditions: what a damper does on the track is judged at the track."""
+    if measure not in UNDER and measure != "damping_balance":
+        return [None]
+    if name.split("/")[0] in ("damping", "oil", "like") and build.event:
+        return ["cold", "hot"]
+    return [*build.conditions]
+
+
+Judgment = tuple[str, Figure | None, float | None]
+
+
+def judge(rule: Rule, figure: Figure, sure: float, least: float, most: float) -> Judgment:
+    """Give the verdict with the figure and the chance."""
+    chance = figure.chance(least, most)
+    if not least <= figure.read <= most:
+        return "fails", figure, chance
+    short = rule["level"] == "must" and chance < sure
+    return ("borderline" if short else "holds"), figure, chance
+
+
+def judgments(
+    name: str, rule: Rule, build: Build, sure: float
+) -> Iterator[tuple[str, str | None, Judgment]]:
+    """Judge a build by a rule: subject, condition, judgment."""
+    measure = rule["measure"]
+    if rule.get("only", {}).get("style", build.style) != build.style:
+        return
+    if measure == "parts":
+        for end in ("front", "rear"):
+            left, right = (build.dampers[f"{end}.{side}"]["ids"] for side in ("left", "right"))
+            yield end, None, ("holds" if left == right else "fails", None, None)
+        return
+    if measure == "rebound_read":
+        for corner in CORNERS:
+            read = build.dampers[corner]["rebound"]
+            yield corner, None, ("holds" if read else "fails", None, None)
+        return
+    pair = "same_within" in rule
+    whole = measure in BALANCES or measure == "days_before_event"
+    share = pair and rule["same_within"].endswith("%") and measure == "damping"
+    subjects = ("car",) if whole else ("front", "rear") if pair else CORNERS
+    for condition in judged_under(name, measure, build):
+        for subject in subjects:
+            try:
+                if whole:
+                    work = of_car(build, measure, condition)
+                elif pair:
+                    work = of_pair(build, measure, subject, condition, share)
+                else:
+                    work = of_corner(build, measure, subject, condition)
+                figure = Figure(build, work)
+            except Missing:
+                yield subject, condition, ("not checked", None, None)
+                continue
+            yield subject, condition, judge(rule, figure, sure, *limits(rule, build, subject))
