@@ -31,7 +31,7 @@ UNITS = {
     "g": 1e-3, "kg": 1.0, "oz": 0.028349523125, "lb": 0.45359237,
     "g/cm^3": 1e3, "g/ml": 1e3, "kg/m^3": 1.0, "1/K": 1.0, "GPa": 1e9, "MPa": 1e6,
     "Pa": 1.0, "kPa": 1e3, "%": 1e-2, "": 1.0, "h": 1.0, "min": 1 / 60,
-    "day": 1.0, "m/s": 1.0,
+    "day": 1.0, "m/s": 1.0, "N s/m": 1.0, "Hz": 1.0,
 }  # fmt: skip
 ZERO = {"degC": 273.15, "degF": 459.67 / 1.8}
 DYNAMIC = ("cP", "mPa.s", "Pa.s")
@@ -54,7 +54,8 @@ ENDS = {"rebound": (0.0, 1.0), "altitude": (-1e9, 1e9), "highest": (-1e9, 1e9)}
 Reading = tuple[float, float, float]
 Table = dict[str, Any]
 
-_TEXT = re.compile(r"^(?P<n>-?[\d. /e-]*\d)\s*(?P<u>[^\d\s±+][^±+]*?)?(?:\s*(?:±|\+/-)\s*(?P<t>.+))?$")
+_NUMBER = r"-?(?:\d+ \d+/\d+|\d+/\d+(?=\s)|\d+(?:\.\d+)?(?:e-?\d+)?)"
+_TEXT = re.compile(rf"^(?P<n>{_NUMBER})\s*(?P<u>[^±+]*?)(?:\s*(?:±|\+/-)\s*(?P<t>.+))?$")
 
 
 def number(text: str) -> float:
@@ -67,7 +68,7 @@ def amount(text: object) -> tuple[float, str]:
     found = _TEXT.match(str(text))
     if found is None:
         raise ValueError(f"not an amount: {text}")
-    unit = (found["u"] or "").strip()
+    unit = found["u"].strip()
     return number(found["n"]) * UNITS[unit] + ZERO.get(unit, 0.0), unit
 
 

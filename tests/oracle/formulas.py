@@ -10,6 +10,9 @@ from collections.abc import Sequence
 
 GRAVITY = 9.80665
 SEA_LEVEL = 101325.0
+EARTH = 6356766.0
+LAPSE = 0.0065
+EXPONENT = GRAVITY * 0.0289644 / (8.31432 * LAPSE)  # 5.25588
 CABIN = 2438.4  # 8,000 ft
 OSTWALD = 0.19  # air in silicone oil, an upper bound, from memory
 ALUMINIUM = 23.6e-6
@@ -26,8 +29,9 @@ def disc(diameter: float) -> float:
 
 
 def air_pressure(altitude: float) -> float:
-    """Follow the US Standard Atmosphere 1976 (ISO 2533 the same), up to 11 km."""
-    return float(SEA_LEVEL * (1 - 0.0065 * altitude / 288.15) ** 5.25588)
+    """Follow the US Standard Atmosphere 1976 (ISO 2533 the same), up to 11 km above the sea."""
+    geopotential = EARTH * altitude / (EARTH + altitude)
+    return float(SEA_LEVEL * (1 - LAPSE * geopotential / 288.15) ** EXPONENT)
 
 
 def growth(oil: float, expansion: float, warmer: float) -> float:
