@@ -19,6 +19,7 @@ from tests.oracle.dampers import CORNERS, Build
 RULES = Path(__file__).parents[2] / "rules"
 A_TEAM = 25
 TELLING = 1e-9
+A_CHANCE = 2e-7
 
 # What the package does not do yet, a measure or a feature of `teams.FEATURES`: neither is compared.
 NOT_YET = {
@@ -31,6 +32,12 @@ NOT_YET = {
     "sealed_in": "not in yet",
     "void_stroke": "not in yet",
     "viscosity_drift": "goes",
+}
+# What the two read differently, and why: a measure or a feature, left out in the same way.
+DISPUTED = {
+    "dynamic viscosities": "density's tolerance is added to the viscosity's, not squared",
+    "bodies with no oil": "bore's and length's tolerance are added to the 15 %, not squared",
+    "solid lengths by the wire": "the tolerance of (n + 2) d is written nowhere",
 }
 # Rules that are read otherwise for now.
 RULES_NOT_YET = {
@@ -86,7 +93,7 @@ def corners_of(subject: str) -> list[str]:
 def compare(count: int, seed: int = 1, everything: bool = False) -> Tally:
     """Compare so many builds, in teams of at most 25."""
     tally = Tally()
-    left_out = () if everything else [each for each in NOT_YET if each in teams.FEATURES]
+    left_out = () if everything else [each for each in (*NOT_YET, *DISPUTED) if each in teams.FEATURES]
     for index in range(0, count, A_TEAM):
         with tempfile.TemporaryDirectory() as name:
             root = Path(name).resolve()
@@ -108,7 +115,7 @@ def compare_team(
     }
     (root / "buildlint.toml").write_text("", "utf-8")
     theirs = load_team(root)
-    skip = () if everything else NOT_YET
+    skip = () if everything else {**NOT_YET, **DISPUTED}
     units: dict[str, str] = {}
     for name in names:
         compare_figures(name, found[name], figures(theirs.builds[name], theirs), tally, skip, units)
@@ -124,6 +131,11 @@ def compare_team(
         rule = rule_near(measure, unit, found, rng)
         (root / "rules" / "near").mkdir(parents=True, exist_ok=True)
         (root / "rules" / "near" / f"{measure.replace('_', '-')}.toml").write_text(rule, "utf-8")
+        if measure in verdicts.BALANCES or measure == "days_before_event":
+            continue
+        rule = twin_rule(measure, unit, found, rng)
+        (root / "rules" / "twin").mkdir(parents=True, exist_ok=True)
+        (root / "rules" / "twin" / f"{measure.replace('_', '-')}.toml").write_text(rule, "utf-8")
     rules |= verdicts.load_rules(root / "rules")
     inspection = inspect_team([root])
     for name in names:
@@ -151,6 +163,19 @@ def rule_near(measure: str, unit: str, found: dict, rng: random.Random) -> str: 
     return (
         f'title = "Near"\nlevel = "must"\nmeasure = "{measure}"\n{asks}\n'
         'source = "invented"\nwhy = "It is near."\ncure = "None."\n'
+    )
+
+
+def twin_rule(measure: str, unit: str, found: dict, rng: random.Random) -> str:  # type: ignore[type-arg]
+    """Write a rule that compares left and right, within about their uncertainty."""
+    which = [fig for each in found.values() for key, fig in each.items() if key[1] == measure]
+    figure = rng.choice(which)
+    scale = verdicts.UNIT_OF[unit]
+    within = rng.uniform(0.5, 3) * max(figure.u(figure.up) / scale, 1e-3)
+    text = f"{within:.5f} {'' if unit in ('1', 'step') else unit}".strip()
+    return (
+        f'title = "Twin"\nlevel = "must"\nmeasure = "{measure}"\nsame_within = "{text}"\n'
+        'source = "invented"\nwhy = "They are twins."\ncure = "None."\n'
     )
 
 
@@ -215,5 +240,5 @@ def compare_verdicts(build, told, rules, sure, tally, skip, everything) -> None:
             for condition, (_, figure, chance) in judged:
                 if condition == finding.condition and figure is not None:
                     text = f"{where} {condition}: {chance}, {finding.chance}"
-                    same = abs(chance - finding.chance) <= TELLING
+                    same = abs(chance - finding.chance) <= A_CHANCE
                     tally.note("chance", name, same, text)

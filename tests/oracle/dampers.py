@@ -4,8 +4,8 @@ Every reading of a build stands once in `readings`, by a key that says what it i
 (as read, lowest, highest). A damper names the keys of its own. Two dampers that name the same key
 stand on the same reading.
 
-Open, and how it is read here: what a build says of both sides at once counts as read on each; mass,
-motion ratio and seat gap are of each corner's own; a default that stands in for an oil's density or
+Open, and how it is read here: what a file says once of both sides of an end is one reading, in a
+build and in a car; a default that stands in for an oil's density or
 expansion is of that oil alone; a body without `oil` holds bore times length, those two as read, and
 15 % besides; a dynamic viscosity is divided by the density at the temperature that it is stated at;
 the room by a cup and a solid length by the wire have no tolerance but that of their readings.
@@ -166,9 +166,9 @@ class Build:
         damper["shaft"] = self.keep(f"{corner} shaft", "diameter", part["shaft"])
         damper["piston"] = self.keep(f"{corner} piston", "diameter", part["piston"])
         for key in ("corner_mass", "motion_ratio", "seat_gap"):
-            damper[key] = self.keep(f"{corner} car", key, fitted)
+            damper[key] = self.keep(f"{end} car", key, fitted)
         for key in ("hold_back", "limiter", "collar", "length", "rebound", "air"):
-            damper[key] = self.keep(corner, key, own)
+            damper[key] = self.keep(corner if key in self.table[end].get(side, {}) else end, key, own)
         damper["sealed"] = part["body"].get("cap") == "sealed"
         damper["holes"] = self.holes(corner, part["piston"])
         damper["law"] = self.oil(damper["ids"]["oil"])

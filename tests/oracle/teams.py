@@ -19,6 +19,7 @@ FEATURES = (
     "bodies with no oil",
     "bladders by the cup",
     "flights",
+    "dynamic viscosities",
 )
 
 Table = dict[str, object]
@@ -156,7 +157,8 @@ def oil(pick: Picker) -> Table:
     """Make an oil, with one point, two, or a viscosity-temperature coefficient."""
     thick = pick.rng.uniform(200, 1200)
     table: Table = {"viscosity": f"{thick:.0f} cSt"}
-    kind = pick.rng.choice(("one", "elsewhere", "second", "vtc", "dynamic"))
+    dynamic = ["dynamic"] if pick.may("dynamic viscosities") else []
+    kind = pick.rng.choice(["one", "elsewhere", "second", "vtc", *dynamic])
     if kind == "elsewhere":
         table["at"] = pick.degrees(15, 40)
     if kind == "second":

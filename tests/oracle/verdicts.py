@@ -32,6 +32,10 @@ class Missing(Exception):  # noqa: N818
     """Say that something is not known."""
 
 
+class NotAsked(Missing):
+    """Say that a figure makes no sense here, so that no rule speaks of it."""
+
+
 class Damper:
     """Look a damper's readings up among the values of the moment."""
 
@@ -112,7 +116,7 @@ class Damper:
     def room(self, way: str) -> float:
         """Give a bladder's room as measured, or 0.8 of its cup's volume."""
         if self.build.style == "emulsion":
-            raise Missing
+            raise NotAsked
         if self.known(way):
             room = self(way)
         elif "cup" in self.fields:
@@ -172,7 +176,7 @@ def cap_need(d: Damper) -> float:
 def bladder_only(d: Damper) -> None:
     """Refuse an emulsion."""
     if d.build.style == "emulsion":
-        raise Missing
+        raise NotAsked
 
 
 def smallest(d: Damper) -> float:
@@ -191,7 +195,7 @@ def cap_pressure(d: Damper) -> float:
     """Give the pressure over the bladder, sealed and fully in."""
     bladder_only(d)
     if not d.fields["sealed"]:
-        raise Missing
+        raise NotAsked
     taken = d.area() * d("hold_back") + d.swell()
     taken = max(0.0, taken) if d.floored else taken
     return formulas.squeezed(d.p0, d("gas"), taken, d.t0, d.t)
@@ -200,33 +204,30 @@ def cap_pressure(d: Damper) -> float:
 def emulsion_use(d: Damper) -> float:
     """Give the share of the air poured in that shaft and heat take."""
     if d.build.style != "emulsion":
-        raise Missing
+        raise NotAsked
     travel = d("hold_back") if d.known("hold_back") else d.stroke()
     grown = formulas.growth(d.oil(), d.expansion(), d.t - d.t0)
     return d.floor(d.area() * travel + grown) / d("air")
 
 
-def use_up_there(d: Damper, p: float, freed: float) -> float:
-    """Give the use of the room into the cap at the bench's temperature, under other air."""
-    bladder_only(d)
-    taken = d.area() * d("hold_back") + d.trapped(d.t0, p) + freed
-    return d.floor(taken) / d.room("into_cap")
-
-
 def road_use(d: Damper) -> float:
-    """Give the use of the cap at the highest place on the road."""
+    """Give the use of the cap at the bench's temperature at the highest place on the road."""
+    bladder_only(d)
     if not d.build.highest:
-        raise Missing
-    return use_up_there(d, formulas.air_pressure(d.x[d.build.highest]), 0.0)
+        raise NotAsked
+    highest = formulas.air_pressure(d.x[d.build.highest])
+    taken = d.area() * d("hold_back") + d.trapped(d.t0, highest)
+    return d.floor(taken) / d.room("into_cap")
 
 
 def after_flight(d: Damper) -> float:
     """Give the use of the cap with all the air that a flight can free."""
+    bladder_only(d)
     if not d.build.event or d.build.event.get("arrive_by") != "air":
-        raise Missing
-    cabin = formulas.air_pressure(formulas.CABIN)
-    freed = formulas.freed_air(d.oil(), d.p0, cabin)
-    return use_up_there(d, cabin, freed)
+        raise NotAsked
+    freed = formulas.freed_air(d.oil(), d.p0, formulas.air_pressure(formulas.CABIN))
+    taken = d.area() * d("hold_back") + d.swell() + freed
+    return d.floor(taken) / d.room("into_cap")
 
 
 def damping_ratio(d: Damper) -> float:
@@ -280,7 +281,7 @@ def blend_disagreement(d: Damper) -> float:
     """Compare the viscosity given with that of the parts, at its temperature."""
     law = d.fields["law"]
     if not law["blend"] or not law["viscosity"]:
-        raise Missing
+        raise NotAsked
     slope = sum(share * dampers.slope(part, d.x) for share, part in law["blend"])
     mixed = formulas.viscosity_at(
         dampers.of_parts(law, d.x), formulas.AT_25, slope, law["at"]
@@ -316,6 +317,13 @@ def runtime(d: Damper) -> float:
     return dampers.amount(d.fields["runtime"])[0]
 
 
+def asked(d: Damper, key: str) -> float:
+    """Give a reading without which nobody asks."""
+    if not d.known(key):
+        raise NotAsked
+    return d(key)
+
+
 Measure = Callable[[Damper], float]
 
 PLAIN: dict[str, Measure] = {
@@ -323,7 +331,7 @@ PLAIN: dict[str, Measure] = {
     "length": lambda d: d("length"),
     "rebound": lambda d: d("rebound"),
     "limiter": lambda d: d.limiter(),
-    "collar": lambda d: d("collar"),
+    "collar": lambda d: d("collar") if d.fields["ids"]["spring"] else asked(d, "collar"),
     "body_length": lambda d: d("body_length"),
     "stroke": lambda d: d("stroke"),
     "oil_volume": lambda d: d.oil(),
@@ -338,9 +346,9 @@ PLAIN: dict[str, Measure] = {
     "hold_back_window": lambda d: largest(d) - smallest(d),
     "piston_clearance": lambda d: d("bore") - d("piston"),
     "shaft_room": lambda d: d("bore") - d("shaft"),
-    "piston_to_spare": lambda d: d("largest") - d("piston"),
+    "piston_to_spare": lambda d: asked(d, "largest") - d("piston"),
     "spring_rate": lambda d: d.rate(),
-    "rate_disagreement": lambda d: d("rate") / d.wire() - 1,
+    "rate_disagreement": lambda d: asked(d, "rate") / (asked(d, "wire") and d.wire()) - 1,
     "wheel_rate": lambda d: d.wheel_rate(),
     "ride_frequency": lambda d: math.sqrt(d.wheel_rate() / d("corner_mass")) / (2 * math.pi),
     "coil_gap": coil_gap,
@@ -353,7 +361,6 @@ PLAIN: dict[str, Measure] = {
     "neutral_point": lambda d: max(d("hold_back"), d("rebound") * d.stroke()),
     "sealed_in": lambda d: d.area() * (d("rebound") * d.stroke() - d("hold_back")),
     "road_use": road_use,
-    "after_flight_use": after_flight,
 }
 UNDER: dict[str, Measure] = {
     "into_body_need": body_need,
@@ -368,7 +375,9 @@ UNDER: dict[str, Measure] = {
     "pack_speed": pack_speed,
     "damping": lambda d: d.flow()[0],
     "void_stroke": void_stroke,
+    "after_flight_use": after_flight,
 }
+WINDOWS = ("smallest_hold_back", "largest_hold_back", "hold_back_window")
 BALANCES = {"damping_balance": "damping_ratio", "frequency_balance": "ride_frequency"}
 
 Function = Callable[[Values, bool], float]
@@ -384,7 +393,7 @@ def of_car(build: Build, measure: str, condition: str | None) -> Function:
     """Compare front and rear, each the mean of left and right."""
     if measure == "days_before_event":
         if not build.event:
-            raise Missing
+            raise NotAsked
         days = (build.event["on"] - build.table["bench"]["on"]).days
         return lambda x, floored: float(days)
     of = [of_corner(build, BALANCES[measure], corner, condition) for corner in CORNERS]
@@ -516,12 +525,15 @@ def limits(rule: Rule, build: Build, corner: str) -> tuple[float, float]:
 
 
 def judged_under(name: str, measure: str, build: Build) -> list[str | None]:
-    """Name the conditions: what a damper does on the track is judged at the track."""
+    """Name the conditions: what a damper does on the track is judged at the track.
+
+    Without an event what else is judged there stays open, and is not checked.
+    """
     if measure not in UNDER and measure != "damping_balance":
         return [None]
-    if name.split("/")[0] in ("damping", "oil", "like") and build.event:
-        return ["cold", "hot"]
-    return [*build.conditions]
+    if name.split("/")[0] in ("damping", "oil", "like"):
+        return ["cold", "hot"] if build.event else ["bench"]
+    return ["bench", "cold", "hot"]
 
 
 Judgment = tuple[str, Figure | None, float | None]
@@ -530,7 +542,8 @@ Judgment = tuple[str, Figure | None, float | None]
 def judge(rule: Rule, figure: Figure, sure: float, least: float, most: float) -> Judgment:
     """Give the verdict with the figure and the chance."""
     chance = figure.chance(least, most)
-    if not least <= figure.read <= most:
+    slack = 1e-9 * max(abs(figure.read), abs(least if math.isinf(most) else most))
+    if not least - slack <= figure.read <= most + slack:
         return "fails", figure, chance
     short = rule["level"] == "must" and chance < sure
     return ("borderline" if short else "holds"), figure, chance
@@ -559,15 +572,22 @@ def judgments(
     subjects = ("car",) if whole else ("front", "rear") if pair else CORNERS
     for condition in judged_under(name, measure, build):
         for subject in subjects:
+            known = condition is None or condition in build.conditions
+            at = condition if known else "bench"
             try:
                 if whole:
-                    work = of_car(build, measure, condition)
+                    work = of_car(build, measure, at)
                 elif pair:
-                    work = of_pair(build, measure, subject, condition, share)
+                    work = of_pair(build, measure, subject, at, share)
                 else:
-                    work = of_corner(build, measure, subject, condition)
+                    work = of_corner(build, measure, subject, at)
                 figure = Figure(build, work)
+            except NotAsked:
+                continue
             except Missing:
                 yield subject, condition, ("not checked", None, None)
                 continue
-            yield subject, condition, judge(rule, figure, sure, *limits(rule, build, subject))
+            judgment = judge(rule, figure, sure, *limits(rule, build, subject))
+            if measure in WINDOWS and not build.event and judgment[0] == "holds":
+                judgment = ("not checked", None, None)
+            yield subject, condition, judgment if known else ("not checked", None, None)
