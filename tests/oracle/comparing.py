@@ -19,7 +19,7 @@ from tests.oracle.dampers import CORNERS, Build
 RULES = Path(__file__).parents[2] / "rules"
 A_TEAM = 25
 TELLING = 1e-9
-A_CHANCE = 2e-7
+A_CHANCE = 2e-6  # the package's normal probability is good to so much
 
 # What the package does not do yet, a measure or a feature of `teams.FEATURES`: neither is compared.
 NOT_YET = {
@@ -37,11 +37,18 @@ NOT_YET = {
 DISPUTED = {
     "dynamic viscosities": "density's tolerance is added to the viscosity's, not squared",
     "bodies with no oil": "bore's and length's tolerance are added to the 15 %, not squared",
+    "holes of two sizes": "moved as one reading, and let through at jet speeds of their own",
+    "bladders by the cup": "the tolerance of such an estimate is written nowhere",
+    "chances of what fails between two limits": "the nearer limit alone counts for what is beyond",
     "solid lengths by the wire": "the tolerance of (n + 2) d is written nowhere",
 }
+TWO_LIMITS = "chances of what fails between two limits"
 # Rules that are read otherwise for now.
 RULES_NOT_YET = {
     "bench/label": "what a label has to say is changing",
+    "damping/balance": "is judged at the bench too",
+    "damping/cavitates": "is judged at the bench too",
+    "damping/ratio": "is judged at the bench too",
     "oil/thins-away": "asks of the drift still",
     "hold-back/by-body-length": "front and rear are to have bands of their own",
 }
@@ -238,6 +245,9 @@ def compare_verdicts(build, told, rules, sure, tally, skip, everything) -> None:
             if finding is None or finding.chance is None:
                 continue
             for condition, (_, figure, chance) in judged:
+                two = rule.keys() & {"between", "same_within", "bands"}
+                if TWO_LIMITS in skip and two and there == "fails":
+                    continue
                 if condition == finding.condition and figure is not None:
                     text = f"{where} {condition}: {chance}, {finding.chance}"
                     same = abs(chance - finding.chance) <= A_CHANCE

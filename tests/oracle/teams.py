@@ -20,6 +20,7 @@ FEATURES = (
     "bladders by the cup",
     "flights",
     "dynamic viscosities",
+    "holes of two sizes",
 )
 
 Table = dict[str, object]
@@ -130,7 +131,7 @@ def shaft(pick: Picker) -> Table:
 def piston(pick: Picker) -> Table:
     """Make a piston, a third of them with two sizes of hole and a third with holes that taper."""
     holes = f"{pick.rng.randint(2, 8)} x {pick.figure(1.1, 2.0, 'mm', 1)}"
-    if pick.chance(0.33):
+    if pick.may("holes of two sizes") and pick.chance(0.33):
         holes += f" + {pick.rng.randint(1, 4)} x {pick.figure(0.9, 1.5, 'mm', 1)}"
     table: Table = {
         "diameter": pick.size(15.8, 15.95, digits=2),
