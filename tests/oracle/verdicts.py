@@ -4,8 +4,9 @@ A measure is a function of one damper (or of the car) under one condition; `floo
 figure as read, else it comes before any floor, which is what the chance is of.
 
 Open, and how it is read here: the chance that a figure lies between two limits is what the normal
-probability of each limit, with the u of its side, leaves; a sum of all moves that stays inside makes
-it 1; what is below nothing before its floor is so in the terms of it, too (a use divides the need
+probability of each limit, with the u of its side, leaves; where the sum of all moves stays inside
+one of them, that one is kept for certain; left less right is taken of figures that have their
+floors, since two springs that are both preloaded have no play both; elsewhere what is below nothing before its floor is so in the terms of it, too (a use divides the need
 before its floor); the window is the least over all conditions; a rebound's neutral point has no
 floor; a void's need into the cap keeps its own floor; a blend given no viscosity has none given.
 """
@@ -409,8 +410,8 @@ def of_pair(build: Build, measure: str, end: str, condition: str | None, share: 
     """Take right from left, as a share of their mean where the limit is one."""
     sides = [of_corner(build, measure, f"{end}.{side}", condition) for side in ("left", "right")]
 
-    def apart(x: Values, floored: bool) -> float:
-        left, right = (side(x, floored) for side in sides)
+    def apart(x: Values, _: bool) -> float:
+        left, right = (side(x, True) for side in sides)
         return (left - right) / ((left + right) / 2 if share else 1.0)
 
     return apart
@@ -441,10 +442,11 @@ class Figure:
 
     def chance(self, least: float, most: float) -> float:
         """Give the chance that the limits are kept: JCGM 106:2012, 7.4."""
-        y = self.middle
-        if least <= y - sum(self.down.values()) and y + sum(self.up.values()) <= most:
-            return 1.0
-        return below(most - y, self.u(self.up)) - below(least - y, self.u(self.down), True)
+        inside = self.middle + sum(self.up.values()) <= most
+        kept = 1.0 if inside else below(most - self.middle, self.u(self.up))
+        inside = least <= self.middle - sum(self.down.values())
+        lost = 0.0 if inside else below(least - self.middle, self.u(self.down), True)
+        return max(0.0, kept - lost)
 
 
 class Watched(dict[str, float]):
