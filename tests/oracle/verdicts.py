@@ -222,11 +222,14 @@ def road_use(d: Damper) -> float:
 
 
 def after_flight(d: Damper) -> float:
-    """Give the use of the cap with all the air that a flight can free."""
+    """Give the use of the cap at the event with all the air that the flight there can free."""
     bladder_only(d)
-    if not d.build.event or d.build.event.get("arrive_by") != "air":
+    if d.condition == "bench" or not d.build.event or d.build.event.get("arrive_by") != "air":
         raise NotAsked
-    freed = formulas.freed_air(d.oil(), d.p0, formulas.air_pressure(formulas.CABIN))
+    cabin = formulas.air_pressure(formulas.CABIN)
+    freed = formulas.freed_air(d.oil(), d.p0, cabin)
+    here = d.p0 if d.fields["sealed"] else d.p
+    freed += formulas.air_growth(freed, d.t0, cabin, d.t, here)
     taken = d.area() * d("hold_back") + d.swell() + freed
     return d.floor(taken) / d.room("into_cap")
 
