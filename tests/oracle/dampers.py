@@ -168,7 +168,9 @@ class Build:
         for key in ("corner_mass", "motion_ratio", "seat_gap"):
             damper[key] = self.keep(f"{end} car", key, fitted)
         for key in ("hold_back", "limiter", "collar", "length", "rebound", "air"):
-            damper[key] = self.keep(corner if key in self.table[end].get(side, {}) else end, key, own)
+            damper[key] = self.keep(
+                corner if key in self.table[end].get(side, {}) else end, key, own
+            )
         damper["sealed"] = part["body"].get("cap") == "sealed"
         damper["holes"] = self.holes(corner, part["piston"])
         damper["law"] = self.oil(damper["ids"]["oil"])

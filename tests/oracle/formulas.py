@@ -1,8 +1,10 @@
 """Work out the physics of a damper, in SI units and on plain floats.
 
 Open, and how it is read here: the one-point law of viscosity has B = 1757 K; an aircraft's cabin is
-at 8,000 ft of the standard atmosphere, and what it frees is taken on to the event's air; the gas under a sealed cap is squeezed slowly (n = 1);
-a chamfer takes its length off a tapered hole as off a straight one.
+at 8,000 ft of the standard atmosphere, and what it frees is taken on to the event's air; the gas
+under a sealed cap is squeezed slowly (n = 1); an altitude is above the sea, not geopotential; a
+chamfer takes its length off a tapered hole as off a straight one; holes of different sizes have one
+jet speed wherever the force grows with the square of the speed.
 """
 
 import math
