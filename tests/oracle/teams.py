@@ -13,6 +13,7 @@ FEATURES = (
     "expansion by default",
     "density by default",
     "holes that taper",
+    "chamfers",
     "blends",
     "rates by the wire",
     "solid lengths by the wire",
@@ -140,6 +141,8 @@ def piston(pick: Picker) -> Table:
     }
     if pick.may("holes that taper") and pick.chance(0.33) and "+" not in holes:
         table["taper_to"] = pick.figure(1.0, 2.0, "mm", 1)
+    if pick.may("chamfers") and pick.chance(0.3):
+        table["chamfer"] = pick.figure(0, 0.4, "mm", 1)
     return table
 
 
