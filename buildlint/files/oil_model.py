@@ -7,12 +7,13 @@ from typing import Any, ClassVar
 
 from pydantic import ConfigDict, Field
 
+from buildlint.files.derived import Three
 from buildlint.files.fields import Name, Part, Quantity
 from buildlint.files.kind import LEAST_SUS, MOST_SUS
 from buildlint.files.readings import Mistake, Reading, read
 from buildlint.files.tables import Complaint, Drawer, Table, any_of, says
 from buildlint.files.unit_sizes import SIZES
-from buildlint.files.viscosities import Three, kinematic
+from buildlint.files.viscosities import kinematic
 from buildlint.text.words import shown
 
 __all__ = ["MOST_IN_A_BLEND", "STATED_AT", "Oil", "Second"]

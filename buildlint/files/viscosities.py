@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from math import isnan
 
+from buildlint.files.derived import Three, derived
 from buildlint.files.readings import Reading
 from buildlint.files.unit_sizes import SIZES
 from buildlint.physics import oil
 
-__all__ = ["Three", "kinematic"]
-
-#: As read, least and most.
-Three = tuple[float, float, float]
+__all__ = ["kinematic"]
 
 
 def kinematic(
@@ -26,22 +24,22 @@ def kinematic(
     """
     if viscosity is None:
         return None
-    three = viscosity[:3]
+    three: Three = viscosity[:3]
     if viscosity.unit == "SUS":
         if at is None:
             return None
-        found = [float(oil.viscosity_from_saybolt(s, at.value)) for s in three]
+        found = derived(lambda s: float(oil.viscosity_from_saybolt(s, at.value)), three)
     elif viscosity.unit in SIZES["dynamic viscosity"]:
         if density is None:
             return None
         temperature = at.value if at is not None else oil.REFERENCE_TEMPERATURE
         grows = expansion.value if expansion is not None else oil.SILICONE_EXPANSION
-        as_read, least, most = (oil.density_at(d, temperature, grows) for d in density[:3])
-        densities = (as_read, most, least)
-        pairs = zip(three, densities, strict=True)
-        found = [float(oil.kinematic(dynamic, dense)) for dynamic, dense in pairs]
+
+        def divided(dynamic: float, dense: float) -> float:
+            return float(oil.kinematic(dynamic, oil.density_at(dense, temperature, grows)))
+
+        found = derived(divided, three, density[:3])
     else:
         return three
-    value, low, high = found
-    # where one cannot be had, the file's own finding says what is wrong
-    return None if any(map(isnan, found)) else (value, low, high)
+    # where it cannot be had, the file's own finding says what is wrong
+    return None if any(map(isnan, found)) else found

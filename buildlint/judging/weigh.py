@@ -209,8 +209,10 @@ class Weighed:
                 unsure = (found == HOLDS) & self.known & (self.chance < self.sure)
                 found = np.where(unsure, BORDERLINE, found)
         found = np.where(self.known, found, NOT_CHECKED)
-        # with no event, what is sound at the bench is no more than that
-        if self.rule.limits and needs_event(self.measure.name):
+        # with no event, what is sound at the bench is no more than that; but what a damper does
+        # where it is driven is judged at one place, and that is then the bench
+        on_the_track = self.rule.group in _ON_THE_TRACK and is_conditional(self.measure.name)
+        if self.rule.limits and needs_event(self.measure.name) and not on_the_track:
             found = np.where(~self.has_event & (found == HOLDS), NOT_CHECKED, found)
         if "class" in self.rule.only.words:
             found = np.where(self.of_no_class, NOT_CHECKED, found)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from itertools import product
-from math import isnan
+from math import isnan, nan
 from typing import TypeVar
 
+from buildlint.files.derived import Three, derived
 from buildlint.files.oil_model import Oil
 from buildlint.files.readings import Reading
-from buildlint.files.viscosities import Three
 from buildlint.physics import oil
 from buildlint.physics.values import Values
 from buildlint.team.repository import Team
@@ -70,6 +69,8 @@ def by_share(team: Team, ident: str, key: str) -> Three | None:
         known = [mean for mean in means if mean is not None]
         if table.blend and means:
             mixed = len(known) == len(means)
+            if mixed and all(mean is _SILICONE[key] for mean in known):
+                return _SILICONE[key]  # one assumption, not several
             return _mix(table.blend, oil.blend_mean, known) if mixed else None
         given: Reading | None = getattr(table, key)
         if given is not None:
@@ -111,14 +112,11 @@ def _mixed(team: Team, ident: str, points: list[Point | None]) -> Point | None:
     if table is None or table.blend is None or len(known) != len(points):
         return None
     viscosities, slopes = ([point[which] for point in known] for which in (0, 1))
-    value, low, high = _mix(table.blend, oil.blend_viscosity, viscosities)
-    off = float(
-        oil.blend_tolerance(
-            [share.value for share in table.blend.values()], [three[0] for three in viscosities]
-        )
-    )
+    shares = [share.value for share in table.blend.values()]
+    off = float(oil.blend_tolerance(shares, [three[0] for three in viscosities]))
+    mixing = (1.0, 1.0 - min(off, _MOST_OFF), 1.0 + off)
     return (
-        (value, low * (1.0 - min(off, _MOST_OFF)), high * (1.0 + off)),
+        _mix(table.blend, oil.blend_viscosity, viscosities, mixing),
         _mix(table.blend, oil.blend_mean, slopes),
     )
 
@@ -127,22 +125,15 @@ def _mix(
     blend: Mapping[str, Reading],
     law: Callable[[list[float], list[float]], Values],
     parts: Sequence[Three],
+    mixing: Three = (1.0, 1.0, 1.0),
 ) -> Three:
-    """Mix figures by a blend's shares.
+    """Mix figures by a blend's shares; `mixing` is how far the law itself may be off."""
+    count = len(parts)
 
-    The laws rise with each part's figure; stated tolerances of the shares are tried at both ends.
-    """
-    shares = blend.values()
-    every = product(*((s.low, s.high) if s.low != s.high else (s.value,) for s in shares))
-    ends = [list(end) for end in every if any(end)]  # of nothing there is no blend
-    read, lows, highs = ([three[which] for three in parts] for which in range(3))
-    value = float(law([share.value for share in shares], read))
-    # of oils that are all alike, the ends may miss it by a last bit
-    return (
-        value,
-        min([value, *(float(law(end, lows)) for end in ends)]),
-        max([value, *(float(law(end, highs)) for end in ends)]),
-    )
+    def mixed(*given: float) -> float:
+        return float(law(list(given[:count]), list(given[count:-1]))) * given[-1]
+
+    return derived(mixed, *(share[:3] for share in blend.values()), *parts, mixing)
 
 
 def _at_reference(team: Team, ident: str) -> Point | None:
@@ -197,8 +188,7 @@ def _stated(team: Team, ident: str) -> Point | None:
         return float(oil.viscosity_at(viscosity, at, oil.REFERENCE_TEMPERATURE, slope))
 
     # away from 25 degC the slope moves it too, up or down
-    corners = [brought(v, s) for v in given[1:] for s in slope[1:]]
-    return (brought(given[0], slope[0]), min(corners), max(corners)), slope
+    return derived(brought, given, slope), slope
 
 
 def _slope(table: Oil, given: Three, at: float) -> Three:
@@ -213,9 +203,9 @@ def _slope(table: Oil, given: Three, at: float) -> Three:
                 crossed = (one - two) * (warm - at) <= 0
                 return 0.0 if crossed else float(oil.slope_from_two_points(one, at, two, warm))
 
-            slope = float(oil.slope_from_two_points(given[0], at, other[0], warm))
-            ends = (through(given[1], other[2]), through(given[2], other[1]))
-            return slope, min(ends), max(ends)
+            if isnan(float(oil.slope_from_two_points(given[0], at, other[0], warm))):
+                return nan, nan, nan
+            return derived(through, given, other)
     if table.vtc is not None:
         slope, low, high = (float(oil.slope_from_vtc(v)) for v in table.vtc[:3])
         return slope, low, high

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from buildlint.files.derived import derived
 from buildlint.files.holes import Holes
 from buildlint.files.oil_model import Oil
 from buildlint.files.part_models import Bladder, Body, Piston, Shaft, Spring
@@ -147,13 +148,10 @@ def _take_bladder(made: Gathering, team: Team, part: Sourced, ident: str) -> Non
     cup = bladder.cup
     if cup is None or cup.radius is None or cup.depth is None:
         return
-    room, least, most = (
-        displacement.cup_room(radius, depth)
-        for radius, depth in zip(cup.radius[:3], cup.depth[:3], strict=True)
-    )
+    room = derived(displacement.cup_room, cup.radius[:3], cup.depth[:3])
     for name in ("bladder_into_body", "bladder_into_cap"):
         if name not in made.figures:
-            made.figure(name, room, least, most, Origin(part.file.path, (*keys, "cup")))
+            made.figure(name, *room, Origin(part.file.path, (*keys, "cup")))
             made.estimates.add(name)
 
 
@@ -230,26 +228,16 @@ def _take_spring(made: Gathering, team: Team, part: Sourced, ident: str) -> None
     if wire is None or coils is None:
         return
     if diameter is not None and table.rate is None and wire.high < diameter.low:
-        stiff = table.shear_modulus
-        least, most = (stiff.low, stiff.high) if stiff else (soft, hard)
-        made.figure(
-            "spring_rate",
-            springs.wire_rate(
-                wire.value, diameter.value, coils.value, stiff.value if stiff else modulus
-            ),
-            springs.wire_rate(wire.low, diameter.high, coils.high, least),
-            springs.wire_rate(wire.high, diameter.low, coils.low, most),
-            Origin(part.file.path, (*keys, "wire")),
-        )
+        stiff = table.shear_modulus[:3] if table.shear_modulus else (modulus, soft, hard)
+        rate = derived(springs.wire_rate, wire[:3], diameter[:3], coils[:3], stiff)
+        made.figure("spring_rate", *rate, Origin(part.file.path, (*keys, "wire")))
     if table.solid_length is None:
         # ends that are not ground stand one wire higher
-        made.figure(
-            "solid_length",
-            springs.solid_length(wire.value, coils.value),
-            springs.solid_length(wire.low, coils.low),
-            springs.solid_length(wire.high, coils.high) + wire.high,
-            Origin(part.file.path, (*keys, "wire")),
+        solid = derived(
+            lambda d, n, not_ground: springs.solid_length(d, n) + not_ground * d,
+            *(wire[:3], coils[:3], (0.0, 0.0, 1.0)),
         )
+        made.figure("solid_length", *solid, Origin(part.file.path, (*keys, "wire")))
         made.estimates.add("solid_length")
 
 
@@ -269,14 +257,13 @@ def guess_oil_volume(made: Gathering) -> None:
     if "oil_volume" in figures or "bore" not in figures or "body_length" not in figures:
         return
 
-    def volume(which: int) -> float:
-        bore, length = (
-            made.spread[name][which] if name in made.spread else figures[name]
-            for name in ("bore", "body_length")
-        )
-        return float(displacement.circle_area(bore) * length)
-
-    value = displacement.circle_area(figures["bore"]) * figures["body_length"]
-    low, high = volume(0) * (1 - OIL_GUESS), volume(1) * (1 + OIL_GUESS)
-    made.figure("oil_volume", value, low, high, made.origin["body_length"])
+    bore, length = (
+        (figures[name], *made.spread.get(name, (figures[name],) * 2))
+        for name in ("bore", "body_length")
+    )
+    volume = derived(
+        lambda bore, length, filled: displacement.circle_area(bore) * length * filled,
+        *(bore, length, (1.0, 1.0 - OIL_GUESS, 1.0 + OIL_GUESS)),
+    )
+    made.figure("oil_volume", *volume, made.origin["body_length"])
     made.estimates.add("oil_volume")

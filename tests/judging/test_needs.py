@@ -114,6 +114,8 @@ def test_without_an_event_each_rule_that_fails_at_one_needs_it(tmp_path):
         (f.rule, str(f.subject)): f.message
         for f in not_checked(tmp_path / "none", build={"event": None})
     }
+    # what a damper does where it is driven is judged at the bench then
+    would = {what for what in would if not what[0].startswith(("damping/", "oil/"))}
     assert len(would) > 5
     assert {needs.get(what) for what in would} == {"needs an event"}
 

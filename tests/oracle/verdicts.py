@@ -230,6 +230,8 @@ def judgments(
     whole = measure in BALANCES or measure == "days_before_event"
     share = pair and rule["same_within"].endswith("%") and measure == "damping"
     subjects = ("car",) if whole else ("front", "rear") if pair else CORNERS
+    if "end" in rule.get("only", {}):
+        subjects = tuple(s for s in subjects if s.startswith(rule["only"]["end"]))
     for condition in judged_under(name, measure, build):
         for subject in subjects:
             known = condition is None or condition in build.conditions

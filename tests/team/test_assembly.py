@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from math import pi, sqrt
+from math import hypot, pi, sqrt
 from pathlib import Path
 from typing import Any
 
@@ -165,14 +165,15 @@ def test_an_emulsion_has_no_air_until_it_is_said(tmp_path):
 def test_oil_at_filling_is_guessed_from_the_bore_and_marked_as_an_estimate(tmp_path):
     """The bore's area times length, ± 15 % (SOURCES.md, 8); pi 16^2/4 * 52 = 10455.2 mm^3.
 
-    The least is that of 15.98 mm and 51.9 mm less 15 %: 10409.0 * 0.85 = 8847.6 mm^3.
+    Bore ± 0.02 and length ± 0.1 mm beside the 15 %, added as squares (JCGM 100:2008, 5.1.2).
     """
     damper = one(tmp_path, parts={"body.long.oil": None})
     assert damper.oil_volume == pytest.approx(10455.2e-9, rel=1e-5)
-    least = pi * 15.98**2 / 4 * 51.9 * 0.85
-    most = pi * 16.02**2 / 4 * 52.1 * 1.15
-    assert least == pytest.approx(8847.6, abs=0.1)
-    assert damper.spread["oil_volume"] == pytest.approx((least * 1e-9, most * 1e-9), rel=1e-9)
+    volume = pi * 16.0**2 / 4 * 52.0
+    fall = hypot(0.15, 1.0 - (15.98 / 16.0) ** 2, 0.1 / 52.0)
+    rise = hypot(0.15, (16.02 / 16.0) ** 2 - 1.0, 0.1 / 52.0)
+    ends = (volume * (1.0 - fall) * 1e-9, volume * (1.0 + rise) * 1e-9)
+    assert damper.spread["oil_volume"] == pytest.approx(ends, rel=1e-9)
     assert damper.estimates == {"oil_volume"}
 
 
@@ -193,7 +194,9 @@ def test_a_bladders_room_is_estimated_from_its_cup(tmp_path):
 
 
 def test_a_blend_is_mixed_by_the_logarithms(tmp_path):
-    """Arrhenius 1887: sqrt(450 * 600) = 519.615 cSt; both 5 % off, and the law itself 2 %."""
+    """Arrhenius 1887: sqrt(450 * 600) = 519.615 cSt; each 5 % off moves it by half of that in the
+    logarithm, the law itself by 2 %; added as squares.
+    """
     damper = one(
         tmp_path,
         parts={
@@ -203,9 +206,10 @@ def test_a_blend_is_mixed_by_the_logarithms(tmp_path):
         build={"front.oil": "half"},
     )
     assert damper.viscosity_given == pytest.approx(sqrt(450 * 600) * 1e-6)
-    assert damper.spread["viscosity_given"] == pytest.approx(
-        (519.615e-6 * 0.95 * 0.98, 519.615e-6 * 1.05 * 1.02), rel=1e-5
-    )
+    fall = hypot(1.0 - sqrt(0.95), 1.0 - sqrt(0.95), 0.02)
+    rise = hypot(sqrt(1.05) - 1.0, sqrt(1.05) - 1.0, 0.02)
+    ends = (519.615e-6 * (1.0 - fall), 519.615e-6 * (1.0 + rise))
+    assert damper.spread["viscosity_given"] == pytest.approx(ends, rel=1e-5)
     assert damper.has_blend is False  # nothing to hold it against
 
 
@@ -291,8 +295,9 @@ def test_a_dynamic_viscosity_is_divided_by_the_density(tmp_path):
         parts={"oil.o450.viscosity": "363 mPa.s", "oil.o450.density": "0.968 g/cm^3"},
     )
     assert damper.viscosity_given == pytest.approx(375e-6)
-    # 5 % of the one and 0.5 % of the other, both the worst way: 375 * 0.95/1.005
-    assert damper.spread["viscosity_given"][0] == pytest.approx(375e-6 * 0.95 / 1.005)
+    # 5 % of the one and 0.5 % of the other, as squares
+    fall = hypot(0.05, 1.0 - 1.0 / 1.005)
+    assert damper.spread["viscosity_given"][0] == pytest.approx(375e-6 * (1.0 - fall))
 
 
 def test_a_dynamic_viscosity_without_a_density_is_no_kinematic_one(tmp_path):
@@ -446,15 +451,16 @@ def test_a_spring_rate_of_the_wire_is_that_of_a_published_example(tmp_path):
     assert low < damper.spring_rate < high
 
 
-def test_the_tolerances_of_a_wire_all_count_the_worst_way(tmp_path):
+def test_the_tolerances_of_a_wire_are_added_as_squares(tmp_path):
     """k = G d^4/(8 D^3 n), d ± 0.02, D ± 0.1 mm, G -6/+2 %, the coils exact:
 
-    most 1.02 * (1.62/1.6)^4 * (20/19.9)^3 = 1.08821 times, least
-    0.94 * (1.58/1.6)^4 * (20/20.1)^3 = 0.88060 times what is as read.
+    + 2 %, (1.62/1.6)^4 - 1 = 5.095 % and (20/19.9)^3 - 1 = 1.515 % as squares (JCGM 100:2008,
+    5.1.2); - 6 %, 1 - (1.58/1.6)^4 = 4.907 % and 1 - (20/20.1)^3 = 1.485 %.
     """
     parts = wound(wire="1.6 mm ± 0.02 mm", mean_diameter="20 mm ± 0.1 mm")
     low, high = one(tmp_path, parts=parts).spread["spring_rate"]
-    assert (low / 1390.933, high / 1390.933) == pytest.approx((0.88060, 1.08821), abs=2e-5)
+    ends = (1.0 - hypot(0.06, 0.04907, 0.01485), 1.0 + hypot(0.02, 0.05095, 0.01515))
+    assert (low / 1390.933, high / 1390.933) == pytest.approx(ends, abs=2e-5)
 
 
 def test_a_rate_that_is_given_wins_over_that_of_the_wire(tmp_path):
