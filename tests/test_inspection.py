@@ -475,7 +475,7 @@ def test_an_emulsion_without_its_air_is_a_finding_and_is_not_checked_by_it(tmp_p
 def test_an_emulsion_with_too_little_air_fails(tmp_path):
     """The shaft takes 9.6211 * 6.4 = 61.6 mm^3 at the bench, and 18 K more 9000 * 8.992e-4 * 18 =
 
-    145.7: 207.2 of 0.2 ml when hot (physics.md, sections 1 and 4).
+    145.7: 207.2 of 0.2 ml when hot.
     """
     build = {**_POURED["build"], "front.air": "0.2 ml"}
     findings = inspect_team([repository(tmp_path, build=build)]).findings
