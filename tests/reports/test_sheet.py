@@ -110,7 +110,9 @@ def test_parts_stand_with_what_matters_of_each() -> None:
     assert page.row("piston")[1] == [
         "six-17 holes 6 x 1.7 mm; tapering to 1.6 mm; diameter 15.9 mm; 2.5 mm thick"
     ]
-    assert page.row("bladder")[0] == ["deep into the body 370 mm³; into the cap 460 mm³"]
+    assert page.row("bladder")[0] == [
+        "deep for a bore of 16 mm; into the body 370 mm³; into the cap 460 mm³"
+    ]
     (oil,) = page.row("oil")[1]
     assert oil.startswith("between 520 cSt at 25 °C; blend of 50 % o450, 50 % o600; note: Mixed")
 
@@ -251,7 +253,7 @@ def test_what_fails_stands_at_the_top_and_again_on_each_page_of_an_end() -> None
     stop = "Do not build from this sheet yet: 3 rules that must hold fail."
     assert page.text.count(stop) == 5  # at the head of each end, and above its steps
     assert page.text.index(stop) < page.text.index("Cautions: read")
-    assert "The bladder can follow the shaft out of the body. bench 139 %, at most 100 %" in (
+    assert "The bladder cannot follow the shaft out of the body. bench 139 %, at most 100 %" in (
         " ".join(page.text.split())
     )
 
