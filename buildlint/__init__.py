@@ -63,8 +63,8 @@ if TYPE_CHECKING:
     from buildlint.judging.compare import Comparison, compare
     from buildlint.judging.figures import BuildFigures, FigureLine, figures
     from buildlint.judging.finding import Counts, Cure, CureFigure, Finding
-    from buildlint.judging.inspected import Inspection, Judged
-    from buildlint.judging.inspection import inspect_build, inspect_team
+    from buildlint.judging.inspection import Inspection, Judged
+    from buildlint.judging.inspector import inspect_build, inspect_team
     from buildlint.judging.labels import labels
     from buildlint.judging.rule import Rule
     from buildlint.judging.rulebook import Rulebook, load_rulebook
@@ -100,8 +100,8 @@ _HOMES = {
     "CureFigure": "buildlint.judging.finding",
     "FigureLine": "buildlint.judging.figures",
     "Finding": "buildlint.judging.finding",
-    "Inspection": "buildlint.judging.inspected",
-    "Judged": "buildlint.judging.inspected",
+    "Inspection": "buildlint.judging.inspection",
+    "Judged": "buildlint.judging.inspection",
     "PathError": "buildlint.text.errors",
     "Rule": "buildlint.judging.rule",
     "Rulebook": "buildlint.judging.rulebook",
@@ -110,8 +110,8 @@ _HOMES = {
     "Team": "buildlint.team.repository",
     "compare": "buildlint.judging.compare",
     "figures": "buildlint.judging.figures",
-    "inspect_team": "buildlint.judging.inspection",
-    "inspect_build": "buildlint.judging.inspection",
+    "inspect_team": "buildlint.judging.inspector",
+    "inspect_build": "buildlint.judging.inspector",
     "labels": "buildlint.judging.labels",
     "load_rulebook": "buildlint.judging.rulebook",
     "load_team": "buildlint.team.repository",

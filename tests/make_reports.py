@@ -11,7 +11,7 @@ import os
 import sys
 from pathlib import Path
 
-from buildlint.judging.inspection import inspect_team
+from buildlint.judging.inspector import inspect_team
 from buildlint.reports.text import inspection_text
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

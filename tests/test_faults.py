@@ -24,7 +24,7 @@ import pytest
 from buildlint.commands import cli, progress
 from buildlint.commands.begin import starting_files
 from buildlint.commands.output import deliver
-from buildlint.judging.inspection import inspect_team
+from buildlint.judging.inspector import inspect_team
 from tests.bench.season import season
 from tests.making import build_path, close, repository
 
@@ -162,7 +162,7 @@ def test_memory_that_ends_while_builds_are_judged_is_2(monkeypatch, sound, capfd
     def inspect_team(*_: object, **__: object) -> None:
         raise MemoryError
 
-    monkeypatch.setattr("buildlint.judging.inspection.inspect_team", inspect_team)
+    monkeypatch.setattr("buildlint.judging.inspector.inspect_team", inspect_team)
     assert cli.main(["inspect", str(sound)]) == 2
     assert capfd.readouterr().err.startswith("buildlint: there is too little memory")
 

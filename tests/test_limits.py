@@ -10,8 +10,8 @@ import pytest
 
 from buildlint.files import disk, holes, oil_model, reader, rule_keys, settings
 from buildlint.files.readings import LONGEST
-from buildlint.judging import finding_writer, inspected, rulebook
-from buildlint.judging.inspection import inspect_team
+from buildlint.judging import finding_writer, inspection, rulebook
+from buildlint.judging.inspector import inspect_team
 from buildlint.team import folders
 from buildlint.team.repository import load_team
 from buildlint.text.errors import PathError, RulebookError, SettingsError
@@ -42,7 +42,7 @@ def test_the_page_tells_every_limit():
         f"{rule_keys.MOST_BANDS} bands",
         f"Of one file {finding_writer._MOST_IN_A_FILE} mistakes are told",
         f"more than {reader._MOST_REFUSED:,} keys are refused",
-        f"looked for where at most {inspected.MANY} builds are judged",
+        f"looked for where at most {inspection.MANY} builds are judged",
     ):
         assert said in text, said
 

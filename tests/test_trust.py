@@ -16,7 +16,8 @@ from xml.etree import ElementTree
 import pytest
 
 from buildlint.commands.cli import main
-from buildlint.judging.inspection import MANY, inspect_team
+from buildlint.judging.inspection import MANY
+from buildlint.judging.inspector import inspect_team
 from buildlint.judging.rulebook import shipped_rules
 from buildlint.text.words import seen_from_here
 from tests.making import Raw, build_path, repository, write

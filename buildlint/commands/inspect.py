@@ -21,7 +21,7 @@ _MEND = "Nothing was committed. Mend and save, then `git add` the files, then co
 def run(chosen: Namespace) -> Outcome:
     """Judge builds."""
     from buildlint.commands.progress import Progress
-    from buildlint.judging.inspection import inspect_team
+    from buildlint.judging.inspector import inspect_team
 
     notes: tuple[str, ...] = ()
     if chosen.commit:

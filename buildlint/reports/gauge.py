@@ -11,7 +11,7 @@ from math import ceil, isfinite, isnan, nan
 
 from buildlint.files.amounts import amount
 from buildlint.judging.finding import Finding
-from buildlint.judging.inspected import Judged
+from buildlint.judging.inspection import Judged
 from buildlint.measures import MEASURES, OF_THE_BLADDER
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.graph import CONDITIONS

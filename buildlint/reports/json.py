@@ -18,7 +18,7 @@ from buildlint.text.words import seen_from_here
 if TYPE_CHECKING:
     from buildlint.judging.figures import BuildFigures
     from buildlint.judging.finding import Finding
-    from buildlint.judging.inspected import Inspection
+    from buildlint.judging.inspection import Inspection
     from buildlint.judging.rules_in_force import RuleChange
 
 __all__ = [

@@ -6,7 +6,7 @@ from typing import Any, overload
 
 from buildlint.judging.compare import Comparison
 from buildlint.judging.figures import BuildFigures
-from buildlint.judging.inspected import Inspection
+from buildlint.judging.inspection import Inspection
 from buildlint.judging.labels import BuildLabels
 from buildlint.judging.rulebook import Rulebook
 from buildlint.reports.build_models import (

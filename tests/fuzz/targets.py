@@ -36,7 +36,8 @@ from buildlint.files.reader import read_file
 from buildlint.files.readings import Mistake, read, written
 from buildlint.files.units import DIMENSIONS
 from buildlint.judging.finding import Finding
-from buildlint.judging.inspection import MANY, Inspection, inspect_team
+from buildlint.judging.inspection import MANY, Inspection
+from buildlint.judging.inspector import inspect_team
 from buildlint.judging.rulebook import load_rulebook
 from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.reports.json import inspection_json, rules_json

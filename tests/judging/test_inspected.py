@@ -11,7 +11,7 @@ import pytest
 from buildlint import SettingsError, compare, figures, inspect_team, load_team
 from buildlint.commands.cli import main
 from buildlint.judging.finding import Finding
-from buildlint.judging.inspection import inspect_build
+from buildlint.judging.inspector import inspect_build
 from tests.making import build_path, repository
 
 #: 0.4 mm apart, each ± 0.1 mm: 0.1 mm from the limit with u = 0.0816 mm, 1.22 u: 88.97 %.

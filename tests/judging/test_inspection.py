@@ -16,7 +16,8 @@ import tomli
 
 from buildlint import figures, inspect_team
 from buildlint.files.models import Build
-from buildlint.judging.inspection import MANY, Inspection, inspect_build
+from buildlint.judging.inspection import MANY, Inspection
+from buildlint.judging.inspector import inspect_build
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.team.repository import load_team
 from buildlint.text.errors import PathError, RulebookError, SettingsError

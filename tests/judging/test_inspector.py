@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from buildlint.judging.inspection import inspect_team
-from buildlint.judging.inspector import Inspector, Work
+from buildlint.judging.inspector import Inspector, inspect_team
+from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.team.folders import files_below
+from buildlint.team.repository import Team
 from tests.bench.season import season
 
 DAY = datetime.date(2027, 6, 5)
@@ -29,8 +30,7 @@ def _season(folder: Path, builds: int, settings: str = "") -> list[Path]:
 
 
 def _inspector(folder: Path, many: bool) -> Inspector:
-    work = Work(folder, frozenset(files_below(folder)), None, DAY)
-    return Inspector(work.team(), work.force(), work.on, many)
+    return Inspector(Team(folder, files_below(folder)), rules_in_force(folder), DAY, many)
 
 
 def _hold_back_of_both(path: Path, value: str) -> None:

@@ -14,7 +14,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from buildlint.judging.figures import figures
-from buildlint.judging.inspection import inspect_team
+from buildlint.judging.inspector import inspect_team
 from buildlint.judging.labels import MOST_ON_A_LINE, BuildLabels, CapLabel, labels
 from buildlint.measures.cap_label import GOES_ON, label_disagreements
 from buildlint.measures.damper import Damper
