@@ -17,13 +17,13 @@ from buildlint.measures.arrays import Figures, Worked
 from buildlint.measures.marks import Array
 from buildlint.measures.uncertainty import Spread, spread
 
-__all__ = ["Combine", "Together", "difference", "front_over_rear", "one", "relative", "together"]
+__all__ = ["Combine", "Combined", "combined", "difference", "front_over_rear", "one", "relative"]
 
 #: Makes one figure of those of several dampers: the last axes of the array are damper, subject.
 Combine = Callable[[Array], Array]
 
 
-class Together(NamedTuple):
+class Combined(NamedTuple):
     """A figure of some subjects, each of one or several dampers.
 
     `as_read` and `middle` are (condition, subject); `moves` is (reading, end, condition, subject);
@@ -42,13 +42,13 @@ class Together(NamedTuple):
         return spread(self.moves)
 
 
-def together(
+def combined(
     figures: Figures,
     worked: Worked,
     members: NDArray[np.intp],
     combine: Combine,
     floor: float | None = None,
-) -> Together:
+) -> Combined:
     """Work a figure out for subjects of several dampers; `members` is (damper, subject).
 
     With a `floor`, no damper's figure goes below it.
@@ -73,7 +73,7 @@ def together(
         every = np.concatenate(moves) if moves else np.zeros((0, 2, *middle.shape))
         # of what is without end both ways, nothing can be told
         still = np.isnan(every) & ~np.isfinite(middle)
-        return Together(as_read, middle, np.where(still, 0.0, every), tuple(readings))
+        return Combined(as_read, middle, np.where(still, 0.0, every), tuple(readings))
 
 
 def one(figure: Array) -> Array:

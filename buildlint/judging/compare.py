@@ -20,7 +20,7 @@ from buildlint.judging.judgement import Judgement
 from buildlint.judging.reading_changes import Change, reading_changes
 from buildlint.judging.rule import Rule
 from buildlint.judging.rules_in_force import InForce, RuleChange, rules_of
-from buildlint.judging.subjects import SUBJECTS, corners_of, told_of_both
+from buildlint.judging.subjects import SUBJECTS, both_by_subject, corners_of
 from buildlint.judging.values import Differences
 from buildlint.measures import MEASURES
 from buildlint.measures.graph import CONDITIONS
@@ -236,7 +236,7 @@ def _verdict_changes(
     found: list[VerdictChange] = []
     for ident in {**was, **now}:
         rule = rules[ident]
-        for subject, pair in told_of_both(was.get(ident, {}), now.get(ident, {})):
+        for subject, pair in both_by_subject(was.get(ident, {}), now.get(ident, {})):
             if pair[0] != pair[1]:
                 caution = rule.caution if pair[1] == "fails" else ""
                 found.append(VerdictChange(ident, rule.level, rule.title, subject, *pair, caution))
@@ -300,7 +300,7 @@ def figure_changes(
     found: list[FigureChange] = []
     same = not_known = 0
     for key in {**old, **new}:
-        for subject, pair in told_of_both(old.get(key, {}), new.get(key, {})):
+        for subject, pair in both_by_subject(old.get(key, {}), new.get(key, {})):
             if all(line is None or line.missing for line in pair):
                 not_known += 1
             elif _same(*pair):

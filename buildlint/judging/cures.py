@@ -64,7 +64,7 @@ def cure(judge: Judge, rule: Rule, subject: str, dampers: Sequence[Damper], team
         search = _Search(judge, rule, list(dampers), end, team)
         found = [c for reading in rule.turn if (c := search.alone(reading)) is not None]
         if not found:
-            together = search.together()
+            together = search.combined()
             found = [together] if together is not None else []
         if not found:
             reasons.append(search.why_none())
@@ -221,7 +221,7 @@ class _Search:
         parts = {kind: [bare[kind, each[at]] for each in idents] for at, kind in enumerate(kinds)}
         return idents, self.base.batch.fitted(builds, parts, self.end)
 
-    def together(self) -> CureFigure | None:
+    def combined(self) -> CureFigure | None:
         """Try two readings that are turned together."""
         assert self.rule is not None
         turn = self.rule.turn

@@ -207,7 +207,7 @@ _ROUGH = 5.0
 
 
 def _rough(damper: Damper, condition: str) -> float:
-    """Give the shaft speed past which the force is known less closely (m/s)."""
+    """Return the shaft speed past which the force is known less closely (m/s)."""
     assert damper.bore is not None and damper.shaft_diameter is not None
     assert damper.holes is not None
     viscosity = value_of(damper, "viscosity", condition)

@@ -89,7 +89,7 @@ class Inspector:
         judged.waits = any(self.team.file(p).faults for p in (found.path, *used))
         levels = list(outcome.unchecked)
         unchecked: list[Judgement] = []
-        for judgement in self._told_once(outcome.others, found.id):
+        for judgement in self._each_cause_once(outcome.others, found.id):
             for part in self.leaves.parts(judgement, found.id):
                 if part.verdict == "not checked":
                     self.leaves.note(part, found.id)
@@ -123,7 +123,7 @@ class Inspector:
             self.writer.forget(path)
         return judged
 
-    def _told_once(self, judgements: Sequence[Judgement], build: str) -> Iterator[Judgement]:
+    def _each_cause_once(self, judgements: Sequence[Judgement], build: str) -> Iterator[Judgement]:
         """Yield the judgements but the shoulds whose reading a must has already found at fault.
 
         A must that is conceded finds nothing at fault.

@@ -180,7 +180,9 @@ def _alike(weighed: Weighed, one: NDArray[np.intp], other: NDArray[np.intp]) -> 
     if weighed.rule.by is not None:
         names |= stands_on(weighed.rule.by)
     members = weighed.members[0]
-    found[both] = weighed.figures.batch.alike(names, members[one[both]], members[other[both]])
+    found[both] = weighed.figures.batch.same_readings(
+        names, members[one[both]], members[other[both]]
+    )
     if weighed.figure is None:
         # one label may be right on one side and wrong on the other
         for build in np.flatnonzero(found).tolist():

@@ -14,7 +14,7 @@ from buildlint.measures.cap_label import label_disagreements
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.text.words import clean, counted, listed, shown
 
-__all__ = ["brief", "message", "odds", "when"]
+__all__ = ["in_short", "message", "odds", "when"]
 
 _WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
 
@@ -35,7 +35,7 @@ def message(judgement: Judgement) -> str:
     return _figure(judgement, ask)
 
 
-def brief(judgement: Judgement) -> str:
+def in_short(judgement: Judgement) -> str:
     """Say it at its shortest: as read, the limit, and how sure it is where that is in question."""
     found, ask, unit = judgement.figure, judgement.ask, judgement.unit
     if found is None or ask is None:

@@ -17,7 +17,7 @@ from buildlint.files.places import KeyPath
 from buildlint.files.reader import FileRead
 from buildlint.files.readings import Reading
 from buildlint.files.tables import Table, fields_of
-from buildlint.judging.subjects import told_of_both
+from buildlint.judging.subjects import both_by_subject
 from buildlint.measures.damper import Damper
 from buildlint.measures.origin import Origin
 from buildlint.team.repository import Team
@@ -80,7 +80,7 @@ def reading_changes(
         ids = [getattr(build, table, None) for build in (was, now)]
         head = f"{table} {ids[0]}" if ids[0] and ids[0] == ids[1] else table
         for group in {**there[table], **here[table]}:
-            both = told_of_both(there[table].get(group, {}), here[table].get(group, {}))
+            both = both_by_subject(there[table].get(group, {}), here[table].get(group, {}))
             for subject, pair in both:
                 found += _change(f"{head} {subject}".strip(), group[1], *pair)
     return tuple(sorted(found, key=lambda change: (change.within_tolerance, change.key == "note")))

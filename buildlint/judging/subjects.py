@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from buildlint.measures.damper import CORNERS
 
-__all__ = ["SUBJECTS", "corners_of", "told_of_both", "told_together"]
+__all__ = ["SUBJECTS", "both_by_subject", "by_subject", "corners_of"]
 
 #: Every subject, in the order in which reports tell of them.
 SUBJECTS = ("car", *(s for e in ("front", "rear") for s in (e, f"{e}.left", f"{e}.right")))
@@ -30,10 +30,10 @@ def corners_of(subject: str) -> tuple[str, ...]:
     )
 
 
-def told_together(by_corner: Mapping[str, _T]) -> Iterator[tuple[str, _T]]:
+def by_subject(by_corner: Mapping[str, _T]) -> Iterator[tuple[str, _T]]:
     """Return what is the same on both sides once for its end, what is the same on all once.
 
-    >>> list(told_together({"front.left": 1, "front.right": 1, "rear.left": 1, "rear.right": 2}))
+    >>> list(by_subject({"front.left": 1, "front.right": 1, "rear.left": 1, "rear.right": 2}))
     [('front', 1), ('rear.left', 1), ('rear.right', 2)]
     """
     values = list(by_corner.values())
@@ -49,14 +49,14 @@ def told_together(by_corner: Mapping[str, _T]) -> Iterator[tuple[str, _T]]:
             yield from here.items()
 
 
-def told_of_both(
+def both_by_subject(
     old: Mapping[str, _T], new: Mapping[str, _T]
 ) -> Iterator[tuple[str, tuple[_T | None, _T | None]]]:
-    """Give what both builds say of each subject, of corners `told_together`.
+    """Return what both builds say of each subject, of corners `by_subject`.
 
-    >>> list(told_of_both({"car": 1, "front.left": 2}, {"front.left": 3, "front.right": 3}))
+    >>> list(both_by_subject({"car": 1, "front.left": 2}, {"front.left": 3, "front.right": 3}))
     [('car', (1, None)), ('front.left', (2, 3)), ('front.right', (None, 3))]
     """
     pairs = {subject: (old.get(subject), new.get(subject)) for subject in {**old, **new}}
     yield from ((subject, pair) for subject, pair in pairs.items() if "." not in subject)
-    yield from told_together({subject: p for subject, p in pairs.items() if "." in subject})
+    yield from by_subject({subject: p for subject, p in pairs.items() if "." in subject})

@@ -7,7 +7,7 @@ from math import inf
 
 import numpy as np
 
-from buildlint.judging.combine import difference, front_over_rear, together
+from buildlint.judging.combine import combined, difference, front_over_rear
 from buildlint.measures import MEASURES
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.damper import Damper
@@ -86,7 +86,7 @@ class Differences:
         old, new = self._at
         of_car = corner == "car"
         members = [*new.values(), *old.values()] if of_car else [new[corner], old[corner]]
-        found = together(
+        found = combined(
             self._figures,
             self._figures[measure],
             np.array(members)[:, None],

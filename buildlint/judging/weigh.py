@@ -10,12 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buildlint.judging.combine import (
-    Together,
+    Combined,
+    combined,
     difference,
     front_over_rear,
     one,
     relative,
-    together,
 )
 from buildlint.judging.rule import Ask, Rule
 from buildlint.measures import MEASURES, Measure
@@ -58,7 +58,7 @@ class Weighed:
         return CONDITIONS if is_conditional(self.measure.name) else CONDITIONS[:1]
 
     @cached_property
-    def figure(self) -> Together | None:
+    def figure(self) -> Combined | None:
         """The figure that is weighed; none of an id, or of what is so or not."""
         measure, rule = self.measure, self.rule
         if measure.unit in ("id", "yes"):
@@ -71,7 +71,7 @@ class Weighed:
         elif compares:
             combine = relative if relates else difference
         floor = measure.floor if compares else None
-        return together(self.figures, self.figures[measure.name], self.members, combine, floor)
+        return combined(self.figures, self.figures[measure.name], self.members, combine, floor)
 
     @cached_property
     def spread(self) -> Spread:
@@ -125,7 +125,7 @@ class Weighed:
     def by(self) -> tuple[Array, Array, Array]:
         """The measure that chooses a band: as read, its least and its most."""
         worked = self.figures[self.rule.by or ""]
-        found = together(self.figures, worked, self.members, one)
+        found = combined(self.figures, worked, self.members, one)
         moved = found.spread
         shape = (len(self.conditions), len(self.builds))
         as_read, low, high = (

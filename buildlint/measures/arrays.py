@@ -275,8 +275,8 @@ class Batch:
 
     # --- asked of it -----------------------------------------------------------------------------
 
-    def alike(self, names: Iterable[str], one: Index, other: Index) -> Mask:
-        """Tell where two dampers are the same reading by reading, from the same places."""
+    def same_readings(self, names: Iterable[str], one: Index, other: Index) -> Mask:
+        """Return where two dampers are the same reading by reading, from the same places."""
         rows = np.array([_AT[name] for name in names if name in _AT], dtype=np.intp)[:, None]
         a, b = self.value[rows, one], self.value[rows, other]
         same_value = (a == b) | (np.isnan(a) & np.isnan(b))
@@ -415,7 +415,7 @@ class Figures:
     # --- what is missing -------------------------------------------------------------------------
 
     def known(self, measure: Measure, conditions: Sequence[str] = CONDITIONS) -> Mask:
-        """Tell where all that a measure stands on is given: (condition, damper)."""
+        """Return where all that a measure stands on is given: (condition, damper)."""
         return np.array([self._known(measure.name, c) for c in conditions])
 
     def _known(self, name: str, condition: str) -> Mask:

@@ -13,7 +13,7 @@ from buildlint.files.readings import Reading
 from buildlint.files.tables import Table
 from buildlint.measures.damper import READINGS_OF, Damper
 from buildlint.measures.origin import Origin
-from buildlint.team.part_figures import Gathering, gathered_of, guess_oil_volume
+from buildlint.team.part_figures import DamperDraft, draft_of, guess_oil_volume
 from buildlint.team.repository import Team
 
 __all__ = ["dampers", "fitted", "with_nothing_but"]
@@ -45,9 +45,9 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
     return found
 
 
-def _shared(team: Team, model: Build, build: FileRead) -> Gathering:
+def _shared(team: Team, model: Build, build: FileRead) -> DamperDraft:
     """Return what all four dampers have: the bench, and the event."""
-    shared = Gathering()
+    shared = DamperDraft()
     shared.figures["style"] = model.style
     shared.figures["event"] = model.event
     shared.figures["car"] = model.car
@@ -69,7 +69,7 @@ def _shared(team: Team, model: Build, build: FileRead) -> Gathering:
 
 
 def _of_end(
-    team: Team, build: FileRead, table: End, end: str, above: Gathering
+    team: Team, build: FileRead, table: End, end: str, above: DamperDraft
 ) -> Iterator[Damper]:
     """Return both dampers of an end, from what stands above them."""
     both = above.copy()
@@ -89,11 +89,11 @@ def _of_end(
         yield made.damper()
 
 
-def _of_event(team: Team, event: Event, file: FileRead) -> Gathering:
+def _of_event(team: Team, event: Event, file: FileRead) -> DamperDraft:
     """Return what there is to gather of an event, gathered once for all builds for it."""
-    known: Gathering | None = team.gathered.get(("event", file.id))
+    known: DamperDraft | None = team.drafts.get(("event", file.id))
     if known is None:
-        known = team.gathered["event", file.id] = Gathering()
+        known = team.drafts["event", file.id] = DamperDraft()
         known.readings(
             event,
             file,
@@ -113,16 +113,16 @@ def _of_event(team: Team, event: Event, file: FileRead) -> Gathering:
 
 def _said(
     team: Team, table: Table | None, file: FileRead, keys: tuple[str, ...], keep: bool = False
-) -> Gathering:
+) -> DamperDraft:
     """Return what a table of a corner, or an end, says of a damper: readings, and the ids of parts.
 
     `keep` is for what is asked for again with other builds: that of a car.
     """
     where = (f"car {'.'.join(keys)}", file.id)
-    found: Gathering | None = team.gathered.get(where) if keep else None
+    found: DamperDraft | None = team.drafts.get(where) if keep else None
     if found is not None:
         return found
-    found = Gathering()
+    found = DamperDraft()
     if file.refused:
         found.refused = {key for key in _SAID if (*keys, key) in file.refused}
     given = table.given if table is not None else ()
@@ -140,11 +140,11 @@ def _said(
         else:
             found.figures[key] = tuple(value) if key == "done" else value
     if keep:
-        team.gathered[where] = found
+        team.drafts[where] = found
     return found
 
 
-def _take_parts(made: Gathering, team: Team) -> None:
+def _take_parts(made: DamperDraft, team: Team) -> None:
     """Take all that is known of the parts whose ids are gathered."""
     if made.figures["style"] == "emulsion":
         made.drop("bladder")
@@ -152,7 +152,7 @@ def _take_parts(made: Gathering, team: Team) -> None:
         ident = made.figures.get(kind)
         part = team.part(kind, ident)
         if ident is not None and part is not None:
-            made.take(gathered_of(team, kind, ident, part))
+            made.take(draft_of(team, kind, ident, part))
     guess_oil_volume(made)
 
 
@@ -196,7 +196,7 @@ def with_nothing_but(team: Team, kind: str, ident: str) -> Damper:
     return made.damper()
 
 
-def _gathered(team: Team, kind: str, ident: str) -> Gathering:
-    made = gathered_of(team, kind, ident, team.parts()[kind][ident]).copy()
+def _gathered(team: Team, kind: str, ident: str) -> DamperDraft:
+    made = draft_of(team, kind, ident, team.parts()[kind][ident]).copy()
     guess_oil_volume(made)
     return made

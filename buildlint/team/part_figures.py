@@ -18,10 +18,10 @@ from buildlint.physics import spring as springs
 from buildlint.team.oils import Point, blend_of, by_share, viscosity_refused
 from buildlint.team.repository import Sourced, Team
 
-__all__ = ["Gathering", "gathered_of", "guess_oil_volume"]
+__all__ = ["DamperDraft", "draft_of", "guess_oil_volume"]
 
 
-class Gathering:
+class DamperDraft:
     """Figures of one damper, each with its ends and where it was read."""
 
     def __init__(self) -> None:
@@ -56,7 +56,7 @@ class Gathering:
                 self.refused.add(name)
             self.reading(name, getattr(table, key), Origin(file.path, (*keys, key)))
 
-    def take(self, other: Gathering) -> None:
+    def take(self, other: DamperDraft) -> None:
         """Take all that another has gathered."""
         self.figures.update(other.figures)
         self.spread.update(other.spread)
@@ -64,7 +64,7 @@ class Gathering:
         self.estimates |= other.estimates
         self.refused |= other.refused
 
-    def put_over(self, other: Gathering) -> None:
+    def put_over(self, other: DamperDraft) -> None:
         """Take what another says in the place of what is said here; what it refused is lost."""
         for name in (*other.refused, *(self.figures.keys() & other.figures.keys())):
             self.drop(name)
@@ -77,9 +77,9 @@ class Gathering:
         self.spread.pop(name, None)
         self.origin.pop(name, None)
 
-    def copy(self) -> Gathering:
+    def copy(self) -> DamperDraft:
         """Return another that has gathered the same."""
-        made = Gathering()
+        made = DamperDraft()
         made.figures = self.figures.copy()
         made.spread = self.spread.copy()
         made.origin = self.origin.copy()
@@ -102,16 +102,16 @@ class Gathering:
 OIL_GUESS = 0.15
 
 
-def gathered_of(team: Team, kind: str, ident: str, part: Sourced) -> Gathering:
+def draft_of(team: Team, kind: str, ident: str, part: Sourced) -> DamperDraft:
     """Return what there is to gather of a part, gathered once for all dampers that have it."""
-    known: Gathering | None = team.gathered.get((kind, ident))
+    known: DamperDraft | None = team.drafts.get((kind, ident))
     if known is None:
-        known = team.gathered[kind, ident] = Gathering()
+        known = team.drafts[kind, ident] = DamperDraft()
         _TAKE[kind](known, team, part, ident)
     return known
 
 
-def _take_body(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+def _take_body(made: DamperDraft, team: Team, part: Sourced, ident: str) -> None:
     body = part.table
     assert isinstance(body, Body)
     made.readings(body, part.file, ("body", ident), **KEYS_OF_PART["body"])
@@ -120,12 +120,12 @@ def _take_body(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     made.figure("cap", body.cap, body.cap, body.cap, Origin(part.file.path, ("body", ident, "cap")))
 
 
-def _take_shaft(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+def _take_shaft(made: DamperDraft, team: Team, part: Sourced, ident: str) -> None:
     assert isinstance(part.table, Shaft)
     made.readings(part.table, part.file, ("shaft", ident), **KEYS_OF_PART["shaft"])
 
 
-def _take_piston(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+def _take_piston(made: DamperDraft, team: Team, part: Sourced, ident: str) -> None:
     piston = part.table
     assert isinstance(piston, Piston)
     made.readings(piston, part.file, ("piston", ident), **KEYS_OF_PART["piston"])
@@ -140,7 +140,7 @@ def _take_piston(made: Gathering, team: Team, part: Sourced, ident: str) -> None
         )
 
 
-def _take_bladder(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+def _take_bladder(made: DamperDraft, team: Team, part: Sourced, ident: str) -> None:
     bladder = part.table
     assert isinstance(bladder, Bladder)
     keys = ("bladder", ident)
@@ -155,7 +155,7 @@ def _take_bladder(made: Gathering, team: Team, part: Sourced, ident: str) -> Non
             made.estimates.add(name)
 
 
-def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+def _take_oil(made: DamperDraft, team: Team, part: Sourced, ident: str) -> None:
     table = part.table
     assert isinstance(table, Oil)
     path, keys = part.file.path, ("oil", ident)
@@ -180,7 +180,7 @@ def _take_oil(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
     _take_slope(made, table, blended, whole)
 
 
-def _take_viscosity(made: Gathering, table: Oil, blended: Point | None, whole: Origin) -> None:
+def _take_viscosity(made: DamperDraft, table: Oil, blended: Point | None, whole: Origin) -> None:
     path, keys = whole
     given = table.kinematic(table.viscosity, table.at)
     if given is not None:
@@ -196,7 +196,7 @@ def _take_viscosity(made: Gathering, table: Oil, blended: Point | None, whole: O
         made.figure("viscosity_given_at", *(oil.REFERENCE_TEMPERATURE,) * 3, whole)
 
 
-def _take_slope(made: Gathering, table: Oil, blended: Point | None, whole: Origin) -> None:
+def _take_slope(made: DamperDraft, table: Oil, blended: Point | None, whole: Origin) -> None:
     """Take what says how the oil thins: a second point, else its coefficient, else the usual."""
     path, keys = whole
     if table.second is not None and table.second.at is not None:
@@ -214,7 +214,7 @@ def _take_slope(made: Gathering, table: Oil, blended: Point | None, whole: Origi
         made.figure("slope_given", *slopes, whole)
 
 
-def _take_spring(made: Gathering, team: Team, part: Sourced, ident: str) -> None:
+def _take_spring(made: DamperDraft, team: Team, part: Sourced, ident: str) -> None:
     table = part.table
     assert isinstance(table, Spring)
     keys = ("spring", ident)
@@ -251,7 +251,7 @@ _TAKE = {
 }
 
 
-def guess_oil_volume(made: Gathering) -> None:
+def guess_oil_volume(made: DamperDraft) -> None:
     """Take the bore's area times the body's length, where the oil at filling was not measured."""
     figures = made.figures
     if "oil_volume" in figures or "bore" not in figures or "body_length" not in figures:

@@ -107,7 +107,7 @@ class Team:
         #: The rules in force for it, once they have been asked for.
         self.rules: Any = None
         #: What `assembly` has gathered of each part.
-        self.gathered: dict[tuple[str, str], Any] = {}
+        self.drafts: dict[tuple[str, str], Any] = {}
         #: The drawers that cannot be read, known once the parts are; any part may stand in them.
         self.unread: set[Path] = set()
         #: The files that `selection` has found behind each car, event and part.

@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from buildlint.judging.combine import (
-    Together,
+    Combined,
+    combined,
     difference,
     front_over_rear,
     relative,
-    together,
 )
 from buildlint.measures import MEASURES
 from buildlint.measures.arrays import Batch, Figures
@@ -34,10 +34,10 @@ def four(front: dict[str, Any] | None = None, rear: dict[str, Any] | None = None
     ]
 
 
-def of(name: str, dampers: Sequence[Damper], combine: Any, floor: float | None = None) -> Together:
+def of(name: str, dampers: Sequence[Damper], combine: Any, floor: float | None = None) -> Combined:
     figures = Figures(Batch([dampers]))
     members = np.arange(len(dampers))[:, None]
-    return together(figures, figures[MEASURES[name].of or name], members, combine, floor)
+    return combined(figures, figures[MEASURES[name].of or name], members, combine, floor)
 
 
 def balance(dampers: Sequence[Damper], name: str = "damping_balance", at: str = "bench") -> float:
@@ -45,7 +45,7 @@ def balance(dampers: Sequence[Damper], name: str = "damping_balance", at: str = 
     return float(found[CONDITIONS.index(at) if len(found) > 1 else 0, 0])
 
 
-def ends(found: Together) -> tuple[float, float, float]:
+def ends(found: Combined) -> tuple[float, float, float]:
     """Give the figure as read, and with all readings moved down and up as far as they go."""
     spread = found.spread
     middle = found.middle[0, 0]
@@ -93,7 +93,7 @@ def test_a_balance_of_damping_is_that_of_the_condition():
     assert balance(dampers, at="hot") == pytest.approx(0.7541, abs=3e-4)
 
 
-def _of_masses(shared: bool) -> Together:
+def _of_masses(shared: bool) -> Combined:
     """Give the frequency balance of masses of 0.8 kg ± 0.2, each for itself or one for all."""
     made = [replace(each, spread={"corner_mass": (0.6, 1.0)}) for each in four()]
     if shared:
@@ -268,6 +268,6 @@ def test_the_same_corner_of_one_car_has_the_same_pieces_in_two_builds(cars, apar
     spread = {"bore": (15.98e-3, 16.02e-3)}
     made = standing([damper(spread=spread), damper(spread=spread)], "bore", "body", "long", "bore")
     figures = Figures(Batch([[each] for each in made], cars))
-    found = together(figures, figures["shaft_room"], np.array([[0], [1]]), difference)
+    found = combined(figures, figures["shaft_room"], np.array([[0], [1]]), difference)
     # u = 0.02 mm/sqrt 3, of two bodies sqrt 2 of it
     assert found.spread.up[0, 0] == pytest.approx(sqrt(apart / 3.0) * 0.02e-3)

@@ -11,7 +11,7 @@ import pytest
 
 from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
-from buildlint.judging.messages import brief, limit_in_words, message, when
+from buildlint.judging.messages import in_short, limit_in_words, message, when
 from buildlint.judging.rule import Ask
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.measures.damper import Damper
@@ -184,14 +184,14 @@ def test_a_limit_is_said_as_the_rule_writes_it(ask, words):
 
 
 def test_the_brief_form_has_figure_and_limit():
-    assert brief(judged("hold_back", AT_MOST, one(hold_back=9.5e-3))) == "9.5 mm, at most 8.5 mm"
+    assert in_short(judged("hold_back", AT_MOST, one(hold_back=9.5e-3))) == "9.5 mm, at most 8.5 mm"
     low = judged("hold_back", BETWEEN, one(hold_back=3e-3))
-    assert brief(low) == "3.0 mm, at least 4.5 mm"
+    assert in_short(low) == "3.0 mm, at least 4.5 mm"
     doubt = judged("hold_back", AT_MOST, one((8.1e-3, 8.7e-3), hold_back=8.4e-3))
-    assert brief(doubt) == "8.4 mm, at most 8.5 mm: holds 14 times in 20"
+    assert in_short(doubt) == "8.4 mm, at most 8.5 mm: holds 14 times in 20"
     ask = Ask(same_within=0.5e-3, texts={"same_within": "0.5 mm"})
     apart = judged("length", ask, *two("length", 0.1042, 0.105))
-    assert brief(apart) == "0.8 mm apart, at most 0.5 mm"
+    assert in_short(apart) == "0.8 mm apart, at most 0.5 mm"
 
 
 def test_every_shipped_rule_can_speak_in_every_verdict():
@@ -205,7 +205,7 @@ def test_every_shipped_rule_can_speak_in_every_verdict():
     ]
     for dampers in (bare, some):
         for found in judge.judge(dampers):
-            for text in (message(found), brief(found)):
+            for text in (message(found), in_short(found)):
                 assert text and "\n" not in text
                 assert "nan" not in text.split() and "inf" not in text.split()
 

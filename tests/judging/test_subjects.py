@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlint.judging.subjects import SUBJECTS, corners_of, told_together
+from buildlint.judging.subjects import SUBJECTS, by_subject, corners_of
 
 CORNERS = ("front.left", "front.right", "rear.left", "rear.right")
 
@@ -29,7 +29,7 @@ def test_a_subject_stands_for_its_corners(subject, corners):
 
 @given(st.dictionaries(st.sampled_from(CORNERS), st.integers(0, 2)))
 def test_nothing_is_lost_or_told_twice(by_corner):
-    told = list(told_together(by_corner))
+    told = list(by_subject(by_corner))
     back = [(corner, value) for subject, value in told for corner in corners_of(subject)]
     assert len(back) == len(dict(back))
     assert dict(back) == by_corner
@@ -37,13 +37,13 @@ def test_nothing_is_lost_or_told_twice(by_corner):
 
 
 def test_one_side_alone_is_no_end_and_two_corners_are_no_car():
-    assert list(told_together({"front.left": 1})) == [("front.left", 1)]
-    assert list(told_together({"front.left": 1, "rear.left": 1})) == [
+    assert list(by_subject({"front.left": 1})) == [("front.left", 1)]
+    assert list(by_subject({"front.left": 1, "rear.left": 1})) == [
         ("front.left", 1),
         ("rear.left", 1),
     ]
-    assert list(told_together(dict.fromkeys(CORNERS, 1))) == [("car", 1)]
-    assert list(told_together(dict(zip(CORNERS, (1, 1, 2, 2), strict=True)))) == [
+    assert list(by_subject(dict.fromkeys(CORNERS, 1))) == [("car", 1)]
+    assert list(by_subject(dict(zip(CORNERS, (1, 1, 2, 2), strict=True)))) == [
         ("front", 1),
         ("rear", 2),
     ]

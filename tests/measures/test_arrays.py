@@ -249,7 +249,7 @@ def test_dampers_are_alike_where_reading_and_place_are_the_same():
         return Batch([[plain(**g, origin=o) for g, o in zip(given, places, strict=True)]])
 
     def alike(batch: Batch) -> bool:
-        return bool(batch.alike(["bore"], np.array([0]), np.array([1]))[0])
+        return bool(batch.same_readings(["bore"], np.array([0]), np.array([1]))[0])
 
     assert alike(pair({}))
     assert not alike(pair({"bore": 17e-3}))

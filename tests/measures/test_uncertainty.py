@@ -15,12 +15,12 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from buildlint.judging.combine import (
-    Together,
+    Combined,
+    combined,
     difference,
     front_over_rear,
     one,
     relative,
-    together,
 )
 from buildlint.measures.arrays import Batch, Figures
 from buildlint.measures.damper import Damper
@@ -140,9 +140,9 @@ def test_a_shaft_and_a_hold_back():
 
 def together_of(
     dampers: Sequence[Damper], name: str, members: Sequence[int], combine: Any
-) -> Together:
+) -> Combined:
     figures = Figures(Batch([dampers]))
-    return together(figures, figures[name], np.array(members)[:, None], combine)
+    return combined(figures, figures[name], np.array(members)[:, None], combine)
 
 
 # Which dampers a figure is of, what makes one figure of theirs, and the same worked out by itself.

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from buildlint.files.concession import Concession
 from buildlint.judging.judgement import Judgement
-from buildlint.judging.messages import brief
+from buildlint.judging.messages import in_short
 from buildlint.text.words import clean, counted
 
 __all__ = ["Line", "Standing", "grouped", "standing"]
@@ -122,7 +122,7 @@ def standing(
 
 def _line(judgement: Judgement) -> Line:
     rule, where = judgement.rule, judgement.subject.replace(".", " ")
-    return Line(where, rule.heading(judgement.verdict), brief(judgement), rule.id)
+    return Line(where, rule.heading(judgement.verdict), in_short(judgement), rule.id)
 
 
 def grouped(lines: Sequence[Line]) -> tuple[Line, ...]:
