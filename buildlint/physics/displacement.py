@@ -43,7 +43,7 @@ def annulus_area(bore: Values, shaft_diameter: Values) -> Values:
     >>> round(annulus_area(0.016, 0.0035) * 101325.0, 3)
     19.398
     """
-    ok = (shaft_diameter > 0.0) & (shaft_diameter < bore) & (bore < math.inf)
+    ok = positive(shaft_diameter, bore) & (shaft_diameter < bore)
     # The product keeps its digits when shaft and bore are close.
     return within(ok, math.pi / 4.0 * (bore - shaft_diameter) * (bore + shaft_diameter))
 

@@ -167,7 +167,7 @@ def pressure_drop(
         drop = speed * (resistance + kinetic_part * speed)
     else:
         drop = shared_drop(wanted, sizes, kinetic_part)
-    return np.copysign(drop, flow)
+    return np.sign(flow) * drop
 
 
 @formula
