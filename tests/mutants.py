@@ -42,6 +42,7 @@ TESTS: dict[str, tuple[str, ...]] = {
     **{f"physics/{name}": (f"physics/test_{name}",) for name in _PHYSICS},
     **{f"measures/{name}": (*_FIGURES, "measures/test_any_damper") for name in _SUBJECTS},
     "measures/arrays": ("measures/test_arrays", "measures/test_uncertainty"),
+    "measures/evaluate": ("measures/test_arrays", "measures/test_uncertainty"),
     "measures/graph": ("measures/test_graph",),
     "measures/lookups": ("measures/test_figures",),
     "measures/missing": ("measures/test_graph", "measures/test_figures"),

@@ -23,7 +23,6 @@ ROOMS = ("commands", "reports", "judging", "team", "measures", "files", "physics
 # Longer than a newcomer should have to read, and why.
 LONG = {
     "buildlint.judging.cures": "what is tried, in one order, with what is asked of each try",
-    "buildlint.measures.arrays": "readings as arrays, and figures of them: they share their axes",
     "buildlint.team.repository": "what a repository holds, asked for in one place",
 }
 

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from buildlint.measures.arrays import Figures, Worked
+from buildlint.measures.evaluate import Figures, Worked
 from buildlint.measures.marks import Array
 from buildlint.measures.uncertainty import Spread, spread
 

@@ -26,8 +26,9 @@ from buildlint.judging.subjects import SUBJECTS
 from buildlint.judging.values import value_of
 from buildlint.judging.weigh import Weighed
 from buildlint.measures import MEASURES, OF_THE_BLADDER
-from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.arrays import Batch
 from buildlint.measures.damper import KEY_IN_PART, Damper
+from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import stands_on
 from buildlint.measures.marks import Array
 from buildlint.team.assembly import fitted, with_nothing_but

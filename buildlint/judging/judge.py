@@ -17,8 +17,9 @@ from buildlint.judging.rulebook import Rulebook
 from buildlint.judging.subjects import SUBJECTS, corners_of
 from buildlint.judging.weigh import HOLDS, NOT_CHECKED, Weighed, speaks_of
 from buildlint.measures import MEASURES
-from buildlint.measures.arrays import NAMES, Batch, Figures
+from buildlint.measures.arrays import NAMES, Batch
 from buildlint.measures.damper import CORNERS, Damper
+from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import stands_on
 from buildlint.measures.uncertainty import spread
 

@@ -9,8 +9,9 @@ import numpy as np
 
 from buildlint.judging.combine import combined, difference, front_over_rear
 from buildlint.measures import MEASURES
-from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.arrays import Batch
 from buildlint.measures.damper import Damper
+from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import CONDITIONS, is_conditional
 from buildlint.measures.marks import Array
 from buildlint.measures.missing import missing_for

@@ -19,7 +19,8 @@ from buildlint.judging.combine import (
 )
 from buildlint.judging.rule import Ask, Rule
 from buildlint.measures import MEASURES, Measure
-from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.arrays import Batch
+from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import CONDITIONS, is_conditional, needs_event
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array

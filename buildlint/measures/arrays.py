@@ -1,30 +1,20 @@
-"""Dampers as arrays, and their measures worked out for all of them at once.
-
-The axes of a figure are variant, condition, damper. Variant 0 is as read; in variant 1 every
-reading is at the middle of its tolerance; then, for each reading behind the figure that is not
-exact, one variant has it at its least and one at its most, all others at their middle. An axis
-along which nothing changes has length 1.
-"""
+"""The readings of many dampers as arrays, and candidates made of them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import fields
-from functools import cache, cached_property
 from operator import attrgetter
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from buildlint.measures.damper import CORNERS, KEY_IN_PART, READINGS_OF, Damper
-from buildlint.measures.graph import AT, CONDITIONS, FUNCTIONS, function_of, needs, parameters
-from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
-from buildlint.measures.vocabulary import Measure
 
-__all__ = ["NAMES", "Batch", "Figures", "Worked"]
+__all__ = ["HOLES", "NAMES", "ROW_OF", "Batch", "Mask"]
 
 Mask = NDArray[np.bool_]
 Index = NDArray[np.intp]
@@ -43,8 +33,8 @@ NAMES = (
         and f.name not in ("end", "side")
     ),
 )
-_AT = {name: i for i, name in enumerate(NAMES)}
-_HOLES = _AT["holes"]
+ROW_OF = {name: i for i, name in enumerate(NAMES)}
+HOLES = ROW_OF["holes"]
 _ANY_DIAMETER = 1e-3  # of a size of holes that a piston does not have
 
 #: Parts of which every damper has a piece of its own; all dampers share one oil.
@@ -102,14 +92,14 @@ class Batch:
         for column, damper in enumerate(dampers):
             for name, (low, high) in damper.spread.items():
                 if name != "holes":
-                    rows.append(_AT[name])
+                    rows.append(ROW_OF[name])
                     columns.append(column)
                     lows.append(low)
                     highs.append(high)
             for name in damper.refused:
-                self.refused[_AT[name], column] = True
+                self.refused[ROW_OF[name], column] = True
                 for each in (self.value, self.low, self.high):
-                    each[_AT[name], column] = np.nan
+                    each[ROW_OF[name], column] = np.nan
         known = ~np.isnan(self.value[rows, columns])
         self.low[rows, columns] = np.where(known, lows, np.nan)
         self.high[rows, columns] = np.where(known, highs, np.nan)
@@ -133,15 +123,15 @@ class Batch:
                 self.holes[size, column] = count
                 self.drilled[:, size, column] = diameter, middle, least, most
             if low != high:
-                self.low[_HOLES, column], self.high[_HOLES, column] = -1.0, 1.0
+                self.low[HOLES, column], self.high[HOLES, column] = -1.0, 1.0
             else:
-                self.low[_HOLES, column] = self.high[_HOLES, column] = 0.0
+                self.low[HOLES, column] = self.high[HOLES, column] = 0.0
 
     def _read_words(self) -> None:
         """Number what is not a number: the same number is the same word."""
         for name in NAMES[len(NUMBERS) :]:
             codes: dict[Any, float] = dict(_CODES.get(name, {}))
-            row = _AT[name]
+            row = ROW_OF[name]
             given = attrgetter(name)
             self.value[row] = [
                 np.nan if (word := given(d)) is None else codes.setdefault(word, float(len(codes)))
@@ -168,7 +158,7 @@ class Batch:
                     # of another revision, what stands in one place may be another reading
                     reading = (name, origin, getattr(damper, name), damper.spread.get(name))
                     number = known[key] = numbers.setdefault(reading, len(numbers) + 1)
-                rows.append(_AT[name])
+                rows.append(ROW_OF[name])
                 columns.append(column)
                 found.append(number)
         self.place[rows, columns] = found
@@ -215,14 +205,14 @@ class Batch:
         turned = np.tile([damper.end == end for damper in self.dampers], count)
         column = np.tile(np.arange(size), (len(NAMES), count))
         for number, kind in enumerate(parts):
-            rows = [_AT[name] for name in (kind, *READINGS_OF[kind])]
+            rows = [ROW_OF[name] for name in (kind, *READINGS_OF[kind])]
             first = size + number * count
             other = np.repeat(np.arange(first, first + count), size)
             column[rows] = np.where(turned, other, column[rows])
         for name in ("value", "low", "high", "middle", "place", "refused"):
             setattr(made, name, np.take_along_axis(getattr(every, name), column, axis=1))
-        made.holes = every.holes[:, column[_HOLES]]
-        made.drilled = every.drilled[:, :, column[_HOLES]]
+        made.holes = every.holes[:, column[HOLES]]
+        made.drilled = every.drilled[:, :, column[HOLES]]
         made._tell_readings_apart()
         return made
 
@@ -264,7 +254,7 @@ class Batch:
     def _set(self, name: str, values: Array, ends: Sequence[str]) -> None:
         columns = [c for c, d in enumerate(self.dampers) if not ends or d.end in ends]
         turned = values[columns]
-        row = _AT[name]
+        row = ROW_OF[name]
         half = np.nan_to_num(self.high[row, columns] - self.value[row, columns])
         least = turned - half
         if name in _FROM_NOTHING:
@@ -277,7 +267,7 @@ class Batch:
 
     def same_readings(self, names: Iterable[str], one: Index, other: Index) -> Mask:
         """Return where two dampers are the same reading by reading, from the same places."""
-        rows = np.array([_AT[name] for name in names if name in _AT], dtype=np.intp)[:, None]
+        rows = np.array([ROW_OF[name] for name in names if name in ROW_OF], dtype=np.intp)[:, None]
         a, b = self.value[rows, one], self.value[rows, other]
         same_value = (a == b) | (np.isnan(a) & np.isnan(b))
         place = self.place[rows, one]
@@ -286,7 +276,7 @@ class Batch:
 
     def given(self, name: str) -> Mask:
         """Return which dampers have a reading."""
-        found: Mask = ~np.isnan(self.value[_AT[name]])
+        found: Mask = ~np.isnan(self.value[ROW_OF[name]])
         return found
 
     def where(self, attribute: str, wanted: Any) -> Mask:
@@ -301,161 +291,3 @@ def _middle(value: Array, low: Array, high: Array) -> Array:
     middle = (low + high) / 2.0
     symmetric = np.abs(middle - value) <= 1e-12 * np.abs(middle)
     return np.where(symmetric | np.isnan(middle), value, middle)
-
-
-class Worked(NamedTuple):
-    """A figure of all dampers, and the rows of the readings that its variants move."""
-
-    array: Array
-    over: tuple[int, ...]
-
-    @property
-    def as_read(self) -> Array:
-        """As read: (condition, damper)."""
-        found: Array = self.array[0]
-        return found
-
-    @property
-    def middle(self) -> Array:
-        """With every reading at the middle of its tolerance: (condition, damper)."""
-        found: Array = self.array[1] if len(self.array) > 1 else self.array[0]
-        return found
-
-    def variants(self, over: Sequence[int]) -> Array:
-        """Return the variants for these readings; those that it does not stand on leave it be."""
-        if tuple(over) == self.over or len(self.array) == 1:
-            return self.array
-        at = {row: 2 + 2 * i for i, row in enumerate(self.over)}
-        index = [0, 1]
-        for row in over:
-            first = at.get(row)
-            index += [1, 1] if first is None else [first, first + 1]
-        return self.array[index]
-
-
-class Figures:
-    """Works measures out for a batch of dampers; what one stands on is worked out once."""
-
-    def __init__(self, batch: Batch) -> None:
-        """Take the dampers."""
-        self.batch = batch
-        self._worked: dict[str, Any] = {}
-
-    def __getitem__(self, name: str) -> Worked:
-        """Return a measure, or a reading, of all dampers."""
-        found: Worked = self._get(function_of(name))
-        return found
-
-    def _get(self, name: str) -> Any:
-        if name not in self._worked:
-            if name == "holes":
-                self._worked[name] = self._holes()
-            elif name in LOOKUPS and name not in _AT:
-                self._worked[name] = self._looked_up(name)
-            elif name in AT:
-                self._worked[name] = self._at_conditions(AT[name])
-            elif name in FUNCTIONS:
-                self._worked[name] = self._call(FUNCTIONS[name])
-            else:
-                self._worked[name] = self._reading(_AT[name])
-        return self._worked[name]
-
-    def _reading(self, row: int) -> Worked:
-        batch = self.batch
-        value, low, high = batch.value[row], batch.low[row], batch.high[row]
-        if np.array_equal(low, high, equal_nan=True):
-            return Worked(value[None, None, :], ())
-        return Worked(np.stack([value, batch.middle[row], low, high])[:, None, :], (row,))
-
-    def _holes(self) -> tuple[list[Array], list[Array], tuple[int, ...]]:
-        batch = self.batch
-        counts = list(batch.holes[:, None, None, :])
-        exact = (batch.drilled == batch.drilled[:1]).all()
-        drilled = batch.drilled[:1] if exact else batch.drilled
-        diameters = [drilled[:, size, None, :] for size in range(len(counts))]
-        return counts, diameters, () if exact else (_HOLES,)
-
-    def _at_conditions(self, names: Sequence[str]) -> Worked:
-        """Join readings along the axis of conditions."""
-        readings = [self._get(name) for name in names]
-        over = tuple(dict.fromkeys(row for reading in readings for row in reading.over))
-        if not over:
-            return Worked(np.concatenate([r.array for r in readings], axis=1), ())
-        shape = (2 + 2 * len(over), 1, len(self.batch.dampers))
-        parts = [np.broadcast_to(r.variants(over), shape) for r in readings]
-        return Worked(np.concatenate(parts, axis=1), over)
-
-    def _looked_up(self, name: str) -> Worked:
-        lookup = LOOKUPS[name]
-        found = [
-            float(lookup.of(d))
-            if all(getattr(d, n) is not None for n in lookup.required)
-            else np.nan
-            for d in self.batch.dampers
-        ]
-        return Worked(np.array(found)[None, None, :], ())
-
-    def _call(self, function: Callable[..., Any]) -> Worked:
-        names, _ = parameters(function)
-        given = [self._get(name) for name in names]
-        overs = (g[2] if name == "holes" else g.over for name, g in zip(names, given, strict=True))
-        over = tuple(dict.fromkeys(row for each in overs for row in each))
-        arguments = [
-            _of_holes(g, over) if name == "holes" else g.variants(over)
-            for name, g in zip(names, given, strict=True)
-        ]
-        with np.errstate(all="ignore"):
-            array = np.asarray(function(*arguments), dtype=float)
-        if "since_bench" in function.__dict__:
-            shape = (array.shape[0], len(CONDITIONS), array.shape[2])
-            array = np.broadcast_to(array, shape).copy()
-            array[:, 0] = 0.0
-        return Worked(array, over)
-
-    # --- what is missing -------------------------------------------------------------------------
-
-    def known(self, measure: Measure, conditions: Sequence[str] = CONDITIONS) -> Mask:
-        """Return where all that a measure stands on is given: (condition, damper)."""
-        return np.array([self._known(measure.name, c) for c in conditions])
-
-    def _known(self, name: str, condition: str) -> Mask:
-        batch = self.batch
-        found = np.ones(len(batch.dampers), dtype=bool)
-        if name in LOOKUPS:
-            for each in LOOKUPS[name].required:
-                found = found & batch.given(each)
-            for each in (*LOOKUPS[name].required, *LOOKUPS[name].optional):
-                found = found & ~batch.refused[_AT[each]]
-            return found
-        required, of_event, optional = _rows(name, condition)
-        lacking = np.isnan(batch.value[required]).any(axis=0)
-        if of_event:
-            lacking |= np.isnan(batch.value[of_event]).any(axis=0) & self.has_event
-        if optional:
-            lacking |= batch.refused[optional].any(axis=0)
-        known: Mask = ~lacking
-        return known
-
-    @cached_property
-    def has_event(self) -> Mask:
-        """Which dampers have an event to be judged at."""
-        return np.array([d.has_event for d in self.batch.dampers], dtype=bool)
-
-
-@cache
-def _rows(name: str, condition: str) -> tuple[list[int], list[int], list[int]]:
-    """Return the rows of what a measure needs: always, at an event, and if it is there."""
-    here = needs(name, condition)
-    required, of_event, optional = here.required, here.of_event - here.optional, here.optional
-    first, second, third = ([_AT[n] for n in some] for some in (required, of_event, optional))
-    return first, second, third
-
-
-def _of_holes(
-    holes: tuple[list[Array], list[Array], tuple[int, ...]], over: Sequence[int]
-) -> tuple[tuple[Array, Array], ...]:
-    counts, diameters, own = holes
-    return tuple(
-        (count, Worked(diameter, own).variants(over))
-        for count, diameter in zip(counts, diameters, strict=True)
-    )

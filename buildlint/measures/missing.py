@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from buildlint.files.amounts import amount
-from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.arrays import Batch
 from buildlint.measures.damper import Damper
+from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import CONDITIONS, needs, needs_event, refusals_of
 from buildlint.measures.lookups import LOOKUPS
 

@@ -13,7 +13,8 @@ from buildlint.files.amounts import amount
 from buildlint.judging.finding import Finding
 from buildlint.judging.inspection import Judged
 from buildlint.measures import MEASURES, OF_THE_BLADDER
-from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.arrays import Batch
+from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import CONDITIONS
 
 __all__ = ["LEGEND", "draw", "gauges"]

@@ -18,8 +18,9 @@ from buildlint.judging.combine import (
     relative,
 )
 from buildlint.measures import MEASURES
-from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.arrays import Batch
 from buildlint.measures.damper import CORNERS, Damper
+from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import CONDITIONS
 from buildlint.measures.origin import Origin
 from tests.making import BENCH, sides

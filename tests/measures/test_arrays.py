@@ -18,8 +18,9 @@ from buildlint.judging.judge import Judge
 from buildlint.judging.rulebook import load_rulebook
 from buildlint.judging.values import value_of, values_at
 from buildlint.measures import MEASURES
-from buildlint.measures.arrays import Batch, Figures, Worked
+from buildlint.measures.arrays import Batch
 from buildlint.measures.damper import CORNERS, Damper
+from buildlint.measures.evaluate import Figures, Worked
 from buildlint.measures.graph import CONDITIONS
 from buildlint.measures.origin import Origin
 from tests.making import BENCH, FEW, build_path, dampers, repository

@@ -22,8 +22,9 @@ from buildlint.judging.combine import (
     one,
     relative,
 )
-from buildlint.measures.arrays import Batch, Figures
+from buildlint.measures.arrays import Batch
 from buildlint.measures.damper import Damper
+from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import CONDITIONS, is_conditional, stands_on
 from buildlint.measures.uncertainty import Spread, chance, normal, shares, spread
 from tests.measures.at_random import Car

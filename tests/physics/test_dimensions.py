@@ -122,7 +122,7 @@ def test_a_formula_gives_the_unit_that_it_says(name: str, monkeypatch: pytest.Mo
         for each, value in given.items()
     }
     expected = formula(**plain)
-    # formulas make plain numbers of what they are given, and constants are such; ranges do not count
+    # formulas make plain numbers of what they are given; ranges do not count here
     monkeypatch.setattr(values, "_numbers", lambda each: each)
     for module in (displacement, flow, gas, holes, oil, ride, spring):
         for check in ("positive", "not_negative", "finite"):
