@@ -141,6 +141,7 @@ run()
 """
 
 
+@pytest.mark.newest
 @LINUX
 @pytest.mark.parametrize("words", [("inspect",), ("schema", "build")])
 def test_too_little_memory_is_2_and_a_sentence(sound, words):

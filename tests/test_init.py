@@ -44,6 +44,7 @@ def _checked(folder: Path, *names: str) -> tuple[int, str]:
     return done.returncode, done.stdout + done.stderr
 
 
+@pytest.mark.newest
 def test_a_type_checker_knows_which_names_there_are(tmp_path: Path) -> None:
     pytest.importorskip("mypy")
     code, said = _checked(tmp_path, "inspekt")

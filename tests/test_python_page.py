@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-pytestmark = pytest.mark.whole
+pytestmark = [pytest.mark.whole, pytest.mark.newest]
 
 ROOT = Path(__file__).resolve().parents[1]
 BLOCKS = re.findall(r"```python\n(.*?)```", (ROOT / "buildlint" / "README.md").read_text(), re.S)

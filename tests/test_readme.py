@@ -187,6 +187,7 @@ def test_lines_are_of_the_form_that_it_gives(
 # --- Python --------------------------------------------------------------------------------------
 
 
+@pytest.mark.newest
 @pytest.mark.whole
 @pytest.mark.parametrize("number", range(len(PYTHON)))
 def test_its_python_examples_are_soundly_typed(number: int, tmp_path: Path) -> None:

@@ -507,6 +507,7 @@ def test_the_settings_know_every_shipped_rule() -> None:
 # --- the example team's --------------------------------------------------------------------------
 
 
+@pytest.mark.newest
 @pytest.mark.parametrize("kind", FILE_KINDS)
 def test_the_example_teams_schema_is_current(kind: str) -> None:
     current = schema_path(kind).read_text(encoding="utf-8") == schema_text(kind)
