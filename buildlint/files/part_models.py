@@ -1,4 +1,4 @@
-"""What the drawers hold: which keys each kind of part takes, and what must agree among them."""
+"""What a parts file holds: which keys each kind of part takes, and what must agree among them."""
 
 from __future__ import annotations
 
@@ -240,7 +240,7 @@ class Spring(Part):
 
 
 class Parts(Table):
-    """What the drawers hold; each part in a table of its kind and id, such as [body.b14]."""
+    """What a parts file holds; each part in a table of its kind and id, such as [body.b14]."""
 
     model_config = ConfigDict(title="NAME.parts.toml")
     together: ClassVar[dict[str, Any]] = {"minProperties": 1}

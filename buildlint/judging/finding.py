@@ -40,7 +40,7 @@ class CureFigure:
     """A figure that would mend a finding: the reading to change, from where to where, in a unit.
 
     `end` is the end of the car that it is for. Where the reading is an id, `choices` are the parts
-    of the drawers that would do, best first.
+    of the team that would do, best first.
     """
 
     reading: str

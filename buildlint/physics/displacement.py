@@ -225,7 +225,8 @@ def void_stroke(
     """Return how far the shaft moves slack on the way back once the oil has cavitated, m, at most.
 
     `bore` and `shaft_diameter` in m, above zero, the bore the larger; `room_into_cap` and
-    `into_cap_need` in m^3, zero or above. Return nan outside these ranges.
+    `into_cap_need` in m^3, zero or above. Signed: below zero there is none. Return nan outside
+    these ranges.
     Source: derived: going in too fast for the holes, the void behind the piston grows with A_n v
     less what they pass, and the bladder takes A_s v and as much again: until its room is used.
 
@@ -235,8 +236,7 @@ def void_stroke(
     2.09
     """
     ok = not_negative(room_into_cap, into_cap_need)
-    left = np.maximum(0.0, room_into_cap - into_cap_need)
-    return within(ok, left / annulus_area(bore, shaft_diameter))
+    return within(ok, (room_into_cap - into_cap_need) / annulus_area(bore, shaft_diameter))
 
 
 @formula

@@ -184,7 +184,7 @@ class CureFigureReport(Report):
     text: Text = Field(description="The same in words.")
     end: str = Field(description="At which end of the car, on both sides.")
     choices: tuple[Text, ...] = Field(
-        description="The parts of the drawers that would do, best first."
+        description="The parts of the team that would do, best first."
     )
 
 

@@ -38,7 +38,7 @@ DISPUTED = {
     "holes of two sizes": "moved as one reading, and let through at jet speeds of their own",
     "neutral_point": "said of emulsions, too: nothing but a bladder holds a shaft back",
     "sealed_in": "said of emulsions, too",
-    "void_stroke": "its floor counts before the chance",
+    "void_stroke": "of an emulsion the oracle says not checked, the judge nothing",
 }
 # Rules that are read otherwise.
 RULES_LEFT_OUT = {

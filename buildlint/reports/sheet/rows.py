@@ -76,7 +76,7 @@ def _part(team: Team, kind: str, damper: Damper) -> Cell:
         return Cell(NOT_GIVEN, known=False)
     part = team.part(kind, ident)
     if part is None:
-        return Cell(ident, ("not found in the drawers",), known=False)
+        return Cell(ident, ("not found in the parts files",), known=False)
     more = [text for text in _ABOUT[kind](team, damper) if text]
     note = getattr(part.table, "note", None)
     if note:
