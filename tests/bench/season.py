@@ -265,7 +265,8 @@ def _plain_body(body: _Body, chance: random.Random) -> list[str]:
         *_kept(chance, f'oil = "{body.oil / 1000:.1f} ml"', f'piston = "{body.bore - 0.1} mm"'),
     ]
     area, swing = pi * body.shaft**2 / 4, body.oil * _GROWTH * _WARMER
-    into_cap = area * (body.hold_back + 0.5) + swing
+    # a shaft that comes back by half has pushed the bladder as far as that into the cap
+    into_cap = area * 0.6 * body.stroke + swing
     into_body = area * (body.stroke - body.hold_back + 0.5) + swing
     for name in _BLADDERS:
         lines += [f"[bladder.{body.name}-{name}]"]
@@ -342,8 +343,8 @@ def _plain_end(end: str, body: _Body, fault: str, chance: random.Random) -> list
     oil, size = chance.choice(_OILS), chance.choice(_HOLES[int(body.bore)])
     hold_back = body.hold_back + chance.uniform(-0.4, 0.4)
     if fault == "hold_back":
-        hold_back = 0.75 * body.stroke
-    length, rebound = 2 * body.length + chance.uniform(-1, 1), chance.randint(50, 68)
+        hold_back = 0.85 * body.stroke
+    length, rebound = 2 * body.length + chance.uniform(-1, 1), chance.randint(44, 56)
     lines = [
         f"[{end}]",
         f'piston = "four-{size * 10:.0f}"',
