@@ -127,6 +127,12 @@ class Inspection:
         return [*self.in_files, *(f for build in self.builds for f in build.findings)]
 
     @property
+    def serious(self) -> list[Finding]:
+        """The findings but those on what was not checked, of which many builds have thousands."""
+        of_builds = (sorted(build.serious, key=lambda f: f.rule) for build in self.builds)
+        return [*self.in_files, *(f for found in of_builds for f in found)]
+
+    @property
     def drafts(self) -> list[Finding]:
         """The findings but those on what was not checked; of builds as they are without a place."""
         return [*self.in_files, *(f for build in self.builds for f in build.drafts)]

@@ -14,7 +14,7 @@ def inspection_lines(inspection: Inspection) -> str:
 
     Of the team's changes, those that touch a rule that came as a must.
     """
-    lines = [line(f) for f in inspection.findings if f.verdict != "not checked"]
+    lines = [line(f) for f in inspection.serious]
     lines += [
         f"{stands_at(change.path, change.line, change.column)}: rule changed: "
         f"{change.rule}: {change.what}"
