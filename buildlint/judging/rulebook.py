@@ -140,7 +140,7 @@ def own_rules(root: Path, shipped: Rulebook, sure: bool = True) -> dict[str, Rul
         if folder.is_symlink():
             raise RulebookError([f"{stands_at(folder)}: is a link to nothing that can be read"])
         return {}
-    if folder.samefile(shipped_rules()):
+    if _are_shipped(folder):
         return {}  # a checkout of buildlint itself
     if not inside(folder, root):
         raise RulebookError([f"{stands_at(folder)}: {_OUTSIDE}"])
@@ -180,6 +180,31 @@ def own_rules(root: Path, shipped: Rulebook, sure: bool = True) -> dict[str, Rul
     if mistakes:
         raise RulebookError(mistakes)
     return found
+
+
+def _are_shipped(folder: Path) -> bool:
+    """Return whether a folder is that of the rules that come with buildlint, or has the very same.
+
+    In a checkout of buildlint that is installed elsewhere the rules stand in both places.
+    """
+    shipped = shipped_rules()
+    if folder.samefile(shipped):
+        return True
+    if not (folder / "file").is_dir():
+        return False  # no team has rules of that group
+    names = {path.relative_to(shipped) for path in shipped.rglob("*.toml")}
+    if {path.relative_to(folder) for path in folder.rglob("*.toml")} != names:
+        return False
+    return all(_same_file(folder / name, shipped / name) for name in names)
+
+
+def _same_file(path: Path, other: Path) -> bool:
+    if path.is_symlink() or not path.is_file() or path.stat().st_size != other.stat().st_size:
+        return False
+    try:
+        return path.read_bytes() == other.read_bytes()
+    except OSError:
+        return False
 
 
 def _is_anothers(path: Path) -> bool:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 
 import pytest
 
-from buildlint.judging.rulebook import load_rulebook, own_rules
+from buildlint.judging.rulebook import load_rulebook, own_rules, shipped_rules
 from buildlint.text.errors import RulebookError
 from tests.making import close
 
@@ -202,3 +203,13 @@ def test_what_is_turned_has_to_move_the_figure(tmp_path):
     )
     said = "oil does not move rebound; nothing that can be turned would"
     assert refused(tmp_path) == [f"rules/a.toml:8:1: {said}"]
+
+
+def test_a_checkout_of_buildlint_that_is_installed_elsewhere_has_no_rules_of_its_own(tmp_path):
+    """The README's first command; one rule that is another is the team's, and is told."""
+    shutil.copytree(shipped_rules(), tmp_path / "rules")
+    assert own_rules(tmp_path, BOOK) == {}
+    rule = tmp_path / "rules" / "pair" / "length.toml"
+    rule.write_text(rule.read_text("utf-8").replace("0.5 mm", "5.0 mm"), "utf-8")
+    with pytest.raises(RulebookError, match="pair/length comes with buildlint"):
+        own_rules(tmp_path, BOOK)
