@@ -50,6 +50,7 @@ TESTS: dict[str, tuple[str, ...]] = {
     "measures/vocabulary": ("measures/test_figures", "measures/test_graph"),
     "judging/combine": ("judging/test_combine", "measures/test_uncertainty"),
     "judging/judge": ("judging/test_judge", "test_rules"),
+    "judging/candidates": ("judging/test_cures",),
     "judging/cures": ("judging/test_cures",),
     "judging/values": ("judging/test_compare", "measures/test_graph"),
     "judging/messages": ("judging/test_messages",),

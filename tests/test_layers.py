@@ -22,7 +22,6 @@ ROOMS = ("commands", "reports", "judging", "team", "measures", "files", "physics
 
 # Longer than a newcomer should have to read, and why.
 LONG = {
-    "buildlint.judging.cures": "what is tried, in one order, with what is asked of each try",
     "buildlint.team.repository": "what a repository holds, asked for in one place",
 }
 

@@ -17,8 +17,8 @@ from typing import Any
 from buildlint.files.concession import Concession, day_of
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
+from buildlint.judging.candidates import window
 from buildlint.judging.concessions import Concessions
-from buildlint.judging.cures import window
 from buildlint.judging.finding_writer import mistakes_behind, mistakes_told
 from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
