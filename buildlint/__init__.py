@@ -76,7 +76,8 @@ if TYPE_CHECKING:
     )
     from buildlint.reports.models import FindingReport, InspectionReport
     from buildlint.reports.report import report
-    from buildlint.team.repository import Team, load_team
+    from buildlint.team.load import load_team
+    from buildlint.team.repository import Team
     from buildlint.text.errors import BuildlintError, PathError, RulebookError, SettingsError
 
 # No module may go by a name of these: once loaded, it would stand in the place of what is meant.
@@ -114,7 +115,7 @@ _HOMES = {
     "inspect_build": "buildlint.judging.inspector",
     "labels": "buildlint.judging.labels",
     "load_rulebook": "buildlint.judging.rulebook",
-    "load_team": "buildlint.team.repository",
+    "load_team": "buildlint.team.load",
     "report": "buildlint.reports.report",
 }
 

@@ -20,11 +20,6 @@ MODULES = {
 #: The rooms, from the top down: each needs only those below it.
 ROOMS = ("commands", "reports", "judging", "team", "measures", "files", "physics", "text")
 
-# Longer than a newcomer should have to read, and why.
-LONG = {
-    "buildlint.team.repository": "what a repository holds, asked for in one place",
-}
-
 
 def imported(name: str) -> Iterator[str]:
     """Give the modules of ours that a module imports, wherever in it; not those for types alone."""
@@ -77,10 +72,7 @@ def test_a_room_needs_only_itself_and_those_below_it(name: str):
 @pytest.mark.parametrize("name", MODULES)
 def test_a_module_can_be_read_in_one_go(name: str):
     lines = MODULES[name].read_text(encoding="utf-8").count("\n")
-    if name in LONG:
-        assert lines > 400, "it is short now: take it off the list"
-    else:
-        assert lines <= 400
+    assert lines <= 400
 
 
 @pytest.mark.parametrize("name", MODULES)

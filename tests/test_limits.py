@@ -13,7 +13,7 @@ from buildlint.files.readings import LONGEST
 from buildlint.judging import finding_writer, inspection, rulebook
 from buildlint.judging.inspector import inspect_team
 from buildlint.team import folders
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from buildlint.text.errors import PathError, RulebookError, SettingsError
 from tests.making import repository
 

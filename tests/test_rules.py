@@ -18,7 +18,7 @@ from buildlint.measures import MEASURES
 from buildlint.measures.damper import KEY_IN_PART
 from buildlint.measures.graph import stands_on
 from buildlint.team.assembly import dampers
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from tests.make_reports import DAY, builds
 from tests.making import build_path, repository
 

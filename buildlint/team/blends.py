@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-__all__ = ["rings"]
+from buildlint.files.fault import Fault
+from buildlint.text.words import shown
+
+__all__ = ["blend_of_itself", "rings"]
+
+
+def blend_of_itself(way: Sequence[str]) -> Fault:
+    """Return the mistake that an oil is blended of itself, by the way of these ids."""
+    some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
+    message = "an oil cannot be blended of itself: " + " of ".join(some)
+    return Fault("file/blend-of-itself", message, ("oil", way[0], "blend", way[1]))
 
 
 def rings(blends: Mapping[str, Sequence[str]]) -> Iterator[list[str]]:

@@ -8,19 +8,21 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path, PurePath
 from typing import NamedTuple
 
 from buildlint.files.disk import bytes_of
 from buildlint.files.fault import Fault
-from buildlint.files.names import is_ours
+from buildlint.files.names import is_ours, kind_and_id
+from buildlint.files.part_models import PART_KINDS
 from buildlint.files.settings import SETTINGS
 from buildlint.team.folders import passed_over
 from buildlint.team.git import git, stays_below
 from buildlint.text.errors import PathError
+from buildlint.text.words import clean, listed, shown
 
-__all__ = ["Entry", "as_staged", "entries", "not_checked_out"]
+__all__ = ["Entry", "as_staged", "entries", "not_checked_out", "where_git_has"]
 
 
 class Entry(NamedTuple):
@@ -92,3 +94,22 @@ def not_checked_out(root: Path) -> list[Path]:
         and not passed_over(PurePath(entry.name), roots.__contains__)
         and not os.path.lexists(entry.path)
     ]
+
+
+def where_git_has(
+    kind: str, ident: str, files: Sequence[Path], relative: Callable[[Path], str]
+) -> str | None:
+    """Say which of some files that are not checked out has what an id means, or may have it."""
+    of_parts = kind in PART_KINDS
+    wanted = "parts" if of_parts else kind
+    found = []
+    for path in files:
+        named = kind_and_id(path.name)
+        if named is not None and named[0] == wanted and (of_parts or named[1] == ident):
+            found.append(clean(relative(path)))
+    if not found:
+        return None
+    if not of_parts:
+        return f"the {kind} {shown(ident)} is not checked out here: git has it in {found[0]}"
+    some = listed(found) if len(found) < 4 else f"{', '.join(found[:3])}, …"
+    return f"no {kind} {shown(ident)} is checked out here; git has more parts in {some}"

@@ -5,36 +5,35 @@ from __future__ import annotations
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from copy import copy
-from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 from buildlint.files.fault import Fault
 from buildlint.files.models import KINDS, Build, Car, Event
-from buildlint.files.names import folded, is_ours, kind_and_id, meant_name, meant_rule
+from buildlint.files.names import is_ours, kind_and_id, meant_name, meant_rule
 from buildlint.files.oil_model import Oil
 from buildlint.files.part_models import PART_KINDS, Bladder, Body, Parts, Piston, Shaft, Spring
 from buildlint.files.paths import path_of
-from buildlint.files.places import START, Places
 from buildlint.files.reader import FileRead, Held, read_file
 from buildlint.files.settings import SETTINGS
 from buildlint.files.tables import Table, whole_of
-from buildlint.team.blends import rings
-from buildlint.team.folders import files_below, find_root
+from buildlint.team.blends import blend_of_itself, rings
+from buildlint.team.mistakes_in_files import MistakeInFile, mistakes_of
 from buildlint.team.references import no_such, references
+from buildlint.team.twice import (
+    alike_on_some_disks,
+    file_twice,
+    one_file_on_some_disks,
+    part_twice,
+)
 from buildlint.text.errors import PathError
-from buildlint.text.words import clean, counted, listed, shown
+from buildlint.text.words import clean, counted
 
-__all__ = ["MistakeInFile", "Sourced", "Team", "load_team"]
+__all__ = ["MistakeInFile", "Sourced", "Team"]
 
 # For so many dead references of one file it is looked what was meant: no more mistakes of a file
 # are told.
 _MOST_HINTS = 100
-
-# So many of the other files are named where several have one id.
-_MOST_NAMED = 3
-_ONE_ID_EACH = "give each an id of its own"
-_ONE_NAME_EACH = "give each file a name of its own"
 
 _Three = tuple[float, float, float]
 _Kind = TypeVar("_Kind", bound=Table)
@@ -47,20 +46,10 @@ class Sourced(NamedTuple):
     file: FileRead
 
 
-class MistakeInFile(NamedTuple):
-    """A mistake in a file: where it stands, which keys lead there, and what is wrong."""
-
-    path: Path
-    line: int
-    column: int
-    keys: tuple[str, ...]
-    rule: str
-    message: str
-
-
 class Team:
     """What a repository holds. Files are read when they are first asked for, parts all at once.
 
+    >>> from buildlint import load_team
     >>> team = load_team("examples/saltmarsh")
     >>> sorted(team.cars)
     ['curlew', 'dunlin', 'heron']
@@ -157,9 +146,11 @@ class Team:
                 return self._read[path]
         held = self._held.get(path)
         found = self._read[path] = read_file(path, kind, ident, self.root, held, self._links)
-        self._same_on_some_disks(found)
+        found.faults.extend(self._same_on_some_disks(found))
         if kind != "parts":
-            self._same_id_elsewhere(found)
+            paths = self._paths[kind].get(ident, [])
+            if len(paths) > 1:
+                found.faults.append(file_twice(kind, ident, paths, path, self.relative))
             found.faults.extend(self._dead_references(found))
         return found
 
@@ -263,22 +254,8 @@ class Team:
     @property
     def mistakes(self) -> list[MistakeInFile]:
         """Every mistake in the team's files, in their order."""
-        found: list[MistakeInFile] = []
-        for kind in self._in_order:
-            for path in self._in_order[kind]:
-                read = self.file(path)
-                places = Places(read.data, read.mended) if read.faults and read.data else None
-                for fault in read.faults:
-                    place = fault.place or START
-                    if fault.place is None and places is not None and fault.path:
-                        find = places.of_key if fault.on_key else places.of_value
-                        place = find(fault.path)
-                    found.append(
-                        MistakeInFile(
-                            path, place.line, place.column, fault.path, fault.rule, fault.message
-                        )
-                    )
-        return found
+        files = (self.file(path) for paths in self._in_order.values() for path in paths)
+        return [mistake for read in files for mistake in mistakes_of(read)]
 
     def _whole(self, kind: str, model: type[_Kind]) -> dict[str, _Kind]:
         found: dict[str, _Kind] = {}
@@ -320,7 +297,10 @@ class Team:
                 for kind in PART_KINDS:
                     for ident, table in getattr(found.model, kind).items():
                         self._add_part(kind, ident, Sourced(table, found))
-            self._parts_of_one_id()
+            for (kind, ident), homes in self._homes.items():
+                for path in homes if len(homes) > 1 else ():
+                    fault = part_twice(kind, ident, homes, path, self.relative)
+                    self._read[path].faults.append(fault)
             for found in files:
                 found.faults.extend(self._dead_references(found))
             self._blends_of_themselves()
@@ -354,62 +334,15 @@ class Team:
         self._homes.setdefault((kind, ident), []).append(part.file.path)
         self._parts[kind].setdefault(ident, part)
 
-    def _parts_of_one_id(self) -> None:
-        for (kind, ident), homes in self._homes.items():
-            for path in homes if len(homes) > 1 else ():
-                what = f"the {kind} {shown(ident)} is also in {self._others_of(homes, path)}"
-                ask = "give one of the two another id" if len(homes) == 2 else _ONE_ID_EACH
-                fault = Fault("file/id-twice", f"{what}: {ask}", (kind, ident), on_key=True)
-                self._read[path].faults.append(fault)
-
-    def _same_id_elsewhere(self, found: FileRead) -> None:
-        alike = self._paths[found.kind].get(found.id, [])
-        if len(alike) > 1:
-            what = (
-                f"the {found.kind} {shown(found.id)} is also {self._others_of(alike, found.path)}"
-            )
-            ask = "give one file another name" if len(alike) == 2 else _ONE_NAME_EACH
-            found.faults.append(Fault("file/id-twice", f"{what}: {ask}"))
-
-    def _others_of(self, paths: Collection[Path], own: Path) -> str:
-        """Name the first few of some files but one, and say how many more there are."""
-        some = [path for path in islice(paths, _MOST_NAMED + 1) if path != own][:_MOST_NAMED]
-        more = len(paths) - 1 - len(some)
-        names = [clean(self.relative(path)) for path in some]
-        return listed([*names, f"{counted(more, 'more file', ',')}"] if more else names)
-
-    def _same_on_some_disks(self, found: FileRead) -> None:
-        """Tell of files whose names some disks take for one and the same.
-
-        Of those, a checkout on such a disk has one: a build would be judged with another file than
-        here, and nobody told.
-        """
+    def _same_on_some_disks(self, found: FileRead) -> Iterator[Fault]:
         kind = found.kind
+        # parts files have no id: of these the path must be one file's only
+        name_of = self.relative if kind == "parts" else lambda path: path.name
         if kind not in self._alike:
-            named: dict[str, dict[str, Path]] = {}
-            for path in self._in_order[kind]:
-                same = named.setdefault(self._one_name(kind, path), {})
-                same.setdefault(self._very_name(kind, path), path)
-            # nearly every name is one file's
-            self._alike[kind] = {name: paths for name, paths in named.items() if len(paths) > 1}
-        paths = self._alike[kind].get(self._one_name(kind, found.path), {})
-        first = paths.get(self._very_name(kind, found.path))
-        if first is not None:
-            others = self._others_of(paths.values(), first)
-            ask = "give one file another name" if len(paths) == 2 else _ONE_NAME_EACH
-            message = (
-                f"{shown(found.path.name)} and {others} differ only in "
-                "capitals or in how an accent is put on its letter: many disks can hold only "
-                f"one of them; {ask}"
-            )
-            found.faults.append(Fault("file/id-twice", message))
-
-    def _one_name(self, kind: str, path: Path) -> str:
-        """Return what must be one file's only: the id, or of drawers, which have none, the path."""
-        return folded(self._very_name(kind, path))
-
-    def _very_name(self, kind: str, path: Path) -> str:
-        return self.relative(path) if kind == "parts" else path.name
+            self._alike[kind] = alike_on_some_disks(self._in_order[kind], name_of)
+        paths = self._alike[kind].get(name_of(found.path))
+        if paths is not None:
+            yield one_file_on_some_disks(name_of(found.path), paths, self.relative)
 
     def _dead_references(self, found: FileRead) -> Iterator[Fault]:
         count = 0
@@ -434,25 +367,13 @@ class Team:
 
     def _not_checked_out(self, kind: str, ident: str) -> str | None:
         """Say that what an id means is, or may be, in a file that git has and the disk has not."""
+        from buildlint.team.index import not_checked_out, where_git_has
+
         if not self._on_disk:
             return None
         if self._not_here is None:
-            from buildlint.team.index import not_checked_out
-
             self._not_here = not_checked_out(self.root)
-        of_parts = kind in PART_KINDS
-        wanted = "parts" if of_parts else kind
-        files = []
-        for path in self._not_here:
-            named = kind_and_id(path.name)
-            if named is not None and named[0] == wanted and (of_parts or named[1] == ident):
-                files.append(clean(self.relative(path)))
-        if not files:
-            return None
-        if not of_parts:
-            return f"the {kind} {shown(ident)} is not checked out here: git has it in {files[0]}"
-        some = listed(files) if len(files) < 4 else f"{', '.join(files[:3])}, …"
-        return f"no {kind} {shown(ident)} is checked out here; git has more parts in {some}"
+        return where_git_has(kind, ident, self._not_here, self.relative)
 
     def _blends_of_themselves(self) -> None:
         oils = self.parts()["oil"]
@@ -461,10 +382,7 @@ class Team:
             for ident, oil in oils.items()
         }
         for way in rings(blends):
-            some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
-            message = "an oil cannot be blended of itself: " + " of ".join(some)
-            keys = ("oil", way[0], "blend", way[1])
-            oils[way[0]].file.faults.append(Fault("file/blend-of-itself", message, keys))
+            oils[way[0]].file.faults.append(blend_of_itself(way))
             self._blended_of_themselves.update(way)
 
     def blend_is_sound(self, ident: str) -> bool:
@@ -478,25 +396,3 @@ def _same(one: Path, other: Path) -> bool:
         return one.samefile(other)
     except OSError:
         return False
-
-
-def load_team(path: str | os.PathLike[str] = ".") -> Team:
-    """Return the team whose repository a path is in; nothing is judged, no file is read yet.
-
-    A team keeps what it has read: a file that is changed later is not read again. Load the team
-    again to see it (or let it `forget` a build's file). Raises PathError where there is no such
-    path.
-
-    >>> team = load_team("examples/saltmarsh")
-    >>> team.cars["heron"].name
-    'Heron'
-    >>> sorted(team.springs)[:2]
-    ['front-soft', 'rear-soft']
-    >>> team.pistons["four-18"].thickness.to("mm")
-    2.5
-    """
-    start = path_of(path)
-    if not start.exists():
-        raise PathError(f"there is no file or folder {clean(str(start))}")
-    root = find_root(start)
-    return Team(root, files_below(root))

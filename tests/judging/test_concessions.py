@@ -14,7 +14,7 @@ from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.team.assembly import dampers
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from tests.making import build_path, repository
 
 BOOK = load_rulebook()

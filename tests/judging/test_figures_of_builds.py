@@ -11,7 +11,7 @@ import tomli
 from buildlint import inspect_team
 from buildlint.judging.figures import BuildFigures, FigureLine, figures
 from buildlint.judging.rulebook import Rulebook
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from buildlint.text.errors import PathError, SettingsError
 from tests.making import build_path, repository
 

@@ -16,7 +16,8 @@ from buildlint.judging.finding_writer import FindingWriter, seen_from_here
 from buildlint.judging.judge import Judge
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.team.assembly import dampers
-from buildlint.team.repository import Team, load_team
+from buildlint.team.load import load_team
+from buildlint.team.repository import Team
 from tests.making import build_path, repository
 
 BOOK = load_rulebook()

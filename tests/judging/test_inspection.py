@@ -19,7 +19,7 @@ from buildlint.files.models import Build
 from buildlint.judging.inspection import MANY, Inspection
 from buildlint.judging.inspector import inspect_build
 from buildlint.judging.rulebook import Rulebook, load_rulebook
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from buildlint.text.errors import PathError, RulebookError, SettingsError
 from tests.making import build_path, close, repository, toml, write
 

@@ -13,7 +13,7 @@ from buildlint.files.part_models import PART_KINDS
 from buildlint.measures.damper import CORNERS, Damper
 from buildlint.measures.origin import Origin
 from buildlint.team.assembly import dampers, fitted
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from tests.making import Raw, build_path, repository
 
 

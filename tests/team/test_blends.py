@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from buildlint.files.part_models import Parts
 from buildlint.team.blends import rings
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from tests.small_team import FILES, Told, told, write
 
 

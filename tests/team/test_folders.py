@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from buildlint.team.folders import files_below, find_root
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from tests.small_team import CAR, FILES, OILS, told, write
 
 

@@ -13,8 +13,9 @@ from buildlint import figures, inspect_team
 from buildlint.judging.figures import BuildFigures, FigureLine
 from buildlint.physics import oil
 from buildlint.team.assembly import dampers
+from buildlint.team.load import load_team
 from buildlint.team.oils import Point, blend_of
-from buildlint.team.repository import Team, load_team
+from buildlint.team.repository import Team
 from tests.making import build_path, repository, toml, write
 
 Oils = dict[str, dict[str, Any]]

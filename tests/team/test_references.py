@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from buildlint.team import references
-from buildlint.team.repository import load_team
+from buildlint.team.load import load_team
 from tests.small_team import CAR, FILES, told, write
 
 

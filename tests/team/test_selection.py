@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from buildlint.files.models import Build
-from buildlint.team.repository import Team, load_team
+from buildlint.team.load import load_team
+from buildlint.team.repository import Team
 from buildlint.team.selection import find_build, meant, roots_of, used_by
 from buildlint.text.errors import PathError
 from tests.making import build_path, repository, toml, write

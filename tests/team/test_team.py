@@ -8,7 +8,8 @@ import pytest
 
 from buildlint.files.models import Build, Event
 from buildlint.team.folders import files_below
-from buildlint.team.repository import Team, load_team
+from buildlint.team.load import load_team
+from buildlint.team.repository import Team
 from buildlint.text.errors import PathError
 from tests.making import repository
 from tests.small_team import BUILD, CAR, FILES, OILS, told, write
