@@ -109,6 +109,7 @@ class Build:
         self.team = team
         self.table = team["build"][name]
         self.readings: dict[str, Reading] = {}
+        self.worked_out: dict[Any, Any] = {}
         self.style = self.table.get("style", "bladder")
         self.car = team["car"][self.table["car"]]
         self.event = team["event"].get(self.table.get("event", ""))

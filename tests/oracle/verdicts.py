@@ -35,6 +35,28 @@ UNIT_OF = {
 Function = Callable[[Values, bool], float]
 
 
+def figure_of(
+    build: Build, measure: str, subject: str, condition: str | None, ask: str
+) -> "Figure":
+    """Work out a figure, once for all rules that ask it: of a "corner", "pair", "share" or "car"."""
+    key = (measure, subject, condition, ask)
+    if key not in build.worked_out:
+        try:
+            if ask == "car":
+                work = of_car(build, measure, condition)
+            elif ask == "corner":
+                work = of_corner(build, measure, subject, condition)
+            else:
+                work = of_pair(build, measure, subject, condition, ask == "share")
+            build.worked_out[key] = Figure(build, work)
+        except Missing as missing:
+            build.worked_out[key] = missing
+    found = build.worked_out[key]
+    if isinstance(found, Missing):
+        raise found
+    return found
+
+
 def of_corner(build: Build, measure: str, corner: str, condition: str | None) -> Function:
     """Make a measure of one damper a function of values alone."""
     work = UNDER.get(measure) or PLAIN[measure]
@@ -137,14 +159,14 @@ def figures(build: Build) -> Iterator[tuple[str, str, str | None, Figure]]:
         for condition in events if measure in UNDER else [None]:
             for corner in CORNERS:
                 try:
-                    figure = Figure(build, of_corner(build, measure, corner, condition))
+                    figure = figure_of(build, measure, corner, condition, "corner")
                 except Missing:
                     continue
                 yield corner, measure, condition, figure
     for measure in [*BALANCES, "days_before_event"]:
         for condition in events if measure == "damping_balance" else [None]:
             try:
-                figure = Figure(build, of_car(build, measure, condition))
+                figure = figure_of(build, measure, "car", condition, "car")
             except Missing:
                 continue
             yield "car", measure, condition, figure
@@ -229,6 +251,7 @@ def judgments(
     pair = "same_within" in rule
     whole = measure in BALANCES or measure == "days_before_event"
     share = pair and rule["same_within"].endswith("%") and measure == "damping"
+    ask = "car" if whole else "share" if share else "pair" if pair else "corner"
     subjects = ("car",) if whole else ("front", "rear") if pair else CORNERS
     if "end" in rule.get("only", {}):
         subjects = tuple(s for s in subjects if s.startswith(rule["only"]["end"]))
@@ -237,13 +260,7 @@ def judgments(
             known = condition is None or condition in build.conditions
             at = condition if known else "bench"
             try:
-                if whole:
-                    work = of_car(build, measure, at)
-                elif pair:
-                    work = of_pair(build, measure, subject, at, share)
-                else:
-                    work = of_corner(build, measure, subject, at)
-                figure = Figure(build, work)
+                figure = figure_of(build, measure, subject, at, ask)
             except NotAsked:
                 continue
             except Missing:
