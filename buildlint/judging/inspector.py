@@ -126,6 +126,8 @@ class Inspector:
     def _each_cause_once(self, judgements: Sequence[Judgement], build: str) -> Iterator[Judgement]:
         """Yield the judgements but the shoulds whose reading a must has already found at fault.
 
+        A should whose figure follows that of a must goes with the must's judgement.
+
         A must that is conceded finds nothing at fault.
         """
         at_fault = {
@@ -141,6 +143,8 @@ class Inspector:
             if judgement.rule.level == "must" and judgement.verdict in ("fails", "borderline")
             for damper in judgement.dampers
         }
+        kept: list[Judgement] = []
+        with_others: list[Judgement] = []
         for judgement in judgements:
             measure, rule = judgement.measure, judgement.rule
             follows = all(
@@ -148,8 +152,17 @@ class Inspector:
                 for d in judgement.dampers
             )
             fails = rule.level == "should" and judgement.verdict == "fails"
-            if not (fails and follows and not rule.compares_sides):
-                yield judgement
+            left_out = fails and follows and not rule.compares_sides
+            (with_others if left_out else kept).append(judgement)
+        for judgement in kept:
+            must, own = judgement.rule.level == "must", {d.corner for d in judgement.dampers}
+            also = [
+                other
+                for other in with_others
+                if must and other.measure.follows == judgement.measure.name
+                if not own.isdisjoint(d.corner for d in other.dampers)
+            ]
+            yield replace(judgement, also=also[0]) if also else judgement
 
     def _unchecked_again(self, together: tuple[Path, ...], path: Path) -> list[Finding]:
         """Return the findings on what was not checked in one of many builds.

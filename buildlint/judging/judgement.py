@@ -56,7 +56,8 @@ class Judgement:
 
     `dampers` are those it speaks of (left and right where they are compared or alike); `ask` is the
     limit that was judged (the band's, where there are bands); `sides` are the figures of left and
-    right where those are compared; `chance` is that the limit is kept.
+    right where those are compared; `chance` is that the limit is kept. `also` is a should that
+    fails with it, and is told with it.
     """
 
     rule: Rule
@@ -71,6 +72,7 @@ class Judgement:
     margin: float | None = None
     chance: float | None = None
     sides: tuple[float, float] | None = None
+    also: Judgement | None = None
 
     @property
     def unit(self) -> str:

@@ -32,7 +32,18 @@ def message(judgement: Judgement) -> str:
         return _apart(judgement)
     if judgement.figure is None:
         return _words(judgement, ask)
-    return _figure(judgement, ask)
+    return _figure(judgement, ask) + _also(judgement.also)
+
+
+def _also(other: Judgement | None) -> str:
+    """Say what a figure shows that fails with the one that is told."""
+    if other is None or other.figure is None:
+        return ""
+    of = ""
+    if len(other.dampers) == 1:
+        of = f" of {other.dampers[0].corner.replace('.', ' ')}"
+    value = amount(other.figure.value, other.unit)
+    return f". The {other.measure.about}{of} shows more: {value}{when(other.condition)}"
 
 
 def in_short(judgement: Judgement) -> str:

@@ -1030,6 +1030,15 @@ def test_what_the_rebound_shows_is_no_second_finding_on_a_full_cap(build: str):
     assert [f.verdict for f in rebound] == []
 
 
+def test_what_the_rebound_shows_is_told_with_the_full_cap():
+    """Area times 60 % of 28 mm, and 9.1 ml that grow by beta less three alpha, in 190 mm^3."""
+    examples = Path(__file__).parent.parent.parent / "examples"
+    found = inspect_team([examples / "bad/bladder.into-cap-room.build.toml"])
+    (finding,) = (f for f in found.findings if f.rule == "bladder/into-cap-room")
+    need = pi / 4 * 3.5**2 * 0.6 * 28 + 9_100 * (9.7e-4 - 3 * 23.6e-6) * 20
+    assert f"The rebound shows more: {need / 190 * 100:.0f} % when hot" in finding.message
+
+
 def test_what_the_rebound_shows_is_a_finding_where_the_cap_would_hold():
     """Area times 72 % of 34 mm, and 10.7 ml that grow by beta less three alpha, in 460 mm^3."""
     examples = Path(__file__).parent.parent.parent / "examples"

@@ -38,7 +38,7 @@ Function = Callable[[Values, bool], float]
 def figure_of(
     build: Build, measure: str, subject: str, condition: str | None, ask: str
 ) -> "Figure":
-    """Work out a figure, once for all rules that ask it: of a "corner", "pair", "share" or "car"."""
+    """Work out a figure of a "corner", "pair", "share" or "car", once for all that ask it."""
     key = (measure, subject, condition, ask)
     if key not in build.worked_out:
         try:
