@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
 
 from buildlint.files.amounts import amount
 from buildlint.files.models import Build
 from buildlint.judging.finding_writer import mistakes_in
 from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.judging.values import lacking
-from buildlint.measures.cap_label import GOES_ON, label_disagreements
+from buildlint.measures.cap_label import holes_on_cap, label_disagreements, viscosity_on_cap
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
+from buildlint.team.repository import Team
 from buildlint.team.selection import find_build
 from buildlint.text.words import clean, fit
 
-__all__ = ["MOST_ON_A_LINE", "BuildLabels", "CapLabel", "labels"]
-
-#: Letters to a line: as many as can be read across a cap of 16 mm.
-MOST_ON_A_LINE = 12
+__all__ = ["BuildLabels", "CapLabel", "labels"]
 
 # The trade's names of the corners, as they stand on caps.
 _CODES = {
@@ -32,9 +32,6 @@ _CODES = {
 
 # What a build's file takes as a label.
 _LONGEST_LABEL = 200
-
-# An id that is too long for one line goes on in the next one behind one of these.
-_BREAKS = "-_./,+"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,28 +79,36 @@ def labels(build: str | os.PathLike[str]) -> BuildLabels:
 
     >>> found = labels("examples/saltmarsh/builds/heron-quarry.build.toml")
     >>> found.caps[0].code, found.caps[0].lines
-    ('FL', ('o450', 'four-18', '6.4 mm'))
+    ('FL', ('4x1.8  450', '6.4 mm'))
     >>> found.caps[0].toml
-    'label = "o450 / four-18 / 6.4 mm"'
+    'label = "4x1.8  450  6.4 mm"'
     """
     team, path = find_build(build)
     book = rules_in_force(team.root).book
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
-    caps = tuple(_each_in_its_table([_cap(damper) for damper in dampers(team, found)]))
+    elsewhere = _on_other_caps(team, path)
+    caps = [_cap(damper, elsewhere) for damper in dampers(team, found)]
     mistakes = mistakes_in(team, path, book)
-    return BuildLabels(found.id, car, event, caps, mistakes)
+    return BuildLabels(found.id, car, event, tuple(_each_in_its_table(caps)), mistakes)
 
 
-def _cap(damper: Damper) -> CapLabel:
+def _on_other_caps(team: Team, path: Path) -> set[tuple[str, ...]]:
+    """Return what the caps of the team's other builds say."""
+    others = (team.file(other) for other in team.paths("build") if other != path)
+    return {tuple(_lines(damper)[0]) for other in others for damper in dampers(team, other)}
+
+
+def _cap(damper: Damper, elsewhere: Container[tuple[str, ...]]) -> CapLabel:
     """Say what to write on the cap of one damper, and how its label agrees."""
-    items, missing = _items(damper)
-    label = None
-    if damper.oil is not None and damper.piston is not None:
-        label = " / ".join(items)
-        if len(label) > _LONGEST_LABEL:
-            label = None
+    lines, missing = _lines(damper)
+    if tuple(lines) in elsewhere:
+        on = damper.bench_on
+        lines += [damper.car] if damper.car is not None else []
+        lines += [date.fromordinal(int(on)).isoformat()] if on is not None else []
+    label = "  ".join(lines)
+    known = damper.oil is not None and damper.piston is not None and len(label) <= _LONGEST_LABEL
     agrees: bool | None = None
     reasons: tuple[str, ...] = ()
     not_checked: tuple[str, ...] = ()
@@ -116,9 +121,9 @@ def _cap(damper: Damper) -> CapLabel:
     return CapLabel(
         corner=damper.corner,
         code=_CODES[damper.end, damper.side],
-        lines=tuple(line for item in items for line in _broken(clean(item))),
-        label=label,
-        toml=f"label = {_in_toml(label)}" if label is not None else None,
+        lines=tuple(clean(line) for line in lines),
+        label=label if known else None,
+        toml=f"label = {_in_toml(label)}" if known else None,
         missing=missing,
         written=damper.label,
         agrees=agrees,
@@ -137,37 +142,21 @@ def _each_in_its_table(caps: list[CapLabel]) -> Iterator[CapLabel]:
         yield replace(cap, table=end if shared else cap.corner)
 
 
-def _items(damper: Damper) -> tuple[list[str], tuple[str, ...]]:
-    """Return what tells one damper from another, and what of it was not given."""
-    by_name = {"oil": damper.oil, "piston": damper.piston}
+def _lines(damper: Damper) -> tuple[list[str], tuple[str, ...]]:
+    """Return what tells one damper from another, line by line, and what of it was not given."""
+    inside = {
+        "piston": holes_on_cap(damper) or damper.piston,
+        "oil": viscosity_on_cap(damper) or damper.oil,
+    }
     if damper.style == "emulsion":
-        air = damper.air
-        by_name["air"] = f"air {round(air * 1e6, 2):g} ml" if air is not None else None
+        name, air = "air", damper.air
+        last = f"air {round(air * 1e6, 2):g} ml" if air is not None else None
     else:
-        held = damper.hold_back
-        by_name["hold_back"] = amount(held, "mm") if held is not None else None
-    items = [text for text in by_name.values() if text is not None]
-    return items, tuple(damper.in_words(name) for name, text in by_name.items() if text is None)
-
-
-def _broken(text: str) -> list[str]:
-    """Break a text that is too long for a line; nothing of it is lost.
-
-    >>> _broken("four-18"), _broken("silicone-450-may")
-    (['four-18'], ['silicone-', '…450-may'])
-    """
-    lines: list[str] = []
-    while text:
-        mark = GOES_ON if lines else ""
-        room = MOST_ON_A_LINE - len(mark)
-        piece = text[:room]
-        if len(text) > room:
-            after = max(piece.rfind(sign) for sign in _BREAKS) + 1
-            # a space at the end of a line would not be seen
-            piece = piece[:after] if after else piece.rstrip() or piece
-        lines.append(mark + piece)
-        text = text[len(piece) :]
-    return lines
+        name, held = "hold_back", damper.hold_back
+        last = amount(held, "mm") if held is not None else None
+    first = "  ".join(text for text in inside.values() if text is not None)
+    missing = [n for n, text in {**inside, name: last}.items() if text is None]
+    return [text for text in (first, last) if text], tuple(map(damper.in_words, missing))
 
 
 _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}

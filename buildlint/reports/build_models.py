@@ -293,6 +293,5 @@ class LabelsReport(Report):
     build: Text = Field(description="The build's id.")
     car: Text | None = Field(description="The id of its car.")
     event: Text | None = Field(description="The id of its event.")
-    most_on_a_line: int = Field(description="Letters to a line.")
     caps: tuple[CapReport, ...] = Field(description="The cap of each corner.")
     mistakes: tuple[Text, ...] = Field(description=_MISTAKES)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from buildlint.judging.labels import MOST_ON_A_LINE, BuildLabels
+from buildlint.judging.labels import BuildLabels
 from buildlint.reports.build_models import LabelsReport
 from buildlint.reports.json import FORMAT, report_text
 
@@ -24,7 +24,6 @@ def labels_report(found: BuildLabels) -> LabelsReport:
             "build": found.build,
             "car": found.car,
             "event": found.event,
-            "most_on_a_line": MOST_ON_A_LINE,
             # by the name that other reports have for it, too
             "caps": [{"subject": cap.corner, **asdict(cap)} for cap in found.caps],
             "mistakes": found.mistakes,

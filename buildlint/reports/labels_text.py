@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from buildlint.judging.labels import MOST_ON_A_LINE, BuildLabels, CapLabel
-from buildlint.measures.cap_label import GOES_ON
+from buildlint.judging.labels import BuildLabels, CapLabel
 from buildlint.text.words import clean, listed, meant_for, shown
 from buildlint.text.wrapping import wrapped
 
@@ -20,8 +19,6 @@ def labels_text(found: BuildLabels) -> str:
     for group in _alike(found.caps):
         lines += ["", *_cap(group)]
     lines += ["", *_sum(found.caps)]
-    if any(line.startswith(GOES_ON) for cap in found.caps for line in cap.lines):
-        lines += wrapped(f"{GOES_ON} goes on with the word of the line above.", 0)
     return "\n".join(lines) + "\n"
 
 
@@ -90,5 +87,7 @@ def _sum(caps: Sequence[CapLabel]) -> list[str]:
         lines += wrapped(f"No label in the build file: {', '.join(unsaid)}.", 0)
     if unknown:
         lines += wrapped(f"Not checked: {', '.join(unknown)}.", 0)
-    text = f"At most {MOST_ON_A_LINE} letters to a line. Write the corner apart from the label."
+    text = (
+        "Holes and their size in mm, cSt at 25 degC, then the hold-back. The corner stands apart."
+    )
     return [*lines, *wrapped(text, 0)]

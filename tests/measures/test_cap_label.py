@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from buildlint.judging.values import lacking
-from buildlint.measures.cap_label import GOES_ON, label_disagreements
+from buildlint.measures.cap_label import label_disagreements
 from buildlint.measures.damper import Damper
 
 OIL, PISTON = "o450", "four-18"
@@ -46,7 +46,8 @@ def said(label: str, oil: str = OIL, piston: str = PISTON, **more: Any) -> tuple
         "４Ｘ１．８　４５０",
         "450.0 4 x 1.80",
         "four-18 (o450).",
-        f"four-\n{GOES_ON}18 o450",
+        "4x1.8\n450\n6.4 mm",
+        "450 1.8",  # the size of the holes alone
         # what else stands on it is not judged
         "o450 four-18 9.5 mm",
         "RR o450 four-18",
@@ -72,7 +73,7 @@ def test_oil_and_piston_by_id_or_by_size_agree_whatever_else_stands_there(label:
         ("o450-four-18", (NO_OIL, NO_PISTON)),
         ("o450_four-18", (NO_OIL, NO_PISTON)),
         ("o450 / four 18", (NO_PISTON,)),
-        ("o450 1.8", (NO_PISTON,)),
+        ("o450 2", (NO_PISTON,)),
         ("o450 3x1.8", (NO_PISTON,)),
         ("o450 4x1.7", (NO_PISTON,)),
         ("o450 14x1.8", (NO_PISTON,)),
@@ -193,7 +194,6 @@ idents = st.builds("-".join, st.lists(words, min_size=1, max_size=3))
 def test_any_two_ids_are_named_by_a_label_of_both(
     oil: str, piston: str, separator: str, order: list[int]
 ) -> None:
-    assume(not {oil[0], piston[0]} & {GOES_ON})  # that would be a word in two lines
     label = separator.join([oil, piston, "6.4 mm"][i] for i in order)
     assert said(label, oil, piston) == ()
 
