@@ -13,7 +13,7 @@ from buildlint import inspect_team
 from buildlint.judging.finding import Finding
 from buildlint.judging.judge import Judge
 from buildlint.judging.rule import Rule, limit_in_words
-from buildlint.judging.rulebook import load_rulebook, shipped_rules
+from buildlint.judging.rulebook import Rulebook, load_rulebook, shipped_rules
 from buildlint.measures import MEASURES
 from buildlint.measures.damper import KEY_IN_PART
 from buildlint.measures.graph import stands_on
@@ -342,3 +342,37 @@ def test_every_bad_example_breaks_a_rule_of_its_level():
     for name, found in _found_in("should").items():
         assert any((BOOK[i].level, v) in _COULD_BE_BETTER for i, v in found), name
         assert not any(BOOK[i].level == "must" and v == "fails" for i, v in found), name
+
+
+def _shown(rule: Rule) -> Finding | None:
+    """Return what the rule's example shows, where that is a figure past a limit."""
+    name = SHOWN_BY.get(rule.id, rule.id)
+    path = EXAMPLES / ("bad" if BOOK[name].level == "must" else "should")
+    path /= f"{name.replace('/', '.')}.build.toml"
+    findings = inspect_team([path], on=DAY).findings if rule.measure else []
+    shown = (f for f in findings if f.rule == rule.id and f.verdict == "fails")
+    return next((f for f in shown if f.limit and f.value is not None and f.unit != "step"), None)
+
+
+@pytest.mark.parametrize(
+    "rule", [rule for rule in BOOK if _shown(rule) is not None], ids=lambda rule: rule.id
+)
+def test_every_limit_that_is_just_met_is_kept(rule: Rule):
+    """Where the example's own figure is the limit it holds; a millionth further in it fails."""
+    shown = _shown(rule)
+    assert shown is not None and shown.value is not None
+    key = next(iter(shown.limit)) if len(shown.limit) == 1 else "between"
+    asked = {"id": rule.id, "title": "At the edge", "level": "should", "measure": rule.measure}
+    asked |= dict.fromkeys(("source", "why", "cure"), "x")
+    for fails in (False, True):
+        texts = {}
+        for name, limit in shown.limit.items():
+            step = 1e-6 * max(abs(shown.value), abs(limit)) * fails
+            past = shown.value < limit if name == "at_least" else abs(shown.value) > limit
+            edge = shown.value + step if name == "at_least" else abs(shown.value) - step
+            edge = edge if past else limit
+            texts[name] = f"{edge * 100!r} %" if shown.unit == "1" else f"{edge!r} {shown.unit}"
+        limits: Any = [*texts.values()] if key == "between" else texts[key]
+        edge_rule = Rule.model_validate({**asked, "only": rule.only, key: limits})
+        found = inspect_team([shown.path], rulebook=Rulebook({rule.id: edge_rule}), on=DAY).findings
+        assert any(f.verdict == "fails" for f in found if f.subject == shown.subject) == fails
