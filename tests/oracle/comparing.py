@@ -43,8 +43,6 @@ DISPUTED = {
 # Rules that are read otherwise.
 RULES_LEFT_OUT = {
     "bench/label": "words on a cap are not worked out",
-    "hold-back/by-body-length": "near the edge of a band the oracle asks one, the judge both",
-    "hold-back/rear-by-length": "near the edge of a band the oracle asks one, the judge both",
 }
 
 
@@ -242,6 +240,9 @@ def compare_verdicts(build, told, rules, sure, tally, skip, everything) -> None:
         for subject, condition, judgment in verdicts.judgments(name, rule, build, sure):
             mine.setdefault(subject, []).append((condition, judgment))
         for subject, judged in mine.items():
+            if any(verdicts.at_a_band_edge(rule, build, each) for each in corners_of(subject)):
+                tally.note("at a band's edge", name, True, subject)
+                continue
             verdict = max((each[1][0] for each in judged), key=verdicts.ORDER.index)
             finding = next(
                 (

@@ -206,6 +206,23 @@ def limits(rule: Rule, build: Build, corner: str) -> tuple[float, float]:
     )
 
 
+def at_a_band_edge(rule: Rule, build: Build, corner: str) -> bool:
+    """Say whether the reading that chooses the band may lie in one band as well as in the next.
+
+    There the judge asks both, and the oracle one.
+    """
+    edges = [dampers.amount(band["up_to"])[0] for band in rule.get("bands", ()) if "up_to" in band]
+    if not edges:
+        return False
+    try:
+        size = figure_of(build, rule["by"], corner, None, "corner")
+    except Missing:
+        return False
+    low, high = (size.middle - sum(size.down.values()), size.middle + sum(size.up.values()))
+    slack = 1e-9 * abs(high)
+    return any(min(low, size.read) - slack <= e <= max(high, size.read) + slack for e in edges)
+
+
 def judged_under(name: str, measure: str, build: Build) -> list[str | None]:
     """Name the conditions: what a damper does on the track is judged at the track.
 
