@@ -775,7 +775,7 @@ def test_a_file_of_comments_alone_is_one_finding(tmp_path, text):
 @pytest.mark.parametrize(
     ("data", "place"),
     [
-        (b'# \xc3\xa9\n[rules."x"]\nlevel = "\xff"\n', "3:10"),
+        (b'# \xc3\xa9\n[change."x"]\nlevel = "\xff"\n', "3:10"),
         (b"\xef\xbb\xbf# \xe9", "1:3"),
         (b"# one\r# two", "1:6"),
         (b"\xff\xfe", "1:1"),

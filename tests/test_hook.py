@@ -124,7 +124,7 @@ def test_a_bad_build_is_refused_and_let_through_once_mended(
 def test_a_changed_part_judges_every_build_that_uses_it(
     team: Path, environment: dict[str, str]
 ) -> None:
-    drawers = team / "drawers.parts.toml"
+    drawers = team / "our.parts.toml"
     edit(drawers, 'into_cap = "460 mm^3 ± 3 %"', 'into_cap = "150 mm^3 ± 3 %"')
     code, report = commit(team, environment)
     assert code != 0

@@ -183,7 +183,7 @@ def test_the_bytes_of_a_rule(tmp_path, over):
 @pytest.mark.parametrize(
     ("table", "most", "told"),
     [
-        ('[rules."a/r{}"]\noff = true\n', settings._MOST_CHANGES, "at most 500 rules"),
+        ('[change."a/r{}"]\nleave_out = true\n', settings._MOST_CHANGES, "at most 500 rules"),
         (
             '[[concession]]\nrule = "pair/length"\nreason = "r{}"\nuntil = 2999-01-01\n',
             settings._MOST_CONCESSIONS,

@@ -246,7 +246,7 @@ def test_at_2_an_older_report_stays_as_it_was(
     root, report = repository(tmp_path / "team"), tmp_path / "report"
     report.write_text("older", encoding="utf-8")
     assert _code(command, root / "none.build.toml", "-o", str(report)) == 2
-    (root / "buildlint.toml").write_text('[rules."none"]\noff = true\n', encoding="utf-8")
+    (root / "buildlint.toml").write_text('[change."none"]\nleave_out = true\n', encoding="utf-8")
     assert _code(command, build_path(root), "-o", str(report)) == 2
     assert capsys.readouterr().out == ""
     assert report.read_text(encoding="utf-8") == "older"

@@ -155,12 +155,12 @@ FILES = {
     f"rules/{'own'}/titles.toml": _own_rule('measure = "hold_back"\nat_most = "0.5 mm"'),
     "rules/own/words.toml": _own_rule('measure = "oil"\none_of = ["one", "other"]'),
     "buildlint.toml": f"""\
-[rules."bladder/into-cap-room"]
+[change."bladder/into-cap-room"]
 at_most = "90 %"
 title = {quoted(HOSTILE[:150])}
 source = {_ALL}
-[rules."record/after-event"]
-off = true
+[change."record/after-event"]
+leave_out = true
 [[concession]]
 rule = "bladder/into-body-room"
 reason = {_ALL}
@@ -190,7 +190,7 @@ def hostile(folder: Path) -> Path:
 
 COMMANDS = [
     *(
-        ["inspect", ".", "--strict", "--on", "2027-06-05", "--as", form]
+        ["inspect", ".", "--should-too", "--on", "2027-06-05", "--as", form]
         for form in ("text", "lines", "json", "sarif", "junit")
     ),
     *(
@@ -251,7 +251,7 @@ def test_nothing_in_any_report_steers_what_shows_it(
     assert steers(err) == []
 
 
-#: Those whose report is JSON; a rule that is off has none.
+#: Those whose report is JSON; a rule that is left out has none.
 _JSON = [w for w in COMMANDS if w[-1] == "json" and "record/after-event" not in w]
 
 
@@ -328,14 +328,14 @@ def test_no_text_becomes_markup_in_xml(there: Path, run: Run) -> None:
     "settings",
     [
         f"{_ALL} = 1\n",
-        f"[rules.{_ALL}]\noff = true\n",
-        f'[rules."pair/length"]\n{_ALL} = 1\nlevel = {_ALL}\nsame_within = {_ALL}\n',
-        f'[rules."pair/length"]\nbands = [{{ {_ALL} = 1 }}]\nby = {_ALL}\n',
-        f"[rules.plain.{_ALL}]\noff = true\n",
-        f"[rules]\n{_ALL} = 1\n",
+        f"[change.{_ALL}]\nleave_out = true\n",
+        f'[change."pair/length"]\n{_ALL} = 1\nlevel = {_ALL}\nsame_within = {_ALL}\n',
+        f'[change."pair/length"]\nbands = [{{ {_ALL} = 1 }}]\nby = {_ALL}\n',
+        f"[change.plain.{_ALL}]\nleave_out = true\n",
+        f"[change]\n{_ALL} = 1\n",
         f"[[concession]]\nrule = {_ALL}\nwhere = {_ALL}\n{_ALL} = 1\nuntil = {_ALL}\n",
         f'[[concession]]\nrule = {quoted(NAME)}\nreason = "x"\nuntil = 2027-01-01\n',
-        f"off = {HOSTILE}\n",
+        f"leave_out = {HOSTILE}\n",
         "##[x]\n::error::q\n[##[x]]\n",
     ],
     ids=_name_of,
@@ -846,7 +846,7 @@ FORMS = ("text", "lines", "json", "sarif", "junit")
 @pytest.mark.parametrize(
     ("settings", "said"),
     [
-        ("off = true", "off"),
+        ("leave_out = true", "left out"),
         ('level = "should"', "a should, but it came as a must"),
         ('same_within = "8 mm"', "8 mm"),
         ('same_within = "8 mm"\ntitle = "As it came"\nsource = "as it came"', "8 mm"),
@@ -858,7 +858,7 @@ def test_a_must_that_is_off_or_eased_is_told_in_every_report(
 ) -> None:
     root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
     assert f"fails: {_MUST}: " in run("inspect", str(root), "--as", "lines")[1]
-    write(root, {"buildlint.toml": f'[rules."{_MUST}"]\n{settings}\n'})
+    write(root, {"buildlint.toml": f'[change."{_MUST}"]\n{settings}\n'})
     build = str(build_path(root))
     others = {"compare": ["compare", build, build], "sheet": ["sheet", build]}
     _, out, _ = run(*others.get(form, ["inspect", str(root), "--as", form]))
@@ -900,7 +900,7 @@ def test_rules_that_a_folder_escapes_as_a_team_of_its_own_are_told(
     committed: Path, run: Run, form: str, given: str
 ) -> None:
     changed = (
-        f'[rules."{_MUST}"]\nsame_within = "0.5 mm"\n[rules."oil/thins-away"]\nlevel = "must"\n'
+        f'[change."{_MUST}"]\nsame_within = "0.5 mm"\n[change."oil/thins-away"]\nlevel = "must"\n'
     )
     write(committed, {"buildlint.toml": changed, "rules/own/short.toml": _STRICT})
     _nested(committed)
@@ -908,7 +908,7 @@ def test_rules_that_a_folder_escapes_as_a_team_of_its_own_are_told(
     out = " ".join(out.split())
     assert "own/short" in out
     for said in (
-        "off (this folder is a team of its own, inside another one)",
+        "left out (this folder is a team of its own, inside another one)",
         "a should, but the team around it has it as a must",
         "but the team around it has it with hold_back the same within 0.5 mm",
         "season/buildlint.toml",
@@ -919,7 +919,7 @@ def test_rules_that_a_folder_escapes_as_a_team_of_its_own_are_told(
 def test_a_folder_that_is_a_team_with_the_same_rules_is_told_of_no_difference(
     committed: Path,
 ) -> None:
-    settings = f'[rules."{_MUST}"]\nsame_within = "0.5 mm"\n'
+    settings = f'[change."{_MUST}"]\nsame_within = "0.5 mm"\n'
     write(committed, {"buildlint.toml": settings, "rules/own/short.toml": _STRICT})
     inner = _nested(committed, settings)
     write(inner, {"buildlint.toml": settings, "rules/own/short.toml": _STRICT})

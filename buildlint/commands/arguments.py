@@ -92,7 +92,9 @@ def _inspect(commands: _Commands) -> None:
         "paths", nargs="*", metavar="PATH", help="a file or folder; default: this one"
     )
     found.add_argument(
-        "--strict", action="store_true", help="a should that fails, or a borderline must, fails too"
+        "--should-too",
+        action="store_true",
+        help="a should that fails, or a borderline must, fails too",
     )
     found.add_argument(
         "--commit",

@@ -42,11 +42,11 @@ def run(chosen: Namespace) -> Outcome:
     finally:
         progress.close()
     differ, notes = bool(notes), (*notes, *_unseen(chosen))
-    code = 0 if found.passes(chosen.strict) else FAILED
+    code = 0 if found.passes(chosen.should_too) else FAILED
     if chosen.form == "json":
         from buildlint.reports.json import inspection_json
 
-        return Outcome(inspection_json(found, chosen.strict), code, notes)
+        return Outcome(inspection_json(found, chosen.should_too), code, notes)
     if chosen.form == "lines":
         from buildlint.reports.lines import inspection_lines
 
@@ -54,16 +54,16 @@ def run(chosen: Namespace) -> Outcome:
     if chosen.form == "sarif":
         from buildlint.reports.sarif import inspection_sarif
 
-        return Outcome(inspection_sarif(found, chosen.strict), code, notes)
+        return Outcome(inspection_sarif(found, chosen.should_too), code, notes)
     if chosen.form == "junit":
         from buildlint.reports.junit import inspection_junit
 
-        return Outcome(inspection_junit(found, chosen.strict), code, notes)
+        return Outcome(inspection_junit(found, chosen.should_too), code, notes)
     from buildlint.reports.text import inspection_text
 
     if chosen.commit and not found.builds and not found.in_files:
         return Outcome("this commit changes no build\n", code, notes)
-    text = inspection_text(found, _colour(chosen), chosen.strict)
+    text = inspection_text(found, _colour(chosen), chosen.should_too)
     if chosen.commit and code and not in_range():
         from buildlint.text.wrapping import wrapped
 

@@ -10,7 +10,7 @@ from buildlint.files.fault import Fault
 
 __all__ = ["LARGEST", "bytes_of", "inside", "too_large"]
 
-#: The most bytes that a file may have: a season's drawers fill a tenth of it.
+#: The most bytes that a file may have: a season's parts file fills a tenth of it.
 LARGEST = 1_000_000
 
 # A file that was put in the place of a checked one cannot hold the run up.

@@ -48,6 +48,8 @@ class Checked(Table):
     called: ClassVar[str]
     #: What is said of a key that is none of its own, and before those that are.
     no_key: ClassVar[tuple[str, str]] = ("is not a key of a {}", "the keys are")
+    #: Keys of an earlier version, each with what to write now.
+    gone: ClassVar[dict[str, str]] = {}
 
     @classmethod
     def known_keys(cls) -> list[str]:
@@ -168,6 +170,8 @@ def _leave_out(raw: Any, location: tuple[int | str, ...]) -> None:
 
 
 def _not_a_key(table: type[Checked], key: str, meant: str | None) -> str:
+    if key in table.gone:
+        return table.gone[key]
     what, these = table.no_key
     hint = f"did you mean {meant}?" if meant else f"{these} {listed(table.known_keys())}"
     return f"{shown(key)} {what.format(table.called)}; {hint}"

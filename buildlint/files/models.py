@@ -1,4 +1,4 @@
-"""The four kinds of file as models: which keys each table takes (of drawers: `part_models`).
+"""The four kinds of file as models: which keys each table takes (of parts files: `part_models`).
 
 A model is complete: what is required is there. Where a file has mistakes, the reader keeps what
 could be read in the model's partial twin (`tables.partial_of`).

@@ -30,7 +30,7 @@ from buildlint.text.words import clean
 
 __all__ = ["FileRead", "Held", "read_file", "unfit"]
 
-# Each dot in a key may be a table more, of 2 kB: a season's drawers have a twentieth of so many.
+# Each dot in a key may be a table more, of 2 kB: a season's parts file has a twentieth of so many.
 _MOST_DOTS = 100_000
 
 # A file in which more is refused is another kind of file: it is told, and nothing in it is used.

@@ -48,11 +48,12 @@ _MOST_TOLD = 100
 
 
 class Change(Asks):
-    """Another limit, another level, or off = true."""
+    """Another limit, another level, or leave_out = true."""
 
     model_config = ConfigDict(title="A rule's change")
     called: ClassVar[str] = "rule"
     no_key: ClassVar[tuple[str, str]] = ("cannot be changed in a {}", "these can:")
+    gone: ClassVar[dict[str, str]] = {"off": "write leave_out = true in the place of off = true"}
 
     level: Level | None = Field(default=None, description="Whether it must hold or should.")
     title: Annotated[str, line(200)] | None = Field(
@@ -61,8 +62,8 @@ class Change(Asks):
     source: Annotated[str, line(2_000)] | None = Field(
         default=None, description="Where the limit comes from."
     )
-    off: Annotated[bool, due(bool, "off takes true")] = Field(
-        default=False, description="True: the rule is not asked at all."
+    leave_out: Annotated[bool, due(bool, "leave_out takes true")] = Field(
+        default=False, description="True: builds are not judged by this rule."
     )
 
 
@@ -83,22 +84,22 @@ class Judging(Checked):
 def _changes(given: Any) -> Any:
     """Refuse what is no table of changes by the ids of rules."""
     if not isinstance(given, dict):
-        raise wrong('rules takes a heading for each rule: [rules."pair/length"]')
+        raise wrong('change takes a heading for each rule: [change."pair/length"]')
     if len(given) > _MOST_CHANGES:
         raise wrong(f"at most {_MOST_CHANGES} rules can be changed here")
     errors = []
     for ident, table in given.items():
         what = ""
         if not isinstance(table, (dict, Change)):
-            what = f'a heading for each rule belongs here, such as [rules."{short(str(ident))}"]'
+            what = f'a heading for each rule belongs here, such as [change."{short(str(ident))}"]'
         elif _has_tables_alone(table) and "/" not in str(ident):
-            # [rules.pair.length], which means another thing than it looks
+            # [change.pair.length], which means another thing than it looks
             inner = f"{short(str(ident))}/{short(str(next(iter(table))))}"
-            what = f'write the id of the rule in quotes: [rules."{inner}"]'
+            what = f'write the id of the rule in quotes: [change."{inner}"]'
         if what:
             errors.append(InitErrorDetails(type=wrong(what), loc=(str(ident),), input=None))
     if errors:
-        raise ValidationError.from_exception_data("rules", errors)
+        raise ValidationError.from_exception_data("change", errors)
     return given
 
 
@@ -129,16 +130,22 @@ class Settings(Checked):
 
     Whether the rules can be changed so, only `rules_in_force` can say.
 
-    >>> Settings.model_validate({"rules": {"pair/length": {"off": True}}}).rules["pair/length"].off
+    >>> given = {"change": {"pair/length": {"leave_out": True}}}
+    >>> Settings.model_validate(given).changes["pair/length"].leave_out
     True
     """
 
     model_config = ConfigDict(title=SETTINGS)
     called: ClassVar[str] = "settings"
     no_key: ClassVar[tuple[str, str]] = ("is not a key of the settings", "the keys are")
+    gone: ClassVar[dict[str, str]] = {
+        "rules": 'write [change."GROUP/NAME"] in the place of [rules."GROUP/NAME"], and '
+        "leave_out = true in the place of off = true"
+    }
 
-    rules: Annotated[dict[str, Change], BeforeValidator(_changes)] = Field(
+    changes: Annotated[dict[str, Change], BeforeValidator(_changes)] = Field(
         default_factory=dict,
+        alias="change",
         description="What the team changes of the rules, each in a table by its id.",
     )
     judging: Annotated[Judging, due((dict, Judging), _A_HEADING)] = Field(

@@ -87,7 +87,7 @@ class FindingWriter:
         """Return the finding about a concession that nothing needs."""
         message = f"nothing needs the concession for {_leave(leave)}"
         if leave.rule not in self.book.rules:
-            message += ": the rule is off"
+            message += ": the rule is left out"
         if leave.build is not None and leave.build not in builds:
             near = nearest(leave.build, builds) if len(builds) <= MOST_LOOKED_THROUGH else None
             hint = f"; did you mean {shown(near)}?" if near else ""

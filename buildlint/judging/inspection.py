@@ -137,14 +137,14 @@ class Inspection:
         """The findings but those on what was not checked; of builds as they are without a place."""
         return [*self.in_files, *(f for build in self.builds for f in build.drafts)]
 
-    def passes(self, strict: bool = False) -> bool:
-        """Return whether no `must` fails; when strict, also no `should`, and nothing is borderline.
+    def passes(self, should_too: bool = False) -> bool:
+        """Return whether no must fails; with `should_too` no should either, and none is borderline.
 
         What is conceded stands in nobody's way.
         """
         return not any(
-            (f.verdict == "fails" and (strict or f.level == "must"))
-            or (strict and f.verdict == "borderline")
+            (f.verdict == "fails" and (should_too or f.level == "must"))
+            or (should_too and f.verdict == "borderline")
             for f in self.drafts
             if f.concession is None
         )

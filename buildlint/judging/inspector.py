@@ -245,14 +245,14 @@ class Inspector:
         judged = {build.id for build in found}
         waiting = {build.id for build in found if build.waits}
         every = set(self.team.by_id("build"))
-        off = {change.rule for change in self.force.changes if change.kind == "off"}
+        left_out = {c.rule for c in self.force.changes if c.kind == "left out"}
         if "file/concession-expired" in book:
             for leave in self.leaves.over(judged, judged >= every):
                 yield self.writer.concession_expired(leave, settings, self.on)
         if "file/concession-unused" in book:
             for leave in self.leaves.unused(judged, judged >= every, waiting):
                 # rules that were given may leave out one that a concession is for
-                if leave.rule in book or leave.rule in off:
+                if leave.rule in book or leave.rule in left_out:
                     yield self.writer.concession_unused(leave, settings, every)
 
 

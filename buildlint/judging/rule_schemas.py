@@ -53,7 +53,7 @@ def of_settings_file(made: dict[str, Any]) -> dict[str, Any]:
         about = f"{rule.title} ({rule.level})."
         both = [{"$ref": "#/$defs/Change"}, {"$ref": f"#/$defs/{_named(of)}"}]
         rules[rule.id] = {"title": rule.id, "description": about, "allOf": both}
-    each = {**made["properties"]["rules"], "properties": rules, "additionalProperties": False}
+    each = {**made["properties"]["change"], "properties": rules, "additionalProperties": False}
     none = {"not": {"anyOf": [{"required": [ask]} for ask in ASKS]}}
     change = made["$defs"]["Change"]
     by = {**change["properties"]["by"], "enum": [*FIGURES]}
@@ -68,7 +68,7 @@ def of_settings_file(made: dict[str, Any]) -> dict[str, Any]:
     }
     return {
         **made,
-        "properties": {**made["properties"], "rules": each},
+        "properties": {**made["properties"], "change": each},
         "$defs": {
             **made["$defs"],
             "Change": change,

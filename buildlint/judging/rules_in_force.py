@@ -41,7 +41,7 @@ class RuleChange:
     """
 
     rule: str
-    kind: Literal["off", "changed", "own"]
+    kind: Literal["left out", "changed", "own"]
     level: Literal["must", "should"]
     what: str
     path: Path
@@ -111,8 +111,8 @@ def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
     # own rules first: a concession may name one
     own = own_rules(settings.root, shipped, settings.there)
     rules = {**shipped.rules, **_changed(settings, shipped, own), **own}
-    off = {ident for ident, change in settings.says.rules.items() if change.off}
-    changes = _told(settings, shipped, rules, off, own)
+    left_out = {ident for ident, c in settings.says.changes.items() if c.leave_out}
+    changes = _told(settings, shipped, rules, left_out, own)
     for leave in settings.says.concessions:
         # what lacks its rule is refused already
         wrong = _no_leave(leave, rules) if leave.rule else None
@@ -120,7 +120,7 @@ def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
             key, what = wrong
             settings.mistakes.append((("concession", str(leave.number), key), what))
     settings.refuse()
-    book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in off})
+    book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in left_out})
     there = settings if settings.there else None
     return InForce(book, tuple(changes), settings.says.concessions, there, settings.sure)
 
@@ -145,10 +145,10 @@ def _left_behind(
         if rule == shipped.rules.get(rule.id):
             continue  # how this team's differs is told already
         now = here.rules.get(rule.id)
-        what = "off" if now is None else "; ".join(_differences(rule, now, _AROUND))
+        what = "left out" if now is None else "; ".join(_differences(rule, now, _AROUND))
         if what:
             text = f"{what} ({_ANOTHER_TEAM})"
-            kind: Literal["off", "changed"] = "off" if now is None else "changed"
+            kind: Literal["left out", "changed"] = "left out" if now is None else "changed"
             yield RuleChange(rule.id, kind, rule.level, text, settings.path)
 
 
@@ -178,8 +178,8 @@ def _no_rule(ident: str, known: Collection[str]) -> str:
 
 def _changed(settings: SettingsFile, book: Rulebook, own: Collection[str]) -> dict[str, Rule]:
     found = {}
-    for ident, change in settings.says.rules.items():
-        above = ("rules", ident)
+    for ident, change in settings.says.changes.items():
+        above = ("change", ident)
         if ident in own:
             what = f"{ident} is a rule of the team's own: change it in {OWN}/{ident}.toml"
             settings.mistakes.append((above, what))
@@ -198,9 +198,10 @@ def _change(settings: SettingsFile, rule: Rule, change: Change, above: tuple[str
         wrong.append((above, f"{rule.id} is about how files are written: it cannot be changed"))
     refused = {keys[len(above)] for keys in settings.refused if keys[: len(above)] == above}
     if not change.given and not refused:
-        wrong.append((above, "nothing is changed: give a limit, a level, or off = true"))
-    if change.off and len(change.given) > 1:
-        wrong.append(((*above, "off"), "off = true stands alone: no limit or level goes with it"))
+        wrong.append((above, "nothing is changed: give a limit, a level, or leave_out = true"))
+    if change.leave_out and len(change.given) > 1:
+        alone = "leave_out = true stands alone: no limit or level goes with it"
+        wrong.append(((*above, "leave_out"), alone))
     asks = change.asked | ({"by": change.by} if change.by is not None else {})
     if asks and rule.measure is None:
         wrong.append(((*above, next(iter(asks))), "a rule about files has no limit"))
@@ -255,24 +256,24 @@ def _told(
     settings: SettingsFile,
     shipped: Rulebook,
     rules: Mapping[str, Rule],
-    off: set[str],
+    left_out: set[str],
     own: Mapping[str, Rule],
 ) -> list[RuleChange]:
     changes = []
-    if settings.says.rules:
+    if settings.says.changes:
         places = Places(settings.data)
-        for ident in sorted(settings.says.rules):
+        for ident in sorted(settings.says.changes):
             if ident not in shipped.rules:
                 continue
             was, rule = shipped[ident], rules[ident]
-            what = "off" if ident in off else "; ".join(_differences(was, rule))
+            what = "left out" if ident in left_out else "; ".join(_differences(was, rule))
             if not what:
                 continue  # it is as it came
-            place = places.of_key(("rules", ident))
+            place = places.of_key(("change", ident))
             changes.append(
                 RuleChange(
                     ident,
-                    "off" if ident in off else "changed",
+                    "left out" if ident in left_out else "changed",
                     was.level,
                     what,
                     settings.path,

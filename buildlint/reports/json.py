@@ -44,20 +44,20 @@ _AT_A_TIME = 10_000
 # --- an inspection -------------------------------------------------------------------------------
 
 
-def inspection_json(inspection: Inspection, strict: bool = False) -> str:
+def inspection_json(inspection: Inspection, should_too: bool = False) -> str:
     """Return the report of an inspection as `--as json` prints it.
 
     >>> from buildlint import inspect_team
     >>> json.loads(inspection_json(inspect_team(["examples/saltmarsh"])))["passes"]
     True
     """
-    return report_text(inspection_report(inspection, strict))
+    return report_text(inspection_report(inspection, should_too))
 
 
-def inspection_report(inspection: Inspection, strict: bool = False) -> InspectionReport:
+def inspection_report(inspection: Inspection, should_too: bool = False) -> InspectionReport:
     """Return findings and counts; figures in the measure's unit, shares as fractions of one.
 
-    `passes` is as `strict` asks.
+    `passes` is as `should_too` asks.
     """
     from buildlint import __version__
 
@@ -66,8 +66,8 @@ def inspection_report(inspection: Inspection, strict: bool = False) -> Inspectio
             "format": FORMAT,
             "buildlint": __version__,
             "on": inspection.on,
-            "strict": strict,
-            "passes": inspection.passes(strict),
+            "should_too": should_too,
+            "passes": inspection.passes(should_too),
             "builds": [
                 {
                     "build": judged.id,

@@ -18,24 +18,24 @@ _RULES = "the team's rules"
 _FILES = "files"
 
 
-def inspection_junit(inspection: Inspection, strict: bool = False) -> str:
+def inspection_junit(inspection: Inspection, should_too: bool = False) -> str:
     """Return a test suite for each build, one for the files, one for rules that the team changes.
 
     A test is one rule on one subject of a build. A must that fails is a failure; a should that
-    fails and a borderline must pass and say so in their output, unless `strict`. What is not
-    checked, is conceded or is off is skipped, with the reason. Tests of a build are as many as its
-    counts.
+    fails and a borderline must pass and say so in their output, unless `should_too`. What is not
+    checked, is conceded or is left out is skipped, with the reason. Tests of a build are as many as
+    its counts.
     """
     root = ElementTree.Element("testsuites", name="buildlint")
     twice = Counter(judged.id for judged in inspection.builds)
     if inspection.changes:
         _rules(root, inspection.changes)
     if inspection.in_files or inspection.builds or inspection.looked_at:
-        _files(root, inspection.in_files, strict)
+        _files(root, inspection.in_files, should_too)
     for judged in inspection.builds:
         # builds of several teams may go by one name
         name = judged.id if twice[judged.id] == 1 else judged.file
-        _build(root, judged, name, strict)
+        _build(root, judged, name, should_too)
     totals = {
         key: str(sum(int(suite.get(key, "0")) for suite in root))
         for key in ("tests", "failures", "errors")
@@ -50,7 +50,7 @@ def inspection_junit(inspection: Inspection, strict: bool = False) -> str:
 # --- suites --------------------------------------------------------------------------------------
 
 
-def _build(root: ElementTree.Element, judged: Judged, name: str, strict: bool) -> None:
+def _build(root: ElementTree.Element, judged: Judged, name: str, should_too: bool) -> None:
     suite = _suite(root, name, judged.file)
     tests: list[tuple[str, str, Finding | None]] = []
     tests += [(rule, subject, None) for rule, subject in judged.held]
@@ -58,11 +58,11 @@ def _build(root: ElementTree.Element, judged: Judged, name: str, strict: bool) -
     for rule, subject, finding in sorted(tests, key=lambda test: test[:2]):
         test = _test(suite, name, f"{rule} {subject}")
         if finding is not None:
-            _came_out(test, finding, strict)
+            _came_out(test, finding, should_too)
     _count(suite)
 
 
-def _files(root: ElementTree.Element, findings: Iterable[Finding], strict: bool) -> None:
+def _files(root: ElementTree.Element, findings: Iterable[Finding], should_too: bool) -> None:
     suite = _suite(root, _FILES)
     named: Counter[tuple[str, str]] = Counter()
     for finding in findings:
@@ -71,22 +71,22 @@ def _files(root: ElementTree.Element, findings: Iterable[Finding], strict: bool)
         named[finding.file, name] += 1
         number = named[finding.file, name]
         test = _test(suite, finding.file, name if number == 1 else f"{name} ({number})")
-        _came_out(test, finding, strict)
+        _came_out(test, finding, should_too)
     if not len(suite):
         _test(suite, _FILES, "no mistake in how files are written")
     _count(suite)
 
 
 def _rules(root: ElementTree.Element, changes: Iterable[RuleChange]) -> None:
-    """Show what the team changes; a rule that is off is a test that is skipped."""
+    """Show what the team changes; a rule that is left out is a test that is skipped."""
     suite = _suite(root, _RULES)
     lines = []
     for change in changes:
         place = stands_at(change.path, change.line, change.column)
         told = f"{place}: {clean(change.in_words)}"
-        if change.kind == "off":
+        if change.kind == "left out":
             test = _test(suite, _RULES, f"{change.rule} ({seen_from_here(change.path)})")
-            skipped = ElementTree.SubElement(test, "skipped", message="turned off by the team")
+            skipped = ElementTree.SubElement(test, "skipped", message="left out by the team")
             skipped.text = told
         lines.append(told)
     ElementTree.SubElement(suite, "system-out").text = "\n".join(lines)
@@ -114,7 +114,7 @@ def _count(suite: ElementTree.Element) -> None:
 # --- how a test came out -------------------------------------------------------------------------
 
 
-def _came_out(test: ElementTree.Element, finding: Finding, strict: bool) -> None:
+def _came_out(test: ElementTree.Element, finding: Finding, should_too: bool) -> None:
     leave = finding.concession
     told = _told(finding)
     if leave is not None:
@@ -123,7 +123,7 @@ def _came_out(test: ElementTree.Element, finding: Finding, strict: bool) -> None
     elif finding.verdict == "not checked":
         reason = f"not checked: {clean(finding.message)}"
         ElementTree.SubElement(test, "skipped", message=reason).text = told
-    elif strict or (finding.verdict == "fails" and finding.level == "must"):
+    elif should_too or (finding.verdict == "fails" and finding.level == "must"):
         rule, message = clean(finding.rule), clean(finding.message)
         ElementTree.SubElement(test, "failure", type=rule, message=message).text = told
     else:

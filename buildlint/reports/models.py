@@ -270,7 +270,9 @@ class RuleChangeReport(Report):
     rule: Text = Field(
         description="The rule's id; `judging/sure` is the chance from which a must holds."
     )
-    kind: Literal["off", "changed", "own"] = Field(description="`off`, `changed` or `own`.")
+    kind: Literal["left out", "changed", "own"] = Field(
+        description="`left out`, `changed` or `own`."
+    )
     level: Level = Field(description="The level that it came with.")
     what: Text = Field(description="What was done to it, in words.")
     file: Text = Field(description="The file that does it.")
@@ -285,7 +287,7 @@ class InspectionReport(LeavesOut):
     format: Format
     buildlint: str = Field(description="The version of buildlint.")
     on: datetime.date = Field(description="The day for which concessions count.")
-    strict: bool = Field(description="Whether `--strict` was given.")
+    should_too: bool = Field(description="Whether `--should-too` was given.")
     passes: bool = Field(description="Whether the exit code is 0.")
     builds: tuple[BuildReport, ...] = Field(description="The builds that were judged.")
     findings: tuple[FindingReport, ...] = Field(

@@ -24,7 +24,7 @@ __all__ = ["report"]
 
 
 @overload
-def report(found: Inspection, *, strict: bool = False) -> InspectionReport: ...
+def report(found: Inspection, *, should_too: bool = False) -> InspectionReport: ...
 @overload
 def report(found: BuildFigures) -> FiguresReport: ...
 @overload
@@ -33,12 +33,12 @@ def report(found: Comparison) -> ComparisonReport: ...
 def report(found: BuildLabels) -> LabelsReport: ...
 @overload
 def report(found: Rulebook) -> RulebookReport: ...
-def report(found: Any, *, strict: bool = False) -> Any:
+def report(found: Any, *, should_too: bool = False) -> Any:
     """Return what was found as a pydantic model, whose `model_dump_json()` is what `--as json` has.
 
     The command only indents it, in ASCII, with no two # side by side, which a build server that
-    shows it could obey. `strict`, of an inspection, as of `Inspection.passes`. Raises TypeError for
-    what has no report.
+    shows it could obey. `should_too`, of an inspection, as of `Inspection.passes`. Raises TypeError
+    for what has no report.
 
     >>> from buildlint import inspect_team
     >>> found = report(inspect_team(["examples/saltmarsh"]))
@@ -46,7 +46,7 @@ def report(found: Any, *, strict: bool = False) -> Any:
     (5, True)
     """
     if isinstance(found, Inspection):
-        return inspection_report(found, strict)
+        return inspection_report(found, should_too)
     if isinstance(found, BuildFigures):
         return figures_report(found)
     if isinstance(found, Comparison):

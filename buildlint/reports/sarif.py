@@ -42,16 +42,16 @@ _KINDS = {"fails": "fail", "borderline": "review", "not checked": "open"}
 # How the team's rules differ from those that come with buildlint.
 _NOTIFICATIONS = {
     "changed": "The team's settings change this rule.",
-    "off": "The team's settings turn this rule off.",
+    "left out": "The team's settings leave this rule out.",
     "own": "This rule is the team's own.",
 }
 
 
-def inspection_sarif(inspection: Inspection, strict: bool = False) -> str:
+def inspection_sarif(inspection: Inspection, should_too: bool = False) -> str:
     """Return findings as one run of a SARIF log, the same for the same findings.
 
     What fails is an error (must) or a warning (should), what is borderline is for review, what is
-    not checked is open; what is conceded is suppressed, with the reason. When `strict`, where a
+    not checked is open; what is conceded is suppressed, with the reason. With `should_too`, where a
     should that fails and a borderline must fail too, each is a step graver: that should an error,
     that must a warning.
     Columns count code points.
@@ -81,7 +81,7 @@ def inspection_sarif(inspection: Inspection, strict: bool = False) -> str:
             _BASE: {"description": _message("The folder in which buildlint was run.")}
         },
         "invocations": [_invocation(inspection, index)],
-        "results": list(_results(inspection.findings, index, strict)),
+        "results": list(_results(inspection.findings, index, should_too)),
     }
     log = {"$schema": _SCHEMA, "version": _VERSION, "runs": [run]}
     text = json_text(log)
@@ -148,7 +148,7 @@ def _notification(change: RuleChange, index: dict[str, int]) -> dict[str, Any]:
 
 
 def _reference(rule: str, index: dict[str, int]) -> dict[str, Any]:
-    """Name a rule; one that is off is not among the rules, and then has no index."""
+    """Name a rule; one that is left out is not among the rules, and then has no index."""
     found: dict[str, Any] = {"id": clean(rule)}
     if rule in index:
         found["index"] = index[rule]
@@ -159,11 +159,11 @@ def _reference(rule: str, index: dict[str, int]) -> dict[str, Any]:
 
 
 def _results(
-    findings: Iterable[Finding], index: dict[str, int], strict: bool
+    findings: Iterable[Finding], index: dict[str, int], should_too: bool
 ) -> Iterable[dict[str, Any]]:
     seen: Counter[tuple[str, ...]] = Counter()
     for finding in findings:
-        kind, level = _kind_and_level(finding, strict)
+        kind, level = _kind_and_level(finding, should_too)
         place = _place(finding.file, finding.path, finding.line, finding.column, finding.end_column)
         location: dict[str, Any] = {"physicalLocation": place}
         if finding.build is not None:
@@ -188,8 +188,8 @@ def _results(
         yield result
 
 
-def _kind_and_level(finding: Finding, strict: bool) -> tuple[str, str]:
-    if strict and finding.concession is None:
+def _kind_and_level(finding: Finding, should_too: bool) -> tuple[str, str]:
+    if should_too and finding.concession is None:
         if finding.verdict == "fails":
             return "fail", "error"
         if finding.verdict == "borderline":

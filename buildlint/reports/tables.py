@@ -102,7 +102,7 @@ def rulebook_text(book: Rulebook, changes: Sequence[RuleChange] = ()) -> str:
         lines += ["", "The team's own settings:"]
         for change in changes:
             lines += wrapped(f"{change.rule}  {change.kind} ({change.level})", 6, first="  ")
-            if change.kind != "off":
+            if change.kind != "left out":
                 lines += wrapped(change.what, 6)
     lines += ["", f"{len(book)} rules: {must} that must hold, {len(book) - must} that should."]
     return "\n".join(lines) + "\n"

@@ -21,7 +21,7 @@ _BOLD, _RED, _OFF = "\x1b[1m", "\x1b[31m", "\x1b[0m"
 _TOLD_AT = 15
 
 
-def inspection_text(inspection: Inspection, colour: bool = False, strict: bool = False) -> str:
+def inspection_text(inspection: Inspection, colour: bool = False, should_too: bool = False) -> str:
     """Return the whole report, ending in a line that sums it up."""
     writer = _Writer(colour)
     many = len(inspection.builds) > MANY
@@ -42,7 +42,7 @@ def inspection_text(inspection: Inspection, colour: bool = False, strict: bool =
     if drawn:
         lines += [*LEGEND, ""]
     lines += rule_changes(inspection.changes)
-    lines += writer.sum(inspection, strict)
+    lines += writer.sum(inspection, should_too)
     return "\n".join(lines) + "\n"
 
 
@@ -193,7 +193,7 @@ class _Writer:
             told = stands if len(stands) <= room else f"{stands[: room - 1]}…"
             yield f"{' ' * (_TOLD_AT + 2)}{told}"
 
-    def sum(self, inspection: Inspection, strict: bool) -> list[str]:
+    def sum(self, inspection: Inspection, should_too: bool) -> list[str]:
         """Return the last lines: how many builds, and whether they may go out."""
         counts = inspection.counts
         conceded = [f for f in inspection.drafts if f.concession is not None]
@@ -223,12 +223,12 @@ class _Writer:
                 f"{clean(next(f.build for f in musts if f.build is not None))}",
                 0,
             )
-        if strict and not musts and not inspection.passes(strict=True):
+        if should_too and not musts and not inspection.passes(should_too=True):
             should = sum(f.verdict == "fails" for f in standing)
             also = [f"{should} that should hold"] if should else []
             also += [f"{counts.borderline} borderline"] if counts.borderline else []
             verb = "fails" if counts.borderline + should == 1 else "fail"
-            lines += wrapped(f"Strict: {' and '.join(also)} {verb} too.", 0)
+            lines += wrapped(f"With --should-too: {' and '.join(also)} {verb} too.", 0)
         return lines
 
 

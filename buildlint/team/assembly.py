@@ -174,7 +174,7 @@ _SAID = (*_READINGS, "label", "done", *PART_KINDS)
 def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
     """Return the damper with another part of a kind in the place of the one that it has.
 
-    Raises KeyError for a part that the drawers do not hold.
+    Raises KeyError for a part that no parts file holds.
     """
     made = _gathered(team, kind, ident)
     gone = READINGS_OF[kind]

@@ -97,7 +97,7 @@ class Team:
         self.rules: Any = None
         #: What `assembly` has gathered of each part.
         self.drafts: dict[tuple[str, str], Any] = {}
-        #: The drawers that cannot be read, known once the parts are; any part may stand in them.
+        #: The parts files that cannot be read, known once the parts are; they may have any part.
         self.unread: set[Path] = set()
         #: The files that `selection` has found behind each car, event and part.
         self.behind: dict[tuple[str, str], set[Path]] = {}

@@ -39,14 +39,14 @@ def test_sarif_and_junit_are_such(team: Path, capsys: pytest.CaptureFixture[str]
     assert (code, ElementTree.fromstring(out).tag) == (0, "testsuites")
 
 
-def test_strict_reaches_every_form_of_report(
+def test_should_too_reaches_every_form_of_report(
     team: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """11 h on both sides of an oil that should run 10 at most."""
     build = team / "heron-quarry.build.toml"
     text = build.read_text(encoding="utf-8").replace('runtime = "0 h"', 'runtime = "11 h"')
     build.write_text(text, encoding="utf-8")
-    for words, failed in ((("inspect",), 0), (("inspect", "--strict"), 1)):
+    for words, failed in ((("inspect",), 0), (("inspect", "--should-too"), 1)):
         code, out, _ = said(capsys, *words, "--as", "json")
         assert (code, json.loads(out)["passes"]) == (failed, not failed)
         code, out, _ = said(capsys, *words, "--as", "sarif")
@@ -250,7 +250,7 @@ def test_a_team_is_begun_and_what_to_do_next_is_said(
     monkeypatch.chdir(tmp_path)
     code, out, _ = said(capsys, "begin", "our team")
     assert code == 0
-    assert "  our team/drawers.parts.toml\n" in out
+    assert "  our team/our.parts.toml\n" in out
     assert "  cd 'our team'\n" in out
     code, out, err = said(capsys, "begin", "our team")
     assert (code, out) == (2, "")
@@ -267,18 +267,20 @@ def test_completion_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
 def test_the_rulebook_shows_what_a_team_changes(
     team: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    text = '[rules."pair/length"]\noff = true\n[rules."pair/collar"]\nsame_within = "1 mm"\n'
+    text = (
+        '[change."pair/length"]\nleave_out = true\n[change."pair/collar"]\nsame_within = "1 mm"\n'
+    )
     (team / "buildlint.toml").write_text(text, encoding="utf-8")
     code, out, _ = said(capsys, "rulebook")
     assert code == 0
     assert "The team's own settings:" in out
-    assert "pair/length  off (must)" in out
+    assert "pair/length  left out (must)" in out
     code, out, _ = said(capsys, "rulebook", "pair/collar")
     assert "collar the same within 1 mm" in out
     assert "it came with collar the same within 0.5 mm" in " ".join(out.split())
     assert "Team:  collar the same within 1 mm, but it came with collar the same" in out
     for group in ("pair", "pair/"):
-        assert "pair/length  off (must)" in said(capsys, "rulebook", group)[1]
+        assert "pair/length  left out (must)" in said(capsys, "rulebook", group)[1]
     changed = json.loads(said(capsys, "rulebook", "--as", "json")[1])["rules_changed"]
     assert {change["rule"] for change in changed} == {"pair/length", "pair/collar"}
     code, out, err = said(capsys, "rulebook", "pair/length")

@@ -42,7 +42,7 @@ def completed(folder: Path, *words: str) -> set[str]:
     ("words", "offered"),
     [
         (("buildlint", "insp"), {"inspect"}),
-        (("buildlint", "inspect", "--st"), {"--strict"}),
+        (("buildlint", "inspect", "--sh"), {"--should-too"}),
         (("buildlint", "schema", "ev"), {"event"}),
         (("buildlint", "rulebook", "hold-back/i"), {"hold-back/in-stroke"}),
         (("buildlint", "inspect", "heron-q"), {"heron-quarry.build.toml"}),
@@ -58,7 +58,7 @@ def test_bash_offers(tmp_path: Path, words: tuple[str, ...], offered: set[str]) 
 @pytest.mark.parametrize("shell", SHELLS)
 def test_every_shell_that_is_offered_has_one(shell: str) -> None:
     text = completion(shell)
-    assert all(word in text for word in ("inspect", "--strict", "begin", "pair/length"))
+    assert all(word in text for word in ("inspect", "--should-too", "begin", "pair/length"))
 
 
 @pytest.mark.parametrize("shell", SHELLS)

@@ -344,7 +344,7 @@ def test_a_key_of_a_part_with_a_space_is_known_too(tmp_path: Path) -> None:
     "heading",
     [
         *("[front right]", "  [ front   right ]", "[front right", "[front right] # worn"),
-        *("[oil.a/b]", "[oil.dünn]", "  [spring.4.5 lb]", '[rules.pair/length] # "x"'),
+        *("[oil.a/b]", "[oil.dünn]", "  [spring.4.5 lb]", '[change.pair/length] # "x"'),
     ],
 )
 def test_a_heading_that_needs_a_point_or_quotes_is_told_and_ends_what_is_read(

@@ -35,7 +35,7 @@ def test_settings_that_ask_for_nothing_change_nothing(tmp_path: Path, data: byte
     (tmp_path / SETTINGS).write_bytes(data)
     found = read_settings(tmp_path)
     assert found.there
-    assert (found.says.rules, found.says.concessions, found.mistakes) == ({}, (), [])
+    assert (found.says.changes, found.says.concessions, found.mistakes) == ({}, (), [])
 
 
 def test_no_settings_are_needed(tmp_path: Path) -> None:
@@ -45,13 +45,13 @@ def test_no_settings_are_needed(tmp_path: Path) -> None:
 def test_a_change_and_a_concession_are_read(tmp_path: Path) -> None:
     found = written(
         tmp_path,
-        '[rules."pair/length"]\nsame_within = "1 mm"\n'
+        '[change."pair/length"]\nsame_within = "1 mm"\n'
         '[[concession]]\nrule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
         '[[concession]]\nrule = "pair/collar"\nreason = "bent"\nuntil = 2027-07-01\n'
         'build = "heron-quarry"\nwhere = "front.left"\n',
     )
     found.refuse()
-    assert found.says.rules == {"pair/length": Change(same_within="1 mm")}
+    assert found.says.changes == {"pair/length": Change(same_within="1 mm")}
     first, second = found.says.concessions
     day = datetime.date
     assert first == Concession(rule="pair/parts", reason="spare", until=day(2027, 6, 30))
@@ -82,7 +82,9 @@ def test_settings_outside_the_repository_are_not_read(tmp_path: Path) -> None:
 LONG = "k" * 3000
 
 
-@pytest.mark.parametrize("text", [f"[rules]\n{LONG} = 1", f"[rules.{LONG}.{LONG}]\noff = true"])
+@pytest.mark.parametrize(
+    "text", [f"[change]\n{LONG} = 1", f"[change.{LONG}.{LONG}]\nleave_out = true"]
+)
 def test_a_message_is_short_however_long_an_id_is(tmp_path: Path, text: str) -> None:
     (tmp_path / SETTINGS).write_text(text)
     (line,) = refusals(tmp_path)
@@ -96,15 +98,24 @@ GRANTED = 'rule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("rule = 1\n", '1:1: "rule" is not a key of the settings; did you mean rules?'),
+        ("chang = 1\n", '1:1: "chang" is not a key of the settings; did you mean change?'),
         (
             '"\\u001b[31m" = 1\n',
             '1:1: "\\x1b[31m" is not a key of the settings; '
-            "the keys are rules, judging and concession",
+            "the keys are change, judging and concession",
         ),
-        ("rules = 4\n", '1:1: rules takes a heading for each rule: [rules."pair/length"]'),
-        ("[rules.pair.length]\noff = true\n", "1:2: write the id of the rule in quotes"),
-        ("[rules]\nx = 4\n", '2:1: a heading for each rule belongs here, such as [rules."x"]'),
+        ("change = 4\n", '1:1: change takes a heading for each rule: [change."pair/length"]'),
+        ("[change.pair.length]\nleave_out = true\n", "1:2: write the id of the rule in quotes"),
+        ("[change]\nx = 4\n", '2:1: a heading for each rule belongs here, such as [change."x"]'),
+        (
+            '\n[rules."pair/length"]\noff = true\n[rules."pair/parts"]\noff = true\n',
+            '2:2: write [change."GROUP/NAME"] in the place of [rules."GROUP/NAME"], and '
+            "leave_out = true in the place of off = true",
+        ),
+        (
+            '[change."pair/length"]\noff = true\n',
+            "2:1: write leave_out = true in the place of off = true",
+        ),
         ("concession = 4\n", "1:1: each concession has a heading of its own: [[concession]]"),
         ("[[concession]]\n" + GRANTED + "whre = 1\n", '5:1: "whre" is not a key of a concession'),
         (
@@ -196,7 +207,7 @@ def test_large_settings_are_refused_by_their_size(
 def test_a_run_with_settings_that_cannot_be_followed_judges_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (tmp_path / SETTINGS).write_text('[rules."pair/lenght"]\noff = true\n')
+    (tmp_path / SETTINGS).write_text('[change."pair/lenght"]\nleave_out = true\n')
     (tmp_path / "x.build.toml").write_text("")
     assert main(["inspect", str(tmp_path)]) == 2
     out, err = capsys.readouterr()
@@ -218,11 +229,11 @@ def test_mistakes_beyond_a_hundred_are_counted(tmp_path: Path) -> None:
 
 
 def test_more_changes_than_anyone_would_make_are_refused(tmp_path: Path) -> None:
-    changes = [f'[rules."x/{n}"]\noff = true\n' for n in range(501)]
+    changes = [f'[change."x/{n}"]\nleave_out = true\n' for n in range(501)]
     (tmp_path / SETTINGS).write_text("".join(changes[:500]))
-    assert len(read_settings(tmp_path).says.rules) == 500
+    assert len(read_settings(tmp_path).says.changes) == 500
     (tmp_path / SETTINGS).write_text("".join(changes))
-    assert read_settings(tmp_path).says.rules == {}
+    assert read_settings(tmp_path).says.changes == {}
     assert refusals(tmp_path) == [f"{SETTINGS}:1:2: at most 500 rules can be changed here"]
 
 
@@ -245,7 +256,7 @@ def test_a_reason_over_several_lines_is_one_line(tmp_path: Path) -> None:
 
 def test_a_table_within_a_change_is_no_id_in_two_parts(tmp_path: Path) -> None:
     """It is a limit in a wrong form."""
-    (tmp_path / SETTINGS).write_text('[rules."pair/length"]\nbetween = {}\n')
+    (tmp_path / SETTINGS).write_text('[change."pair/length"]\nbetween = {}\n')
     assert refusals(tmp_path) == [
         f'{SETTINGS}:2:1: between takes two limits, such as ["1 mm", "2 mm"]'
     ]
@@ -317,7 +328,7 @@ def nested(depth: int) -> Any:
         (),
         ("rules",),
         ("rules", "pair/length"),
-        ("rules", "pair/length", "off"),
+        ("change", "pair/length", "leave_out"),
         ("rules", "pair/length", "bands"),
         ("judging",),
         ("judging", "sure"),
@@ -336,7 +347,7 @@ def test_whatever_stands_in_settings_is_taken_or_refused_and_no_more(
         assert len(str(error)) < 5_000
 
 
-@pytest.mark.parametrize("line", ["zz{} = 1", '[rules."x/{}"]', "[rules.x.{}]\noff = 1"])
+@pytest.mark.parametrize("line", ["zz{} = 1", '[change."x/{}"]', "[change.x.{}]\nleave_out = 1"])
 def test_as_many_mistakes_as_fit_are_told_in_good_time(tmp_path: Path, line: str) -> None:
     text = "\n".join(line.format(number) for number in range(1_000_000 // (len(line) + 4)))
     (tmp_path / SETTINGS).write_text(text)

@@ -35,8 +35,8 @@ _LINES = (
     "[.]",
     "[]",
     "[[concession]]",
-    '[rules."pair/length"]',
-    "[rules.pair.length]",
+    '[change."pair/length"]',
+    "[change.pair.length]",
     "[only]",
     "[[bands]]",
     "front.left.hold_back = '6 mm'",
@@ -53,7 +53,7 @@ _LINES = (
     "}",
     "#",
     "# ± \u202e",
-    "off = true",
+    "leave_out = true",
     'level = "should"',
     "\ufeff",
     "\x0b",
@@ -203,7 +203,7 @@ def _new_key(chance: random.Random, lines: list[str]) -> None:
         key = quoted(chance.choice((key, odd_text(chance), "", " ", "a.b", "x" * 500, "\x1b[2J")))
     elif form == 6:
         key = chance.choice(
-            ("front", "rear.left", "note", "at", "viscosity", "off", "is", "1", "é")
+            ("front", "rear.left", "note", "at", "viscosity", "leave_out", "is", "1", "é")
         )
     else:
         other = _with_key(chance, lines)

@@ -426,16 +426,16 @@ def _of_lines(report: str) -> None:
         _must(line.isprintable(), f"not fit to be shown: {line!r}")
 
 
-def _as_json(found: Inspection, strict: bool) -> None:
+def _as_json(found: Inspection, should_too: bool) -> None:
     told = json.loads(inspection_json(found), parse_constant=_no_constant)
     _must(len(told["findings"]) == len(found.findings), "json: other findings")
 
 
 _REPORTS: dict[str, Callable[[Inspection, bool], object]] = {
-    "text": lambda found, strict: _of_lines(inspection_text(found, False, strict)),
+    "text": lambda found, should_too: _of_lines(inspection_text(found, False, should_too)),
     "json": _as_json,
     "sarif": lambda found, _: json.loads(inspection_sarif(found), parse_constant=_no_constant),
-    "junit": lambda found, strict: ET.fromstring(inspection_junit(found, strict)),
+    "junit": lambda found, should_too: ET.fromstring(inspection_junit(found, should_too)),
     "lines": lambda found, _: _of_lines(inspection_lines(found)),
 }
 
@@ -514,17 +514,17 @@ def _run(arguments: list[str]) -> tuple[int, str]:
 # --- rules and settings --------------------------------------------------------------------------
 
 _SETTINGS = """\
-[rules."pair/length"]
+[change."pair/length"]
 same_within = "0.5 mm"
 level = "must"
 
-[rules."hold-back/by-body-length"]
-off = true
+[change."hold-back/by-body-length"]
+leave_out = true
 
-[rules."bladder/into-cap-room"]
+[change."bladder/into-cap-room"]
 at_most = "95 %"
 
-[rules."oil/viscosity-range"]
+[change."oil/viscosity-range"]
 between = ["50 cSt", "3000 cSt"]
 
 [[concession]]

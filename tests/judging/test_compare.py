@@ -420,7 +420,7 @@ def test_a_condition_has_its_own_verdict_not_that_of_the_worst_alone(tmp_path):
 
 def test_each_build_is_judged_by_the_settings_of_its_own_repository(tmp_path):
     was, now = repository(tmp_path / "old"), repository(tmp_path / "new")
-    own = '[rules."hold-back/by-body-length"]\nbetween = ["1 mm", "2 mm"]\n'
+    own = '[change."hold-back/by-body-length"]\nbetween = ["1 mm", "2 mm"]\n'
     (now / "buildlint.toml").write_text(own, encoding="utf-8")
     found = compare(build_path(was), build_path(now))
     assert not found.changes

@@ -377,7 +377,7 @@ def test_only_the_measures_asked_for_are_worked_out(tmp_path):
 
 def test_the_rules_of_the_team_say_what_they_say_of_a_build_in_memory(tmp_path):
     build = tomli.loads(build_path(repository(tmp_path)).read_text(encoding="utf-8"))
-    changed = '[rules."hold-back/in-stroke"]\nat_most = "10 %"\n'
+    changed = '[change."hold-back/in-stroke"]\nat_most = "10 %"\n'
     (tmp_path / "buildlint.toml").write_text(changed, encoding="utf-8")
     team = load_team(tmp_path)
     one = line(figures(build, team), "front.left", "hold_back_share")

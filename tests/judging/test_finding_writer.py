@@ -320,7 +320,7 @@ def test_a_concession_for_a_rule_that_is_off_says_that_it_is(tmp_path):
     rules = {ident: rule for ident, rule in BOOK.rules.items() if ident != "pair/length"}
     writer, settings, leave = of_settings(tmp_path, book=Rulebook(rules))
     found = writer.concession_unused(leave, settings, [])
-    assert found.message == "nothing needs the concession for pair/length: the rule is off"
+    assert found.message == "nothing needs the concession for pair/length: the rule is left out"
 
 
 def test_a_concession_points_at_its_own_table_among_several(tmp_path):

@@ -62,7 +62,7 @@ def test_a_mistake_in_it_is_told_where_it_stands(tmp_path, monkeypatch, text, pl
 
 def test_all_mistakes_of_the_settings_are_told_at_once(tmp_path):
     with pytest.raises(SettingsError) as refused:
-        judged(tmp_path, sure("5 %") + '[rules."pair/lenght"]\noff = true\n')
+        judged(tmp_path, sure("5 %") + '[change."pair/lenght"]\nleave_out = true\n')
     assert len(str(refused.value).splitlines()) == 2
 
 
@@ -123,7 +123,7 @@ def test_a_bottle_that_both_sides_share_is_no_difference_between_them(tmp_path):
     parts = {"oil.o450.viscosity": "450 cSt ± 25 %", "oil.twin.viscosity": "450 cSt ± 25 %"}
     one = judged(tmp_path / "one", parts=parts)
     assert "pair/damping" not in {f.rule for f in one}
-    rule = '[rules."pair/damping"]\nlevel = "must"\n'
+    rule = '[change."pair/damping"]\nlevel = "must"\n'
     found = [f for f in judged(tmp_path / "one", rule, parts=parts) if f.rule == "pair/damping"]
     assert not [f for f in found if "viscosity" in f.readings[0].reading]
     two = judged(tmp_path / "two", rule, parts=parts, build={"front.left.oil": "twin"})

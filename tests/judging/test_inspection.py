@@ -51,7 +51,7 @@ def told(inspection: Inspection) -> list[tuple[Any, ...]]:
 def test_a_sound_build_passes_and_everything_that_holds_is_counted(tmp_path):
     found = inspect_team([repository(tmp_path)])
     assert [f.rule for f in found.findings if f.verdict != "not checked"] == []
-    assert found.passes() and found.passes(strict=True)
+    assert found.passes() and found.passes(should_too=True)
     assert found.counts.builds == 1
     assert found.counts.holds > 20
     assert (found.counts.borderline, found.counts.fails, found.counts.conceded) == (0, 0, 0)
@@ -77,18 +77,18 @@ def test_what_holds_is_named_and_is_no_finding(tmp_path):
 
 
 def test_what_does_not_pass(tmp_path):
-    """A must that fails; with strict also a should that fails, or a doubt."""
+    """A must that fails; with should_too also a should that fails, or a borderline."""
     must = {"front.left.length": "104.2 mm", "front.right.length": "106 mm"}
     assert not inspect_team([repository(tmp_path / "must", build=must)]).passes()
     should = {"front.left.collar": "2 mm", "front.right.collar": "4 mm"}
     found = inspect_team([repository(tmp_path / "should", build=should)])
     assert [f.rule for f in found.findings if f.verdict == "fails"] == ["pair/collar"]
-    assert found.passes() and not found.passes(strict=True)
+    assert found.passes() and not found.passes(should_too=True)
     # 0.4 mm apart, twice 0.1 mm of tolerance: up to 0.6, at most 0.5
     doubt = {"front.left.length": "104.2 mm", "front.right.length": "104.6 mm"}
     found = inspect_team([repository(tmp_path / "doubt", build=doubt)])
     assert [(f.rule, f.verdict) for f in found.findings] == [("pair/length", "borderline")]
-    assert found.passes() and not found.passes(strict=True)
+    assert found.passes() and not found.passes(should_too=True)
 
 
 # --- a finding, whole ----------------------------------------------------------------------------
@@ -298,7 +298,7 @@ def test_a_folder_without_builds_is_refused(tmp_path):
 
 def test_settings_that_cannot_be_followed_are_refused(tmp_path):
     root = repository(tmp_path)
-    (root / "buildlint.toml").write_text("[rules.x]\noff = true\n", encoding="utf-8")
+    (root / "buildlint.toml").write_text("[rules.x]\nleave_out = true\n", encoding="utf-8")
     # until a team's own settings are followed, anything in them is refused
     with pytest.raises((SettingsError, RulebookError)):
         inspect_team([root])
@@ -344,7 +344,7 @@ def test_an_event_without_one_of_its_figures_leaves_the_window_not_checked(tmp_p
 
 def test_without_an_event_nothing_fails_but_the_bladder_is_not_checked(tmp_path):
     found = inspect_team([repository(tmp_path, build={"event": None})])
-    assert found.passes(strict=True)
+    assert found.passes(should_too=True)
     names = {f.rule for f in found.findings if f.verdict == "not checked"}
     assert "bladder/into-body-room" in names
 
@@ -438,7 +438,7 @@ def test_a_builds_own_counts_are_of_one_build(tmp_path):
 def test_a_flight_is_no_verdict(tmp_path):
     """Every car that flies could be told the same: its figure stays, to be asked for."""
     root = repository(tmp_path, **_FLOWN)
-    assert inspect_team([root]).passes(strict=True)
+    assert inspect_team([root]).passes(should_too=True)
     line = next(f for f in figures(build_path(root)).figures if f.measure == "after_flight_use")
     assert line.value > 1.0
 
@@ -457,7 +457,7 @@ _POURED: dict[str, Any] = {
 def test_a_sound_emulsion_passes_and_was_not_bled(tmp_path):
     found = inspect_team([repository(tmp_path, **_POURED)])
     assert found.findings == []
-    assert found.passes(strict=True)
+    assert found.passes(should_too=True)
 
 
 def test_an_emulsion_without_its_air_is_a_finding_and_is_not_checked_by_it(tmp_path):
@@ -621,7 +621,7 @@ def test_a_concession_counts_to_the_end_of_its_last_day(tmp_path, on, counts):
     if counts:
         assert brought(found) == [("pair/length", "front", "fails", True)]
         assert (found.counts.fails, found.counts.conceded) == (0, 1)
-        assert found.passes(strict=True)
+        assert found.passes(should_too=True)
     else:
         assert brought(found) == [
             ("file/concession-expired", "", "fails", False),
@@ -664,7 +664,7 @@ def test_a_concession_for_one_side_leaves_the_other_standing(tmp_path):
         ("record/oil-hours", "front.right", "fails", False),
     ]
     assert (found.counts.fails, found.counts.conceded) == (1, 1)
-    assert not found.passes(strict=True)
+    assert not found.passes(should_too=True)
     whole = inspect_team([conceding(tmp_path / "b", "", build=old)], on=LAST)
     assert brought(whole) == [("record/oil-hours", "front", "fails", False)]
 
@@ -728,14 +728,14 @@ def test_one_that_may_yet_be_needed_is_not_called_unused(tmp_path):
 
 def test_the_rules_about_concessions_can_be_off(tmp_path):
     settings = (
-        '[rules."file/concession-unused"]\noff = true\n'
-        '[rules."file/concession-expired"]\noff = true\n'
+        '[change."file/concession-unused"]\nleave_out = true\n'
+        '[change."file/concession-expired"]\nleave_out = true\n'
         + leave("pair/collar")
         + leave("pair/parts", until=datetime.date(2026, 1, 1))
     )
     found = inspect_team([conceding(tmp_path, settings)], on=LAST)
     assert found.in_files == []
-    assert found.passes(strict=True)
+    assert found.passes(should_too=True)
     assert [(c.rule, c.level) for c in found.changes] == [
         ("file/concession-expired", "must"),
         ("file/concession-unused", "should"),
@@ -743,7 +743,7 @@ def test_the_rules_about_concessions_can_be_off(tmp_path):
 
 
 def test_the_rules_about_concessions_have_the_level_that_the_team_gives_them(tmp_path):
-    settings = '[rules."file/concession-unused"]\nlevel = "must"\n' + leave("pair/collar")
+    settings = '[change."file/concession-unused"]\nlevel = "must"\n' + leave("pair/collar")
     found = inspect_team([conceding(tmp_path, settings)], on=LAST)
     assert [(f.rule, f.level) for f in found.in_files] == [("file/concession-unused", "must")]
     assert not found.passes()
@@ -752,7 +752,7 @@ def test_the_rules_about_concessions_have_the_level_that_the_team_gives_them(tmp
 def test_each_repository_has_concessions_and_rules_of_its_own(tmp_path):
     """The team below a folder is judged by its own settings, wherever the folder's are."""
     conceding(tmp_path, leave("pair/length"), build=UNLIKE)
-    conceding(tmp_path / "other", '[rules."pair/length"]\noff = true\n', build=UNLIKE)
+    conceding(tmp_path / "other", '[change."pair/length"]\nleave_out = true\n', build=UNLIKE)
     conceding(tmp_path / "third", "", build=UNLIKE)
     found = inspect_team([tmp_path], on=LAST)
     assert brought(found) == [
@@ -761,12 +761,14 @@ def test_each_repository_has_concessions_and_rules_of_its_own(tmp_path):
     ]
     assert [f.path.parent.name for f in found.findings if f.path][1:] == ["third"]
     assert [(c.rule, c.kind, c.path.parent.name) for c in found.changes] == [
-        ("pair/length", "off", "other")
+        ("pair/length", "left out", "other")
     ]
 
 
 def test_given_rules_take_the_place_of_the_teams_but_its_concessions_stand(tmp_path):
-    settings = '[rules."pair/length"]\noff = true\n' + leave("pair/length") + leave("pair/collar")
+    settings = (
+        '[change."pair/length"]\nleave_out = true\n' + leave("pair/length") + leave("pair/collar")
+    )
     root = conceding(tmp_path, settings, build=UNLIKE)
     book = load_rulebook()
     found = inspect_team([root], rulebook=book, on=LAST)
@@ -804,7 +806,7 @@ def test_a_changed_limit_is_judged_by_and_solved_for(tmp_path):
     """106 against 104.2 mm, each ± 0.1, is 1.8 mm apart: 1.9 is 1.2 standard uncertainties off."""
     for limit, verdict in (("1.5 mm", "fails"), ("1.9 mm", "borderline"), ("2.1 mm", None)):
         root = conceding(
-            tmp_path, f'[rules."pair/length"]\nsame_within = "{limit}"\n', build=UNLIKE
+            tmp_path, f'[change."pair/length"]\nsame_within = "{limit}"\n', build=UNLIKE
         )
         verdicts = [f.verdict for f in inspect_team([root]).findings if f.rule == "pair/length"]
         assert verdicts == ([verdict] if verdict else [])
@@ -918,7 +920,7 @@ def test_settings_of_the_team_count_and_only_for_this_build(tmp_path):
         leave("pair/length", 'build = "tried"')
         + leave("pair/collar", 'build = "heron-quarry"')
         + leave("pair/parts", 'build = "tried"')
-        + '[rules."pair/limiter"]\noff = true\n'
+        + '[change."pair/limiter"]\nleave_out = true\n'
     )
     root = conceding(tmp_path, settings)
     build = table(root)

@@ -317,7 +317,7 @@ def test_the_label_proposed_agrees_whatever_is_inside(count, size, cst, at):
     ("name", "text", "error"),
     [
         ("buildlint.toml", "= broken", SettingsError),
-        ("buildlint.toml", '[rules."pair/lenght"]\noff = true\n', SettingsError),
+        ("buildlint.toml", '[change."pair/lenght"]\nleave_out = true\n', SettingsError),
         ("rules/own/short.toml", 'level = "must"\n', RulebookError),
     ],
 )

@@ -46,7 +46,7 @@ def refused(root: Path, settings: str, **own: str) -> list[str]:
 
 
 def change(ident: str, lines: str) -> str:
-    return f'[rules."{ident}"]\n{lines}\n'
+    return f'[change."{ident}"]\n{lines}\n'
 
 
 # --- nothing changed -----------------------------------------------------------------------------
@@ -62,7 +62,7 @@ def test_without_a_word_of_the_teams_the_rules_are_as_they_came(tmp_path, settin
 @pytest.mark.parametrize(
     "settings",
     [
-        change("pair/length", "off = false"),
+        change("pair/length", "leave_out = false"),
         change("pair/length", 'same_within = "0.5 mm"'),
         change("pair/length", 'level = "must"'),
         change("bench/label", "is = true"),
@@ -129,10 +129,10 @@ def test_a_title_and_a_source_of_the_teams_own_stand(tmp_path):
 
 
 def test_a_rule_that_is_off_is_gone_and_told(tmp_path):
-    found = force(tmp_path, change("pair/length", "off = true"))
+    found = force(tmp_path, change("pair/length", "leave_out = true"))
     assert set(BOOK.rules) - set(found.book.rules) == {"pair/length"}
     assert found.changes == (
-        RuleChange("pair/length", "off", "must", "off", tmp_path / SETTINGS, 1, 2),
+        RuleChange("pair/length", "left out", "must", "left out", tmp_path / SETTINGS, 1, 2),
     )
 
 
@@ -214,14 +214,14 @@ def test_the_title_of_a_changed_rule_is_its_figure_and_the_limit(tmp_path, rule)
 def test_the_two_rules_about_concessions_can_be_changed(tmp_path):
     found = force(
         tmp_path,
-        change("file/concession-unused", "off = true")
+        change("file/concession-unused", "leave_out = true")
         + change("file/concession-expired", 'level = "should"'),
     )
     assert "file/concession-unused" not in found.book.rules
     assert found.book["file/concession-expired"].level == "should"
     assert [(c.rule, c.kind, c.level) for c in found.changes] == [
         ("file/concession-expired", "changed", "must"),
-        ("file/concession-unused", "off", "should"),
+        ("file/concession-unused", "left out", "should"),
     ]
 
 
@@ -234,23 +234,23 @@ FILES = "is about how files are written: it cannot be changed"
     ("settings", "said"),
     [
         (
-            change("pair/lenght", "off = true"),
+            change("pair/lenght", "leave_out = true"),
             ['1:2: there is no rule "pair/lenght"; did you mean pair/length?'],
         ),
-        (change("zz", "off = true"), ['1:2: there is no rule "zz"']),
+        (change("zz", "leave_out = true"), ['1:2: there is no rule "zz"']),
         (
             change("pair/length", ""),
-            ["1:2: nothing is changed: give a limit, a level, or off = true"],
+            ["1:2: nothing is changed: give a limit, a level, or leave_out = true"],
         ),
         (
-            change("pair/length", 'of = true\nwhy = "x"'),
+            change("pair/length", 'leave_ot = true\nwhy = "x"'),
             [
-                '2:1: "of" cannot be changed in a rule; did you mean off?',
+                '2:1: "leave_ot" cannot be changed in a rule; did you mean leave_out?',
                 '3:1: "why" cannot be changed in a rule; these can: by, at_most, at_least, '
-                "between, same_within, bands, is, one_of, level, title, source and off",
+                "between, same_within, bands, is, one_of, level, title, source and leave_out",
             ],
         ),
-        (change("pair/length", "off = 1"), ["2:1: off takes true"]),
+        (change("pair/length", "leave_out = 1"), ["2:1: leave_out takes true"]),
         (change("pair/length", 'level = "may"'), ['2:1: level is "must" or "should"']),
         (change("pair/length", "level = []"), ['2:1: level is "must" or "should"']),
         (
@@ -265,10 +265,10 @@ FILES = "is about how files are written: it cannot be changed"
             ],
         ),
         (
-            change("pair/length", 'off = true\nsame_within = "1 mm"'),
-            ["2:1: off = true stands alone: no limit or level goes with it"],
+            change("pair/length", 'leave_out = true\nsame_within = "1 mm"'),
+            ["2:1: leave_out = true stands alone: no limit or level goes with it"],
         ),
-        (change("file/not-toml", "off = true"), [f"1:2: file/not-toml {FILES}"]),
+        (change("file/not-toml", "leave_out = true"), [f"1:2: file/not-toml {FILES}"]),
         (change("file/bottle-weight", 'level = "should"'), [f"1:2: file/bottle-weight {FILES}"]),
         (
             change("file/concession-unused", 'at_most = "1 mm"'),
@@ -321,7 +321,7 @@ def test_a_limit_is_a_sound_reading_of_the_rules_own_dimension(tmp_path, limit):
 
 def test_every_mistake_is_told_at_once(tmp_path):
     settings = (
-        change("pair/lenght", "off = true")
+        change("pair/lenght", "leave_out = true")
         + change("pair/length", 'same_within = "1 cSt"')
         + '[[concession]]\nrule = "pair/rebond"\nreason = "x"\nuntil = 2027-06-30\n'
     )
@@ -369,7 +369,7 @@ def test_a_rule_of_the_teams_own_joins_the_others_in_the_order_of_ids(tmp_path):
 
 def test_a_rule_of_the_teams_own_is_changed_in_its_own_file(tmp_path):
     said = "1:2: pair/own is a rule of the team's own: change it in rules/pair/own.toml"
-    assert refused(tmp_path, change("pair/own", "off = true"), pair__own=OWN) == [said]
+    assert refused(tmp_path, change("pair/own", "leave_out = true"), pair__own=OWN) == [said]
 
 
 def test_a_broken_rule_of_the_teams_own_is_told(tmp_path):
@@ -385,7 +385,7 @@ def leave(rule: str, more: str = "") -> str:
 
 
 def test_a_concession_may_be_for_any_rule_on_a_build_even_one_that_is_off(tmp_path):
-    settings = change("pair/length", "off = true") + leave("pair/length") + leave("pair/own")
+    settings = change("pair/length", "leave_out = true") + leave("pair/length") + leave("pair/own")
     found = force(tmp_path, settings, pair__own=OWN)
     assert [given.rule for given in found.concessions] == ["pair/length", "pair/own"]
 
@@ -432,7 +432,9 @@ def test_a_concession_may_say_where_its_rule_speaks(tmp_path, rule, where):
 
 def test_rules_that_are_given_stand_as_they_are_and_only_concessions_are_followed(tmp_path):
     given = Rulebook({"pair/length": BOOK["pair/length"]})
-    settings = change("pair/length", "off = true") + leave("pair/length") + leave("pair/parts")
+    settings = (
+        change("pair/length", "leave_out = true") + leave("pair/length") + leave("pair/parts")
+    )
     (tmp_path / SETTINGS).write_text(settings, encoding="utf-8")
     found = rules_in_force(tmp_path, given)
     assert found.book is given

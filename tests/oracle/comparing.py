@@ -134,7 +134,7 @@ def compare_team(
     for rule in rules:
         if rng.random() < 0.6:
             rules[rule]["level"] = "must"
-            settings += f'[rules."{rule}"]\nlevel = "must"\n'
+            settings += f'[change."{rule}"]\nlevel = "must"\n'
     (root / "buildlint.toml").write_text(settings, "utf-8")
     for measure, unit in units.items():
         rule = rule_near(measure, unit, found, rng)

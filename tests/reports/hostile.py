@@ -102,7 +102,7 @@ def inspections(draw: Any) -> Inspection:
             counts.add("conceded" if finding.concession else finding.verdict)
         judged = Judged(name, Path("x"), draw(_paths), None, None, found, counts, held=held)
         inspection.builds.append(judged)
-    kinds = st.sampled_from(["off", "changed", "own"])
+    kinds = st.sampled_from(["left out", "changed", "own"])
     for ident in draw(st.lists(st.sampled_from(ids), max_size=3, unique=True)):
         path = Path(draw(_paths))
         inspection.changes.append(

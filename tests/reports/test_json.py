@@ -168,13 +168,22 @@ BUILD_KEYS = ["build", "file", "car", "event", "counts"]
 INSPECTION = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
     "type": "object",
-    "required": ["format", "buildlint", "on", "strict", "passes", "builds", "findings", "counts"],
+    "required": [
+        "format",
+        "buildlint",
+        "on",
+        "should_too",
+        "passes",
+        "builds",
+        "findings",
+        "counts",
+    ],
     "additionalProperties": False,
     "properties": {
         "format": {"const": 2},
         "buildlint": {"type": "string", "pattern": r"^\d+\.\d+\.\d+"},
         "on": {"type": "string", "pattern": r"^\d{4}-\d\d-\d\d$"},
-        "strict": {"type": "boolean"},
+        "should_too": {"type": "boolean"},
         "passes": {"type": "boolean"},
         "builds": {
             "type": "array",
@@ -202,7 +211,7 @@ INSPECTION = {
                 "additionalProperties": False,
                 "properties": {
                     "rule": {"type": "string"},
-                    "kind": {"enum": ["off", "changed", "own"]},
+                    "kind": {"enum": ["left out", "changed", "own"]},
                     "level": {"enum": ["must", "should"]},
                     "what": {"type": "string", "minLength": 1},
                     "file": {"type": "string", "minLength": 1},
@@ -352,7 +361,7 @@ def test_both_sides_figures_stand_beside_what_they_differ_by(tmp_path):
     build = {"front.right.length": "106 mm", "rear.right.oil": "thin"}
     repository(tmp_path, build=build, parts={"oil.thin.viscosity": "100 cSt"})
     # a must on the same parts would stand for it
-    (tmp_path / "buildlint.toml").write_text('[rules."pair/parts"]\nlevel = "should"\n')
+    (tmp_path / "buildlint.toml").write_text('[change."pair/parts"]\nlevel = "should"\n')
     document = strictly(inspection_json(inspect_team([tmp_path])))
     found = {(f["rule"], f["subject"]): f for f in document["findings"]}
     assert found["pair/length", "front"]["sides"] == {"left": 104.2, "right": 106.0, "unit": "mm"}
@@ -397,15 +406,15 @@ def test_the_builds_that_were_judged_are_listed(tmp_path):
 
 
 def test_the_document_says_what_was_asked_and_whether_it_passes(tmp_path):
-    """A should that fails passes, but not when strict."""
+    """A should that fails passes, but not with should_too."""
     found = inspect_team(
         [repository(tmp_path, build={"front.runtime": "11 h"})], on=datetime.date(2027, 6, 12)
     )
-    lax, strict = (strictly(inspection_json(found, strict)) for strict in (False, True))
-    assert (lax["on"], lax["strict"], lax["passes"]) == ("2027-06-12", False, True)
-    assert (strict["strict"], strict["passes"]) == (True, False)
+    lax, should_too = (strictly(inspection_json(found, should_too)) for should_too in (False, True))
+    assert (lax["on"], lax["should_too"], lax["passes"]) == ("2027-06-12", False, True)
+    assert (should_too["should_too"], should_too["passes"]) == (True, False)
     assert lax["buildlint"] == buildlint.__version__
-    assert lax["findings"] == strict["findings"]
+    assert lax["findings"] == should_too["findings"]
 
 
 def test_a_borderline_must_has_its_chance_and_what_decides_it(tmp_path):
@@ -593,7 +602,7 @@ def test_every_change_of_the_rules_is_told_with_its_place(tmp_path, monkeypatch)
         encoding="utf-8",
     )
     (tmp_path / "buildlint.toml").write_text(
-        '[rules."pair/collar"]\noff = true\n[rules."pair/length"]\nsame_within = "1 mm"\n',
+        '[change."pair/collar"]\nleave_out = true\n[change."pair/length"]\nsame_within = "1 mm"\n',
         encoding="utf-8",
     )
     monkeypatch.chdir(tmp_path)
@@ -601,7 +610,7 @@ def test_every_change_of_the_rules_is_told_with_its_place(tmp_path, monkeypatch)
     Draft202012Validator(INSPECTION).validate(document)
     keys = ("rule", "kind", "level", "what", "file", "line")
     assert [tuple(change[key] for key in keys) for change in document["rules_changed"]] == [
-        ("pair/collar", "off", "should", "off", "buildlint.toml", 1),
+        ("pair/collar", "left out", "should", "left out", "buildlint.toml", 1),
         (
             "pair/length",
             "changed",

@@ -35,9 +35,9 @@ SCHEMA = xmlschema.XMLSchema(Path(__file__).with_name("junit-10.xsd"))
 FORMS = ("failure", "skipped", "system-out")
 
 
-def read(inspection: Inspection, strict: bool = False) -> Element:
+def read(inspection: Inspection, should_too: bool = False) -> Element:
     """Give the report as read again, checked by the schema and for its counts."""
-    text = inspection_junit(inspection, strict)
+    text = inspection_junit(inspection, should_too)
     assert text.startswith('<?xml version="1.0" encoding="UTF-8"?>\n') and text.isascii()
     root = ElementTree.fromstring(text)
     SCHEMA.validate(root)
@@ -91,10 +91,10 @@ def numbers(suite: Element) -> tuple[int, int, int]:
     ],
     ids=["sound", "mistakes", "unmeasured"],
 )
-@pytest.mark.parametrize("strict", [False, True])
-def test_every_judgement_is_a_test(tmp_path, changes, strict):
+@pytest.mark.parametrize("should_too", [False, True])
+def test_every_judgement_is_a_test(tmp_path, changes, should_too):
     inspection = inspect_team([repository(tmp_path, **changes)])
-    suite = suite_of(read(inspection, strict), "heron-quarry")
+    suite = suite_of(read(inspection, should_too), "heron-quarry")
     counts = inspection.builds[0].counts
     judged = counts.holds + counts.borderline + counts.fails + counts.not_checked + counts.conceded
     assert len(suite) == judged > 30
@@ -108,8 +108,8 @@ def test_the_examples_are_of_the_form(folder):
     root = read(inspection)
     assert (int(root.attrib["failures"]) > 0) == (folder == "bad")
     assert (int(root.attrib["failures"]) == 0) == inspection.passes()
-    strict = int(read(inspection, strict=True).attrib["failures"])
-    assert (strict == 0) == inspection.passes(strict=True)
+    should_too = int(read(inspection, should_too=True).attrib["failures"])
+    assert (should_too == 0) == inspection.passes(should_too=True)
 
 
 @pytest.mark.parametrize(
@@ -164,14 +164,14 @@ def test_a_must_that_fails_is_a_failure_with_its_place_and_its_cure(tmp_path, mo
     assert not list(case_of(suite, "pair/length rear"))
 
 
-def test_a_should_that_fails_or_a_borderline_must_passes_and_is_told_unless_strict(tmp_path):
+def test_a_should_that_fails_or_a_borderline_must_passes_and_is_told_unless_asked(tmp_path):
     """75 and 60 % are 15 apart, at most 10; 104.65 and 104.2 mm are 0.45 apart, at most 0.5,
     each read to 0.1.
     """
     build = {"front.right.rebound": "75 %", "front.right.length": "104.65 mm"}
     inspection = inspect_team([repository(tmp_path, build=build)])
-    for strict, tag in ((False, "system-out"), (True, "failure")):
-        suite = suite_of(read(inspection, strict), "heron-quarry")
+    for should_too, tag in ((False, "system-out"), (True, "failure")):
+        suite = suite_of(read(inspection, should_too), "heron-quarry")
         (should,) = case_of(suite, "pair/rebound front")
         (borderline,) = case_of(suite, "pair/length front")
         assert (should.tag, borderline.tag) == (tag, tag)
@@ -181,7 +181,7 @@ def test_a_should_that_fails_or_a_borderline_must_passes_and_is_told_unless_stri
 
 def test_what_is_not_checked_is_skipped_for_what_is_missing(tmp_path):
     inspection = inspect_team([repository(tmp_path, build={"rear.left.rebound": None})])
-    suite = suite_of(read(inspection, strict=True), "heron-quarry")
+    suite = suite_of(read(inspection, should_too=True), "heron-quarry")
     (skipped,) = case_of(suite, "pair/rebound rear")
     assert skipped.tag == "skipped"
     assert skipped.get("message") == "not checked: needs rebound"
@@ -197,8 +197,8 @@ def test_what_is_conceded_is_skipped_with_its_reason_and_its_last_day():
     every = counts.holds + counts.fails + counts.borderline + left_out
     suite = suite_of(read(inspection), "pair.rebound.conceded")
     assert numbers(suite) == (every, 0, left_out)
-    suite_if_strict = suite_of(read(inspection, strict=True), "pair.rebound.conceded")
-    assert numbers(suite_if_strict) == (every, 1, left_out)
+    suite_if_asked = suite_of(read(inspection, should_too=True), "pair.rebound.conceded")
+    assert numbers(suite_if_asked) == (every, 1, left_out)
     (skipped,) = case_of(suite, "pair/length front")
     reason = "conceded until 2027-06-30: the right one is the spare; its twin is on order"
     assert (skipped.tag, skipped.get("message")) == ("skipped", reason)
@@ -271,17 +271,17 @@ def test_builds_of_several_teams_by_one_name_go_by_their_files(tmp_path, monkeyp
     assert len(set(named)) == len(named)
 
 
-def test_a_rule_that_is_off_is_skipped_and_every_change_is_told(tmp_path, monkeypatch):
-    settings = '[rules."pair/length"]\noff = true\n[rules."pair/rebound"]\nlevel = "must"\n'
+def test_a_rule_that_is_left_out_is_skipped_and_every_change_is_told(tmp_path, monkeypatch):
+    settings = '[change."pair/length"]\nleave_out = true\n[change."pair/rebound"]\nlevel = "must"\n'
     write(repository(tmp_path), {"buildlint.toml": settings})
     monkeypatch.chdir(tmp_path)
     root = read(inspect_team(["."]))
     suite = suite_of(root, "the team's rules")
     assert numbers(suite) == (1, 0, 1)
     (skipped,) = case_of(suite, "pair/length (buildlint.toml)")
-    assert skipped.get("message") == "turned off by the team"
+    assert skipped.get("message") == "left out by the team"
     assert (suite.findtext("system-out") or "").splitlines() == [
-        "buildlint.toml:1:2: pair/length, which came as a must: off",
+        "buildlint.toml:1:2: pair/length, which came as a must: left out",
         "buildlint.toml:3:2: pair/rebound, which came as a should: a must, but it came as a should",
     ]
     names = {test.attrib["name"] for test in suite_of(root, "heron-quarry")}
@@ -329,8 +329,8 @@ def test_a_name_that_is_no_utf_8_is_shown_by_its_escape(tmp_path, monkeypatch):
 @FEW
 @given(inspections())
 def test_no_text_breaks_a_report(inspection: Inspection):
-    for strict in (False, True):
-        root = read(inspection, strict)
+    for should_too in (False, True):
+        root = read(inspection, should_too)
         suites = root[len(root) - len(inspection.builds) :]
         for suite, judged in zip(suites, inspection.builds, strict=True):
             assert len(suite) == len(judged.held) + len(judged.findings)

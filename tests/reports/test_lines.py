@@ -101,14 +101,14 @@ def test_what_the_team_changes_of_a_must_is_a_line_with_its_place(tmp_path, monk
         encoding="utf-8",
     )
     (tmp_path / "buildlint.toml").write_text(
-        '[rules."pair/collar"]\noff = true\n[rules."pair/length"]\nsame_within = "1 mm"\n'
-        '[rules."pair/limiter"]\noff = true\n[rules."pair/parts"]\nlevel = "should"\n',
+        '[change."pair/collar"]\nleave_out = true\n[change."pair/length"]\nsame_within = "1 mm"\n'
+        '[change."pair/limiter"]\nleave_out = true\n[change."pair/parts"]\nlevel = "should"\n',
         encoding="utf-8",
     )
     monkeypatch.chdir(tmp_path)
     assert inspection_lines(inspect_team()).splitlines() == [
         "buildlint.toml:3:2: rule changed: pair/length: length the same within 1 mm, "
         "but it came with length the same within 0.5 mm",
-        "buildlint.toml:5:2: rule changed: pair/limiter: off",
+        "buildlint.toml:5:2: rule changed: pair/limiter: left out",
         "buildlint.toml:7:2: rule changed: pair/parts: a should, but it came as a must",
     ]

@@ -53,14 +53,16 @@ def printed(capsys: pytest.CaptureFixture[str]) -> Any:
 
 
 @TEAMS
-@pytest.mark.parametrize("strict", [False, True])
-def test_an_inspections_report_is_what_is_printed(team: str, strict: bool, printed: Any) -> None:
-    made = report(inspect_team([EXAMPLES / team]), strict=strict)
-    words = ["--strict"] if strict else []
+@pytest.mark.parametrize("should_too", [False, True])
+def test_an_inspections_report_is_the_one_printed(
+    team: str, should_too: bool, printed: Any
+) -> None:
+    made = report(inspect_team([EXAMPLES / team]), should_too=should_too)
+    words = ["--should-too"] if should_too else []
     assert json.loads(made.model_dump_json()) == json.loads(
         printed("inspect", EXAMPLES / team, *words)
     )
-    assert made.passes is inspect_team([EXAMPLES / team]).passes(strict)
+    assert made.passes is inspect_team([EXAMPLES / team]).passes(should_too)
 
 
 def test_so_is_that_of_figures_labels_and_a_comparison(printed: Any) -> None:

@@ -34,13 +34,13 @@ from tests.reports.hostile import inspections
 ROOT = Path(__file__).parents[2]
 ON = datetime.date(2027, 6, 5)
 OFF_AND_CHANGED = """
-[rules."pair/length"]
-off = true
+[change."pair/length"]
+leave_out = true
 
-[rules."pair/rebound"]
+[change."pair/rebound"]
 level = "must"
 
-[rules."pair/collar"]
+[change."pair/collar"]
 same_within = "1 mm"
 """
 OWN = """
@@ -82,9 +82,9 @@ def schema() -> dict[str, Any]:
 VALIDATOR = Draft7Validator(schema())
 
 
-def log(inspection: Inspection, strict: bool = False) -> dict[str, Any]:
+def log(inspection: Inspection, should_too: bool = False) -> dict[str, Any]:
     """Give the log as read again, checked by the schema and by the standard's text."""
-    text = inspection_sarif(inspection, strict)
+    text = inspection_sarif(inspection, should_too)
     assert text.isascii() and text.endswith("}\n") and "<" not in text and "\\u001b" not in text
     found: dict[str, Any] = json.loads(text)
     VALIDATOR.validate(found)
@@ -92,8 +92,8 @@ def log(inspection: Inspection, strict: bool = False) -> dict[str, Any]:
     return found
 
 
-def run_of(inspection: Inspection, strict: bool = False) -> dict[str, Any]:
-    found: dict[str, Any] = log(inspection, strict)["runs"][0]
+def run_of(inspection: Inspection, should_too: bool = False) -> dict[str, Any]:
+    found: dict[str, Any] = log(inspection, should_too)["runs"][0]
     return found
 
 
@@ -338,7 +338,7 @@ def test_a_borderline_must_is_for_review_and_a_missing_reading_leaves_it_open(tm
     assert text == "heron-quarry rear: not checked: needs rebound."
 
 
-def test_when_strict_a_should_that_fails_and_a_borderline_must_fail_too(tmp_path):
+def test_with_should_too_a_should_that_fails_and_a_borderline_must_fail_too(tmp_path):
     """Each a step graver, as each then ends the run with 1; what is not checked never fails."""
     build = {
         "front.right.length": "104.65 mm",  # 0.45 mm apart, at most 0.5: borderline
@@ -347,7 +347,7 @@ def test_when_strict_a_should_that_fails_and_a_borderline_must_fail_too(tmp_path
         "rear.left.rebound": None,
     }
     inspection = inspect_team([repository(tmp_path, build=build)])
-    run = run_of(inspection, strict=True)
+    run = run_of(inspection, should_too=True)
     told = [(r["ruleId"], r["kind"], r["level"]) for r in run["results"]]
     assert ("pair/length", "fail", "warning") in told
     assert ("pair/rebound", "fail", "error") in told
@@ -361,13 +361,13 @@ def test_when_strict_a_should_that_fails_and_a_borderline_must_fail_too(tmp_path
     ]
 
 
-def test_what_is_conceded_is_no_graver_when_strict(tmp_path):
+def test_what_is_conceded_is_no_graver_with_should_too(tmp_path):
     repository(tmp_path, build={"front.runtime": "11 h"})
     leave = '[[concession]]\nrule = "record/oil-hours"\nreason = "spare"\nuntil = 2027-06-30\n'
     (tmp_path / "buildlint.toml").write_text(leave, encoding="utf-8")
     found = inspect_team([tmp_path], on=datetime.date(2027, 6, 12))
-    assert found.passes(strict=True)
-    assert result_of(run_of(found, strict=True), "record/oil-hours")["level"] == "warning"
+    assert found.passes(should_too=True)
+    assert result_of(run_of(found, should_too=True), "record/oil-hours")["level"] == "warning"
 
 
 def test_a_cure_is_told_with_its_figures(tmp_path):
@@ -416,15 +416,15 @@ def test_rules_that_the_team_changed_are_told(tmp_path):
         n["associatedRule"]["id"]: (n["descriptor"]["id"], n["level"])
         for n in invocation["toolConfigurationNotifications"]
     }
-    # a must that is off or changed may leave something out; the rest is only told
+    # a must that is left out or changed may leave something out; the rest is only told
     assert told == {
-        "pair/length": ("off", "warning"),
+        "pair/length": ("left out", "warning"),
         "pair/rebound": ("changed", "note"),
         "pair/collar": ("changed", "note"),
         "ours/collar": ("own", "note"),
     }
     off = invocation["toolConfigurationNotifications"][1]
-    assert "pair/length, which came as a must: off." in off["message"]["text"]
+    assert "pair/length, which came as a must: left out." in off["message"]["text"]
     assert off["locations"][0]["physicalLocation"]["region"]["startLine"] == 2
 
 

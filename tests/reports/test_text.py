@@ -282,16 +282,16 @@ reason = "the spare; \\u001b[31m its twin\\nis on order"
 until = 2027-06-30
 """
 CHANGED = """\
-[rules."pair/limiter"]
-off = true
-[rules."pair/hold-back"]
+[change."pair/limiter"]
+leave_out = true
+[change."pair/hold-back"]
 level = "should"
-[rules."pair/parts"]
+[change."pair/parts"]
 title = "Ours"
-[rules."pair/rebound"]
+[change."pair/rebound"]
 same_within = "20 %"
-[rules."pair/collar"]
-off = true
+[change."pair/collar"]
+leave_out = true
 """
 OWN = """\
 title = "A title of a rule of the team's own which is so long that one line has no room for it"
@@ -334,9 +334,9 @@ def test_what_is_conceded_hides_nothing_that_fails_beside_it(tmp_path, monkeypat
     assert text.endswith("1 build judged: 1 build must be mended.\n")
 
 
-def test_strict_says_nothing_of_what_is_conceded(tmp_path, monkeypatch):
+def test_should_too_says_nothing_of_what_is_conceded(tmp_path, monkeypatch):
     reported(tmp_path, monkeypatch, LEAVE, build=UNLIKE)
-    assert "Strict" not in inspection_text(inspect_team(on=DAY), strict=True)
+    assert "--should-too" not in inspection_text(inspect_team(on=DAY), should_too=True)
 
 
 def test_whatever_touches_a_must_is_told_by_name_with_its_place(tmp_path, monkeypatch):
@@ -344,29 +344,32 @@ def test_whatever_touches_a_must_is_told_by_name_with_its_place(tmp_path, monkey
     assert (
         "The team's own settings change the rules:\n"
         "  the must pair/hold-back: a should, but it came as a must (buildlint.toml:3:2)\n"
-        "  the must pair/limiter: off (buildlint.toml:1:2)\n"
+        "  the must pair/limiter: left out (buildlint.toml:1:2)\n"
         "  the must pair/parts: another title (buildlint.toml:5:2)\n"
-        "  off: pair/collar\n"
+        "  left out: pair/collar\n"
         "  changed: pair/rebound\n\n"
         "1 build judged: "
     ) in text
 
 
 def test_nothing_is_told_of_settings_that_change_nothing(tmp_path, monkeypatch):
-    text = reported(tmp_path, monkeypatch, '[rules."pair/limiter"]\noff = false\n')
+    text = reported(tmp_path, monkeypatch, '[change."pair/limiter"]\nleave_out = false\n')
     assert "settings" not in text
 
 
 def test_of_several_teams_it_is_told_whose_settings_change_what(tmp_path, monkeypatch):
-    off, changed = '[rules."pair/collar"]\noff = true\n', '[rules."pair/rebound"]\nlevel = "must"\n'
-    for name, text in {"a": off + changed, "b": changed, "c": ""}.items():
+    left_out, changed = (
+        '[change."pair/collar"]\nleave_out = true\n',
+        '[change."pair/rebound"]\nlevel = "must"\n',
+    )
+    for name, text in {"a": left_out + changed, "b": changed, "c": ""}.items():
         write(repository(tmp_path / name), {"buildlint.toml": text})
     write(tmp_path / "c", {"rules/spring/low.toml": OWN})
     monkeypatch.chdir(tmp_path)
     text = inspection_text(inspect_team(["a", "b", "c"], on=DAY))
     assert (
         "The teams' own settings change the rules:\n"
-        "  off: pair/collar (a/buildlint.toml)\n"
+        "  left out: pair/collar (a/buildlint.toml)\n"
         "  changed: pair/rebound (a/buildlint.toml)\n"
         "  changed: pair/rebound (b/buildlint.toml)\n"
         "  own: spring/low (c/rules)\n\n"

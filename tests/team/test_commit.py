@@ -337,12 +337,12 @@ def test_a_commit_of_settings_or_rules_alone_judges_every_build_of_the_team(
     found = inspect_team(changed_in_commit(root), tracked=True)
     assert (found.counts.builds, found.passes()) == (builds, True)
     git(root, "commit", "-qm", "no rules")
-    write(team, "buildlint.toml", text='[rules."pair/length"]\noff = true\n')
+    write(team, "buildlint.toml", text='[change."pair/length"]\nleave_out = true\n')
     git(root, "add", "-A")
     found = inspect_team(changed_in_commit(root), tracked=True)
     # settings that are new also bring the team around, which may have lost what is below them
     assert found.counts.builds == builds + 1
-    assert [(change.rule, change.kind) for change in found.changes] == [("pair/length", "off")]
+    assert [(change.rule, change.kind) for change in found.changes] == [("pair/length", "left out")]
 
 
 def test_a_folder_rules_that_is_not_the_teams_is_passed_over(

@@ -126,7 +126,7 @@ def test_a_rule_that_is_nearly_named_right_is_told(root, capsys, name, text):
 )
 def test_settings_that_are_nearly_named_right_are_told(tmp_path, capsys, name, settings):
     root = repository(tmp_path) if settings else without_settings(tmp_path)
-    path = put(root, name, '[rules."pair/length"]\nsame_within = "0.1 mm"\n')
+    path = put(root, name, '[change."pair/length"]\nsame_within = "0.1 mm"\n')
     if not settings and (root / "buildlint.toml").exists():
         pytest.skip("here capitals make no other file")
     for given in (root, path):

@@ -123,7 +123,7 @@ def test_a_build_that_was_not_there_then_is_refused(team: Path) -> None:
 
 def test_the_rules_in_force_today_judge_both(team: Path) -> None:
     edited(build_path(team), 'hold_back = "6.4 mm"', 'hold_back = "7.4 mm"')
-    own = '[rules."hold-back/by-body-length"]\nat_most = "7 mm"\n'
+    own = '[change."hold-back/by-body-length"]\nat_most = "7 mm"\n'
     (team / "buildlint.toml").write_text(own, encoding="utf-8")
     found = compare("first", build_path(team))
     verdicts = {(v.rule, v.subject): (v.old, v.new) for v in found.verdicts}
