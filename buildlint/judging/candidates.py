@@ -122,14 +122,14 @@ class Candidates:
     def with_parts(self, kinds: Sequence[str]) -> tuple[list[tuple[str, ...]], Batch | None]:
         """Return the ids of every other part of some kinds, and the build with each at this end."""
         team = self.team
-        drawers = [sorted(team.parts()[kind]) for kind in kinds] if team is not None else [[]]
+        every = [sorted(team.parts()[kind]) for kind in kinds] if team is not None else [[]]
         now = {_parts_of(d, kinds) for d in self.pair}
-        idents = [each for each in product(*drawers) if {each} != now]
+        idents = [each for each in product(*every) if {each} != now]
         if team is None or not idents or (len(kinds) > 1 and len(idents) > _MOST_PAIRS):
             return [], None
         bare = {
             (k, i): with_nothing_but(team, k, i)
-            for k, d in zip(kinds, drawers, strict=True)
+            for k, d in zip(kinds, every, strict=True)
             for i in d
         }
         builds = []
