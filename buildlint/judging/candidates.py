@@ -7,7 +7,7 @@ Both sides of the end are turned alike.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
@@ -119,29 +119,33 @@ class Candidates:
             turned = turned.without("rebound", self.end)  # it is read anew once it is sealed anew
         return self.mended(turned, {reading})
 
-    def with_parts(self, kinds: Sequence[str]) -> tuple[list[tuple[str, ...]], Batch | None]:
-        """Return the ids of every other part of some kinds, and the build with each at this end."""
-        team = self.team
-        every = [sorted(team.parts()[kind]) for kind in kinds] if team is not None else [[]]
+    def other_parts(self, kinds: Sequence[str]) -> list[tuple[str, ...]]:
+        """Return the ids of every other part of some kinds; nothing where they are too many."""
+        if self.team is None:
+            return []
         now = {_parts_of(d, kinds) for d in self.pair}
-        idents = [each for each in product(*every) if {each} != now]
-        if team is None or not idents or (len(kinds) > 1 and len(idents) > _MOST_PAIRS):
-            return [], None
-        bare = {
-            (k, i): with_nothing_but(team, k, i)
-            for k, d in zip(kinds, every, strict=True)
-            for i in d
-        }
-        builds = []
+        every = product(*(sorted(self.team.parts()[kind]) for kind in kinds))
+        idents = [each for each in every if {each} != now]
+        return idents if len(kinds) == 1 or len(idents) <= _MOST_PAIRS else []
+
+    def with_parts(self, kinds: Sequence[str], idents: Sequence[tuple[str, ...]]) -> Batch:
+        """Return the build with each of these parts at this end: one id for each of the kinds."""
+        team = self.team
+        assert team is not None
+        builds = [
+            [
+                fitted(team, d, dict(zip(kinds, each, strict=True))) if d.end == self.end else d
+                for d in self.dampers
+            ]
+            for each in idents
+        ]
+        bare: dict[tuple[str, str], Damper] = {}
         for each in idents:
-            build = list(self.dampers)
-            for number, damper in enumerate(build):
-                if damper.end == self.end:
-                    for kind, ident in zip(kinds, each, strict=True):
-                        build[number] = fitted(team, build[number], kind, ident)
-            builds.append(build)
+            for part in zip(kinds, each, strict=True):
+                if part not in bare:
+                    bare[part] = with_nothing_but(team, *part)
         parts = {kind: [bare[kind, each[at]] for each in idents] for at, kind in enumerate(kinds)}
-        return idents, self.base.batch.fitted(builds, parts, self.end)
+        return self.base.batch.fitted(builds, parts, self.end)
 
     def middles(self, batch: Batch) -> Array:
         """Return the hold-back midway in the window of each candidate, to a builder's step.
@@ -160,6 +164,34 @@ class Candidates:
         step = STEPS["hold_back"]
         middle: Array = np.round((small + large) / 2.0 / step) * step
         return np.where(small <= large, middle, np.nan)
+
+    def windows(self, batch: Batch) -> tuple[Array, Array]:
+        """Return the least and the most hold-back of each candidate that every must allows (m).
+
+        Looked for by halves, from the middle of each window as read outwards; where even the middle
+        does not hold, not a number.
+        """
+        values, middle = self.values("hold_back"), self.middles(batch)
+        if values is None:
+            return middle * np.nan, middle * np.nan
+        known = ~np.isnan(middle)
+        at = np.minimum(np.searchsorted(values, np.where(known, middle, 0.0)), len(values) - 1)
+
+        def hold(numbers: NDArray[np.intp]) -> Mask:
+            tried = batch.repeated(numbers.size // len(at))
+            sealed = self.sealed(tried, values[numbers].ravel())
+            return self.mended(sealed, {"hold_back"}).reshape(numbers.shape)
+
+        good = known & hold(at)
+        inside = np.array([at, at])
+        outside = np.where(good, np.array([[-1], [len(values)]]), inside)
+        while (np.abs(outside - inside) > 1).any():
+            apart = np.abs(outside - inside) > 1
+            between = np.where(apart, (inside + outside) // 2, inside)
+            held = hold(between)
+            inside, outside = np.where(held, between, inside), np.where(held, outside, between)
+        least, most = (np.where(good, values[edge], np.nan) for edge in inside)
+        return least, most
 
     def sealed(self, batch: Batch, hold_backs: Array) -> Batch:
         """Return candidates sealed at other hold-backs: their rebound is to be read anew."""
@@ -186,7 +218,8 @@ class Candidates:
 
     def mended(self, batch: Batch, moved: set[str]) -> Mask:
         """Return which candidates mend this end and make nothing worse elsewhere."""
-        return self.mend(self.levels(batch, moved), len(batch.corner))
+        musts_alone = self.asked is None or self.asked.level == "must"
+        return self.mend(self.levels(batch, moved, musts_alone), len(batch.corner))
 
     def mend(self, levels: Sequence[Level], count: int) -> Mask:
         """Return which candidates mend this end, from how each rule comes out for them.
@@ -224,14 +257,14 @@ class Candidates:
         found: Mask = ~(bad | lost).any(axis=(0, 2))
         return found
 
-    def _moved_rules(self, moved: set[str]) -> list[Rule]:
-        """Return the rules that what is turned enters."""
+    def entered_by(self, moved: Collection[str]) -> list[Rule]:
+        """Return the rules that what is turned enters: readings, or kinds of part."""
 
         def enters(rule: Rule) -> bool:
             names = [n for n in (rule.measure, rule.by) if n is not None]
             readings = {r for name in names for r in stands_on(name)}
             parts = {KEY_IN_PART[r][0] for r in readings if r in KEY_IN_PART}
-            return not moved.isdisjoint(readings | parts)
+            return not (readings | parts).isdisjoint(moved)
 
         if "hold_back" in moved:
             moved = {*moved, "rebound"}  # it is no longer known
@@ -243,13 +276,17 @@ class Candidates:
         found: Mask = here[weighed.subjects]
         return found
 
-    def levels(self, batch: Batch, moved: set[str]) -> list[Level]:
-        """Judge candidates by every rule that what is turned enters."""
+    def levels(
+        self, batch: Batch, moved: Collection[str], musts_alone: bool = False
+    ) -> list[Level]:
+        """Judge candidates by every rule that what is turned enters, or by the musts among them."""
         count = len(batch.corner)
         # the other end counts where the whole car does, and where it is turned too
         whole, own = (Figures(batch), self.base), (Figures(batch.of_end(self.end)), self.base_here)
         found = []
-        for rule in self._moved_rules(moved):
+        for rule in self.entered_by(moved):
+            if musts_alone and rule.level != "must":
+                continue
             both = MEASURES[rule.measure or ""].of or "bench_temperature" in moved
             now, was = (self.judge.weigh(each, rule) for each in (whole if both else own))
             bad, checked, chance = self._here(now, count)

@@ -81,10 +81,10 @@ class _Search:
         return CureFigure(reading, least, most, unit, text, self.tries.end)
 
     def _part(self, kind: str) -> CureFigure | None:
-        idents, batch = self.tries.with_parts((kind,))
-        if batch is None:
+        idents = self.tries.other_parts((kind,))
+        if not idents:
             return None
-        best, breaks = self.tries.best(batch, {kind})
+        best, breaks = self.tries.best(self.tries.with_parts((kind,), idents), {kind})
         named = [(ident, "", breaks[n]) for n in best for (ident,) in [idents[n]]]
         return self._offered(kind, kind, named)
 
@@ -134,9 +134,10 @@ class _Search:
     def _with_bladder(self) -> CureFigure | None:
         """Try every bladder, each with the hold-back in the middle of its window."""
         tries = self.tries
-        idents, batch = tries.with_parts(("bladder",))
-        if batch is None:
+        idents = tries.other_parts(("bladder",))
+        if not idents:
             return None
+        batch = tries.with_parts(("bladder",), idents)
         held = tries.middles(batch)
         best, breaks = tries.best(tries.sealed(batch, held), {"bladder", "hold_back"})
         named = [
@@ -168,10 +169,11 @@ class _Search:
 
     def _with_piston(self) -> CureFigure | None:
         """Try every oil with every piston."""
-        idents, batch = self.tries.with_parts(("oil", "piston"))
-        if batch is None:
+        kinds = ("oil", "piston")
+        idents = self.tries.other_parts(kinds)
+        if not idents:
             return None
-        best, breaks = self.tries.best(batch, {"oil", "piston"})
+        best, breaks = self.tries.best(self.tries.with_parts(kinds, idents), {*kinds})
         named = [
             (oil, f" with {shown(piston)}", breaks[n]) for n in best for oil, piston in [idents[n]]
         ]

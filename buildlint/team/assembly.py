@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -171,21 +171,25 @@ _READINGS = (
 _SAID = (*_READINGS, "label", "done", *PART_KINDS)
 
 
-def fitted(team: Team, damper: Damper, kind: str, ident: str) -> Damper:
-    """Return the damper with another part of a kind in the place of the one that it has.
+def fitted(team: Team, damper: Damper, parts: Mapping[str, str]) -> Damper:
+    """Return the damper with other parts, by kind, in the place of those that it has.
 
     Raises KeyError for a part that no parts file holds.
     """
-    made = _gathered(team, kind, ident)
-    gone = READINGS_OF[kind]
-    figures: dict[str, Any] = {**dict.fromkeys(gone), **made.figures, kind: ident}
+    gone = frozenset().union(*(READINGS_OF[kind] for kind in parts))
+    figures: dict[str, Any] = dict.fromkeys(gone)
+    spread = {n: ends for n, ends in damper.spread.items() if n not in gone}
+    origin = {n: place for n, place in damper.origin.items() if n not in gone}
+    estimates, refused = damper.estimates - gone, damper.refused - gone
+    for kind, ident in parts.items():
+        made = _gathered(team, kind, ident)
+        figures |= {**made.figures, kind: ident}
+        spread |= made.spread
+        origin |= made.origin
+        estimates |= made.estimates
+        refused |= made.refused
     return replace(
-        damper,
-        **figures,
-        spread={n: ends for n, ends in damper.spread.items() if n not in gone} | made.spread,
-        origin={n: place for n, place in damper.origin.items() if n not in gone} | made.origin,
-        estimates=(damper.estimates - gone) | made.estimates,
-        refused=(damper.refused - gone) | made.refused,
+        damper, **figures, spread=spread, origin=origin, estimates=estimates, refused=refused
     )
 
 

@@ -533,7 +533,7 @@ def test_a_damper_with_another_part_is_as_if_the_file_named_it(tmp_path, kind):
     }
     for before in idents:
         for after in idents:
-            found, expected = fitted(team, named[before], kind, after), named[after]
+            found, expected = fitted(team, named[before], {kind: after}), named[after]
             for item in dataclasses.fields(Damper):
                 if item.name != "origin":
                     got, due = getattr(found, item.name), getattr(expected, item.name)
@@ -547,4 +547,4 @@ def test_a_part_that_is_not_in_the_drawers_cannot_be_fitted(tmp_path):
     team = load_team(repository(tmp_path))
     damper = dampers(team, team.file(build_path(tmp_path)))[0]
     with pytest.raises(KeyError):
-        fitted(team, damper, "oil", "nowhere")
+        fitted(team, damper, {"oil": "nowhere"})
