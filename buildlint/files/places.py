@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from tree_sitter import Node
 
-__all__ = ["START", "KeyPath", "Place", "Places", "line_and_column"]
+__all__ = ["START", "KeyPath", "Place", "Places", "key_path", "line_and_column", "tree_of"]
 
 # What belongs to a file here is never nested as deep; deeper, the table above is near enough.
 _DEEPEST = 16
@@ -56,18 +56,13 @@ class Places:
 
         Of a broken file, keys are looked for in what was `mended` of it, line for line.
         """
-        import tree_sitter_toml
-        from tree_sitter import Language, Parser
-
         data = data.removeprefix(b"\xef\xbb\xbf")
         self._lines = data.split(b"\n")
         self._counts: dict[int, list[int] | None] = {}
         self._keys: dict[KeyPath, Place] = {}
         self._values: dict[KeyPath, Place] = {}
         self._array_counts: dict[KeyPath, int] = {}
-        parser = Parser(Language(tree_sitter_toml.language()))
-        root = parser.parse(mended.encode() or data).root_node
-        for node in root.children:
+        for node in tree_of(mended.encode() or data).children:
             if node.type in ("table", "table_array_element"):
                 self._table(node)
             elif node.type == "pair":
@@ -101,7 +96,7 @@ class Places:
         head = next((c for c in node.children if c.type.endswith("key")), None)
         if head is None:
             return
-        path = self._path(head)
+        path = key_path(head)
         if len(path) > _DEEPEST:
             return
         if node.type == "table_array_element":
@@ -118,7 +113,7 @@ class Places:
         if len(children) < 2:
             return
         head, value = children[0], children[1]
-        path = above + self._path(head)
+        path = above + key_path(head)
         if len(path) > _DEEPEST:
             return
         self._note_key(path, head)
@@ -144,17 +139,6 @@ class Places:
         for length in range(1, len(path)):
             self._keys.setdefault(path[:length], self._place(head))
 
-    def _path(self, node: Node) -> KeyPath:
-        parts: list[str] = []
-        while node.type == "dotted_key":
-            # it holds the shorter dotted key, then the last part
-            *others, last = (c for c in node.children if c.is_named)
-            parts.append(_key_text(last))
-            if not others:
-                return tuple(reversed(parts))
-            node = others[0]
-        return (_key_text(node), *reversed(parts))
-
     def _place(self, node: Node) -> Place:
         (row, start), (end_row, end) = node.start_point, node.end_point
         line = self._lines[row]
@@ -170,6 +154,27 @@ class Places:
             self._counts[row] = None if line.isascii() else [0, *accumulate(starts)]
         counts = self._counts[row]
         return column if counts is None else counts[column]
+
+
+def tree_of(data: bytes) -> Node:
+    """Return what a file's bytes (UTF-8) are to the parser of TOML."""
+    import tree_sitter_toml
+    from tree_sitter import Language, Parser
+
+    return Parser(Language(tree_sitter_toml.language())).parse(data).root_node
+
+
+def key_path(node: Node) -> KeyPath:
+    """Return the parts of a key, plain, quoted or dotted."""
+    parts: list[str] = []
+    while node.type == "dotted_key":
+        # it holds the shorter dotted key, then the last part
+        *others, last = (c for c in node.children if c.is_named)
+        parts.append(_key_text(last))
+        if not others:
+            return tuple(reversed(parts))
+        node = others[0]
+    return (_key_text(node), *reversed(parts))
 
 
 def _items(array: Node) -> Iterator[Node]:
