@@ -12,6 +12,7 @@ from typing import Literal, NamedTuple
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
 from buildlint.files.tables import nothing_of
+from buildlint.judging.driver import driver_lines
 from buildlint.judging.figures import FigureLine, figure_lines
 from buildlint.judging.finding import BADNESS, Verdict
 from buildlint.judging.finding_writer import mistakes_in
@@ -39,6 +40,10 @@ __all__ = [
     "compare",
     "figure_changes",
 ]
+
+
+# Units with a zero of their own, or that are counted.
+_NO_SHARES = ("degC", "step", "day")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +99,14 @@ class FigureChange:
     within_tolerance: bool
 
     @property
+    def ratio(self) -> float | None:
+        """By what share of the old figure it changed; None where no share can be said of it."""
+        old = self.old.value if self.old is not None else None
+        if self.difference is None or not isinstance(old, float) or old <= 0.0:
+            return None
+        return None if self.unit in _NO_SHARES else self.difference / old
+
+    @property
     def verdict_changed(self) -> bool:
         """Whether the rules say another thing of it now."""
         verdicts = [line.verdict if line is not None else None for line in (self.old, self.new)]
@@ -104,11 +117,12 @@ class FigureChange:
 class Comparison:
     """What changed between two builds.
 
-    `changes` are readings, `figures` what the dampers do; those within tolerance come last. `same`
-    counts the figures that are the same, `not_known` those that can be worked out on neither side.
-    `mistakes` are those in the files of both that keep something from being worked out, one line
-    each: FILE:LINE:COL: what is wrong. `rules_changed` are the ways in which the rules of
-    today differ from those that come with buildlint.
+    `driver` is what a driver feels of it, in three lines. `changes` are readings, `figures` what
+    the dampers do; those within tolerance come last. `same` counts the figures that are the same,
+    `not_known` those that can be worked out on neither side. `mistakes` are those in the files of
+    both that keep something from being worked out, one line each: FILE:LINE:COL: what is wrong.
+    `rules_changed` are the ways in which the rules of today differ from those that come with
+    buildlint.
     """
 
     old: Compared
@@ -118,6 +132,7 @@ class Comparison:
     verdicts: tuple[VerdictChange, ...]
     same: int
     not_known: int
+    driver: tuple[str, ...] = ()
     mistakes: tuple[str, ...] = ()
     rules_changed: tuple[RuleChange, ...] = ()
 
@@ -154,11 +169,12 @@ def compare(
     old_judged = Judge(old_force.book, old_force.sure).judge(old_dampers, at_each=True)
     new_judged = Judge(force.book, force.sure).judge(new_dampers, at_each=True)
     same_car = same_root and was.model.car == now.model.car
-    figures, same, not_known = figure_changes(
+    lines = (
         by_corner(figure_lines(old_dampers, old_judged)),
         by_corner(figure_lines(new_dampers, new_judged)),
-        Differences(old_dampers, new_dampers, same_car).within_tolerance,
     )
+    within = Differences(old_dampers, new_dampers, same_car).within_tolerance
+    figures, same, not_known = figure_changes(*lines, within)
     return Comparison(
         was.compared(),
         now.compared(),
@@ -167,6 +183,7 @@ def compare(
         _verdict_changes(old_judged, new_judged, {**old_force.book.rules, **force.book.rules}),
         same,
         not_known,
+        driver_lines(*lines, within),
         tuple(dict.fromkeys((*was.mistakes(old_force), *now.mistakes(force)))),
         tuple(dict.fromkeys((*old_force.changes, *force.changes))),
     )

@@ -28,6 +28,9 @@ __all__ = ["Change", "reading_changes"]
 # What stands for a reading that was given, but on a line that cannot be read.
 _UNREADABLE = "what cannot be read"
 
+# Readings that have a zero of their own.
+_HEIGHTS = ("altitude", "highest")
+
 # What is read of a damper, or fitted in it.
 _OF_DAMPER = [key for key in fields_of(Corner) if key != "note"]
 
@@ -42,7 +45,7 @@ class Change:
     None where the reading was not given. `kind` is the kind of file that it stands in.
 
     A change is within tolerance where both are readings, and the value of each lies between the
-    least and the most of the other.
+    least and the most of the other. `ratio` is by what share of the old reading it changed.
     """
 
     subject: str
@@ -53,6 +56,7 @@ class Change:
     kind: str
     old_file: str | None = None
     new_file: str | None = None
+    ratio: float | None = None
 
     @property
     def where(self) -> str:
@@ -181,8 +185,21 @@ def _change(subject: str, key: str, was: _Stands | None, now: _Stands | None) ->
     same, within = _compared(was, now) if was is not None and now is not None else (False, False)
     if told is not None and not same:
         old_text, new_text = (s.text if s is not None else None for s in (old, new))
-        files = (seen_from_here(s.file.path) if s is not None else None for s in (old, new))
-        yield Change(subject, key, old_text, new_text, within, told.file.kind, *files)
+        old_file, new_file = (
+            seen_from_here(s.file.path) if s is not None else None for s in (old, new)
+        )
+        ratio = _ratio(key, old.value, new.value) if old is not None and new is not None else None
+        kind = told.file.kind
+        yield Change(subject, key, old_text, new_text, within, kind, old_file, new_file, ratio)
+
+
+def _ratio(key: str, old: Any, new: Any) -> float | None:
+    """Return by what share a reading changed; None where no share can be said of it."""
+    if not (isinstance(old, Reading) and isinstance(new, Reading)) or old.value <= 0.0:
+        return None
+    if old.dimension != new.dimension or old.dimension in ("temperature", "share"):
+        return None
+    return None if key in _HEIGHTS else new.value / old.value - 1.0
 
 
 def _compared(was: _Stands, now: _Stands) -> tuple[bool, bool]:

@@ -182,6 +182,7 @@ class ChangeReport(Report):
     kind: Literal["build", "car", "event", "parts"] = Field(description="The kind of file.")
     old_file: Text | None = Field(description="The file of the old text.")
     new_file: Text | None = Field(description="The file of the new text.")
+    ratio: Figure = Field(description="By what share of the old reading; null: none can be said.")
 
 
 class VerdictChangeReport(Report):
@@ -223,6 +224,7 @@ class FigureChangeReport(Report):
         description="The figure of the new build, in the same way."
     )
     difference: Figure = Field(description="New less old.")
+    ratio: Figure = Field(description="By what share of the old figure; null: none can be said.")
     within_tolerance: bool = Field(
         description="True where the difference is no more than its expanded uncertainty (k = 2), "
         "in which what both builds share cancels."
@@ -249,6 +251,7 @@ class ComparisonReport(LeavesOut):
     old: ComparedReport = Field(description="The old build.")
     new: ComparedReport = Field(description="The new build.")
     changed: bool = Field(description="Whether anything is not the same.")
+    driver: tuple[Text, ...] = Field(description="What a driver feels of it, in three lines.")
     changes: tuple[ChangeReport, ...] = Field(description="The readings that differ.")
     verdicts: tuple[VerdictChangeReport, ...] = Field(
         description="The rules that come out otherwise."

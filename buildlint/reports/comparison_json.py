@@ -27,6 +27,7 @@ def comparison_report(found: Comparison) -> ComparisonReport:
             "old": found.old,
             "new": found.new,
             "changed": found.changed,
+            "driver": found.driver,
             "changes": [
                 {**asdict(c), "where": c.where, "subject": c.subject or None} for c in found.changes
             ],

@@ -1,4 +1,4 @@
-"""A comparison as people read it: what was written otherwise, then what the dampers do then."""
+"""A comparison as people read it: what a driver feels, what was written otherwise, the figures."""
 
 from __future__ import annotations
 
@@ -7,14 +7,13 @@ from itertools import groupby
 from math import isfinite
 
 from buildlint.files.amounts import decimals, unit_in_words
-from buildlint.judging.compare import Compared, Comparison, FigureChange
+from buildlint.judging.compare import Compared, Comparison, FigureChange, VerdictChange
 from buildlint.judging.figures import FigureLine
 from buildlint.judging.reading_changes import Change
 from buildlint.judging.subjects import corners_of
 from buildlint.measures import MEASURES
-from buildlint.reports.tables import spread_text
 from buildlint.reports.text import rule_changes
-from buildlint.text.words import clean, counted, listed
+from buildlint.text.words import clean, counted
 from buildlint.text.wrapping import WIDTH, wrapped
 
 __all__ = ["comparison_text"]
@@ -29,29 +28,31 @@ _WITHIN = "within tolerance"
 
 
 def comparison_text(found: Comparison) -> str:
-    """Return what changed between two builds, what matters most at the event first.
+    """Return what changed between two builds: what a driver feels, readings, rules, figures.
 
-    Figures that are readings themselves, told among the readings, are not told again.
+    Figures that are readings themselves, told among the readings, are not told again; those within
+    tolerance are only counted.
     """
     lines = [*_build("old", found.old), *_build("new", found.new), ""]
+    if found.changed:
+        lines += [*(folded for line in found.driver for folded in wrapped(line, 2, first="")), ""]
     told = {(c.key, corner) for c in found.changes for corner in corners_of(c.subject)}
     figures = [f for f in found.figures if not _told(f, told)]
     beyond = [f for f in figures if not f.within_tolerance and _in_both(f)]
-    within = [f for f in figures if f.within_tolerance]
     in_one = [f for f in figures if not _in_both(f)]
     if found.changes:
         lines += ["Readings", *_changes(found.changes), ""]
-    if found.verdicts:
-        lines += ["Rules", *_verdicts(found), ""]
+    verdicts = [v for v in found.verdicts if not _only_sound(v)]
+    if verdicts:
+        lines += ["Rules", *_verdicts(verdicts), ""]
     if beyond:
         lines += ["Figures, changed beyond tolerance", *_figures(beyond), ""]
-    if within:
-        lines += ["Figures, changed within tolerance", *_figures(within), ""]
     if in_one:
-        lines += ["Figures, known in one of them only", *_figures(in_one), ""]
+        names = ", ".join(dict.fromkeys(f.measure for f in in_one))
+        lines += [*wrapped(f"Figures, known in one of them only: {names}", 2, first=""), ""]
     for caution in dict.fromkeys(v.caution for v in found.verdicts if v.caution):
         lines += [*wrapped(f"Caution: {caution}", 0), ""]
-    if beyond or within:
+    if found.figures:
         lines += [*wrapped(_LEGEND, 0), ""]
     lines += rule_changes(found.rules_changed)
     lines += wrapped(_sum(found), 0)
@@ -111,13 +112,24 @@ def _changes(changes: Iterable[Change]) -> Iterator[str]:
     for change in changes:
         mark = f", {_WITHIN}" if change.within_tolerance else ""
         old, new = (_cut(t) if t is not None else "not given" for t in (change.old, change.new))
-        text = f"{old} -> {new}{mark}"
+        text = f"{old} -> {new}{_per_cent(change.ratio)}{mark}"
         where = clean(change.where)
         if len(where) < 30 and len(text) <= WIDTH - 32:
             yield f"  {where:<30}{text}"
         else:
             yield from _folded(f"  {where}", 4)
             yield from _folded(f"    {text}", 4)
+
+
+def _per_cent(ratio: float | None) -> str:
+    """Return a change in per cent, with a digit behind the point where it is small.
+
+    >>> _per_cent(0.25), _per_cent(-0.016), _per_cent(None)
+    (' (+25 %)', ' (-1.6 %)', '')
+    """
+    if ratio is None:
+        return ""
+    return f" ({100.0 * ratio:+.{0 if abs(ratio) >= 0.1 else 1}f} %)"
 
 
 def _cut(text: str) -> str:
@@ -135,8 +147,13 @@ def _folded(text: str, indent: int) -> Iterator[str]:
 # --- rules ---------------------------------------------------------------------------------------
 
 
-def _verdicts(found: Comparison) -> Iterator[str]:
-    for change in found.verdicts:
+def _only_sound(change: VerdictChange) -> bool:
+    """Return whether all that there is to say is that a rule holds that did not apply before."""
+    return {change.old, change.new} <= {"holds", "not checked", None} and change.new == "holds"
+
+
+def _verdicts(changes: Iterable[VerdictChange]) -> Iterator[str]:
+    for change in changes:
         old, new = (verdict or "does not apply" for verdict in (change.old, change.new))
         head = f"{clean(change.rule)}  {change.level}, {_subject(change.subject)}:"
         text = f"{head} {old} -> {new.upper() if new == 'fails' else new}"
@@ -166,55 +183,25 @@ def _row(figure: FigureChange) -> str:
     """Return one figure then and now, by how much it differs, and what the rules say where new."""
     old, new, unit = figure.old, figure.new, figure.unit or "1"
     more = 0
-    while more < _MOST_MORE and not _told_apart(figure, unit, more):
+    while more < _MOST_MORE and _side(old, unit, more) == _side(new, unit, more):
         more += 1
-    in_words = unit_in_words(unit)
-    if not all(line is not None and isinstance(line.value, float) for line in (old, new)):
-        text = " -> ".join(_side(line, unit, more, f" {in_words}") for line in (old, new))
-    elif _differ(figure, unit, more):
-        text = f"{_side(old, unit, more)} -> {_side(new, unit, more)} {in_words}"
-        if figure.difference is not None:
-            by = decimals(figure.difference, unit, more)
-            sign = "" if by.startswith("-") else "+"
-            text += f", {sign}{by}{' points' if unit == '1' else ''}"
-    else:
-        text = (
-            f"{_side(new, unit, more)} {in_words}, uncertainty {_ends(old, unit, more)} -> "
-            f"{_ends(new, unit, more)}"
-        )
+    text = f"{_side(old, unit, more)} -> {_side(new, unit, more)}"
+    if figure.difference is not None:
+        by = decimals(figure.difference, unit, more)
+        sign = "" if by.startswith("-") else "+"
+        text += f" {unit_in_words(unit)}, {sign}{by}{' points' if unit == '1' else ''}"
+        text += _per_cent(figure.ratio)
     if figure.verdict_changed:
         verdicts = (line.verdict if line is not None else None for line in (old, new))
         text += ", " + " -> ".join(verdict or "does not apply" for verdict in verdicts)
     return text
 
 
-def _told_apart(figure: FigureChange, unit: str, more: int) -> bool:
-    old, new = figure.old, figure.new
-    if old is None or new is None or not isinstance(old.value, float):
-        return True
-    return _differ(figure, unit, more) or (
-        old.value == new.value and _ends(old, unit, more) != _ends(new, unit, more)
-    )
-
-
-def _differ(figure: FigureChange, unit: str, more: int) -> bool:
-    return _side(figure.old, unit, more) != _side(figure.new, unit, more)
-
-
-def _side(line: FigureLine | None, unit: str, more: int, after: str = "") -> str:
-    if line is None:
-        return "none"
-    if line.missing:
-        return f"not known (needs {clean(listed(line.missing))})"
-    if isinstance(line.value, str) or line.value is None:
-        return clean(line.value or "-")
-    return f"{'~' if line.estimated else ''}{_number(line.value, unit, more)}{after}"
-
-
-def _ends(line: FigureLine | None, unit: str, more: int) -> str:
-    if line is None:
-        return "none"
-    return spread_text(line, unit, more)
+def _side(line: FigureLine | None, unit: str, more: int) -> str:
+    value = line.value if line is not None else None
+    if line is None or not isinstance(value, float):
+        return clean(value if isinstance(value, str) else "-")
+    return f"{'~' if line.estimated else ''}{_number(value, unit, more)}"
 
 
 def _number(value: float | None, unit: str, more: int) -> str:

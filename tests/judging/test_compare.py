@@ -546,6 +546,10 @@ def repositories(draw: Any) -> dict[str, dict[str, Any]]:
     }
 
 
+def _of_both(change: Change) -> Change:
+    return replace(change, kind="", ratio=None)
+
+
 @given(repositories(), repositories())
 @FEW
 def test_swapping_old_and_new_swaps_the_sides_and_a_build_is_as_it_is(old, new):
@@ -555,10 +559,12 @@ def test_swapping_old_and_new_swaps_the_sides_and_a_build_is_as_it_is(old, new):
         there, back, none = compare(was, now), compare(now, was), compare(was, was)
     assert not none.changed and not none.changes and not none.figures and not none.verdicts
     swapped_changes = {
-        replace(c, old=c.new, new=c.old, old_file=c.new_file, new_file=c.old_file, kind="")
+        replace(
+            c, old=c.new, new=c.old, old_file=c.new_file, new_file=c.old_file, kind="", ratio=None
+        )
         for c in back.changes
     }
-    assert swapped_changes == {replace(c, kind="") for c in there.changes}
+    assert swapped_changes == {replace(c, kind="", ratio=None) for c in there.changes}
     swapped_verdicts = {(v.rule, v.subject, v.new, v.old) for v in back.verdicts}
     assert swapped_verdicts == {(v.rule, v.subject, v.old, v.new) for v in there.verdicts}
     assert [replace(f, old=f.new, new=f.old, difference=None) for f in back.figures] == [
