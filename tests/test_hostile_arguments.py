@@ -121,7 +121,6 @@ def test_other_arguments_of_another_kind_are_refused(root: Path, given: Anything
     team = load_team(root)
     calls: list[Callable[[], object]] = [
         lambda: inspect_team(root, on=given),
-        lambda: inspect_team(root, tracked=given),
         lambda: inspect_team(root, progress=given),
         lambda: inspect_build({}, given),
         lambda: inspect_build({}, team, on=given),

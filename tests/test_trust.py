@@ -747,7 +747,7 @@ def committed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     "words",
     [
         ["inspect"],
-        ["inspect", "--commit"],
+        ["inspect", "--named", "heron-quarry.build.toml"],
         ["inspect", "--as", "json"],
         ["inspect", "--as", "junit"],
         ["figures", "heron-quarry"],
@@ -948,7 +948,7 @@ def test_a_commit_that_makes_a_folder_a_team_of_its_own_judges_the_team_around_t
     _git(committed, "commit", "-q", "-m", "drawers")
     (committed / "drawers" / "buildlint.toml").write_text("", encoding="utf-8")
     _git(committed, "add", ".")
-    code, out, _ = run("inspect", "--commit", "--as", "lines")
+    code, out, _ = run("inspect", "--as", "lines", "--named", "drawers/buildlint.toml")
     assert code == 1
     assert "heron-quarry.build.toml" in out
     assert "file/no-such-id" in out

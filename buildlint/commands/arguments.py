@@ -97,9 +97,9 @@ def _inspect(commands: _Commands) -> None:
         help="a should that fails, or a borderline must, fails too",
     )
     found.add_argument(
-        "--commit",
+        "--named",
         action="store_true",
-        help="judge what the next commit changes, and every build that uses it",
+        help="for a commit hook: judge what these files and those deleted leave of every build",
     )
     _on(found)
 

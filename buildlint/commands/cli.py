@@ -126,6 +126,10 @@ def main(arguments: Sequence[str]) -> int:
             return main(arguments)
     from buildlint.commands.arguments import parser
 
+    if "--named" in arguments:
+        # git may name a file like an option
+        dashed = (word.startswith("-") and word.endswith(".toml") for word in arguments)
+        arguments = [f"./{w}" if d else w for w, d in zip(arguments, dashed, strict=True)]
     parsing = parser(arguments[0] if arguments else None)
     chosen = parsing.parse_args(arguments)
     if chosen.command is None:

@@ -6,42 +6,32 @@ import os
 import sys
 from argparse import Namespace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from buildlint.commands.outcome import FAILED, Outcome
 from buildlint.text.words import clean
+
+if TYPE_CHECKING:
+    from buildlint.commands.progress import Progress
+    from buildlint.judging.inspection import Inspection
 
 __all__ = ["run"]
 
 # So many files are named where more may be meant.
 _SOME = 3
 
-_MEND = "Nothing was committed. Mend and save, then `git add` the files, then commit again"
+_MEND = "Mend and save, `git add` the files, and commit again: a commit is judged as it was added."
 
 
 def run(chosen: Namespace) -> Outcome:
     """Judge builds."""
     from buildlint.commands.progress import Progress
-    from buildlint.judging.inspector import inspect_team
 
-    notes: tuple[str, ...] = ()
-    if chosen.commit:
-        from buildlint.team.commit import changed_in_commit, in_range
-        from buildlint.text.errors import PathError
-
-        if chosen.paths:
-            raise PathError("--commit takes no paths: git says what the commit changes")
-        notes = _not_as_added()
     progress = Progress()
     try:
-        found = inspect_team(
-            changed_in_commit(Path.cwd()) if chosen.commit else chosen.paths or ["."],
-            tracked=chosen.commit,
-            on=chosen.on,
-            progress=progress,
-        )
+        found, notes = (_of_a_hook if chosen.named else _of_paths)(chosen, progress)
     finally:
         progress.close()
-    differ, notes = bool(notes), (*notes, *_unseen(chosen))
     code = 0 if found.passes(chosen.should_too) else FAILED
     if chosen.form == "json":
         from buildlint.reports.json import inspection_json
@@ -59,25 +49,36 @@ def run(chosen: Namespace) -> Outcome:
         from buildlint.reports.junit import inspection_junit
 
         return Outcome(inspection_junit(found, chosen.should_too), code, notes)
+    if chosen.named and not (found.builds or found.in_files or found.looked_at):
+        return Outcome("")
     from buildlint.reports.text import inspection_text
 
-    if chosen.commit and not found.builds and not found.in_files:
-        return Outcome("this commit changes no build\n", code, notes)
     text = inspection_text(found, _colour(chosen), chosen.should_too)
-    if chosen.commit and code and not in_range():
+    if chosen.named and code:
         from buildlint.text.wrapping import wrapped
 
-        what = "" if differ else ": what is judged is what was added"
-        text += "\n".join(["", *wrapped(f"{_MEND}{what}.", 0), ""])
+        text += "\n".join(["", *wrapped(_MEND, 0), ""])
     return Outcome(text, code, notes)
 
 
-def _not_as_added() -> tuple[str, ...]:
-    """Return what is to be said of files that stand otherwise on the disk than they were added."""
-    from buildlint.team.commit import differs_from_staged
+def _of_paths(chosen: Namespace, progress: Progress) -> tuple[Inspection, tuple[str, ...]]:
+    from buildlint.judging.inspector import inspect_team
 
-    what = "is not on the disk as it was added: it is judged as it is on the disk"
-    return tuple(f"{clean(name)} {what}" for name in differs_from_staged(Path.cwd()))
+    found = inspect_team(chosen.paths or ["."], on=chosen.on, progress=progress)
+    return found, _unseen(chosen)
+
+
+def _of_a_hook(chosen: Namespace, progress: Progress) -> tuple[Inspection, tuple[str, ...]]:
+    from buildlint.judging.named import inspect_named
+
+    named = inspect_named(chosen.paths, on=chosen.on, progress=progress)
+    notes: list[str] = []
+    if any(finding.rule == "file/no-such-id" for finding in named.inspection.in_files):
+        notes += _some(named.deleted, "deleted")
+    if named.elsewhere is not None and named.inspection.builds:
+        what = "is not what is checked out: files are judged as they are on the disk"
+        notes.append(f"{clean(named.elsewhere)} {what}")
+    return named.inspection, tuple(notes)
 
 
 def _unseen(chosen: Namespace) -> tuple[str, ...]:
@@ -85,14 +86,12 @@ def _unseen(chosen: Namespace) -> tuple[str, ...]:
 
     Nothing where there is no git to ask.
     """
-    from buildlint.team.commit import unseen
-    from buildlint.team.git import top_of
+    from buildlint.team.index import unseen
     from buildlint.text.errors import PathError
 
     notes: list[str] = []
     try:
-        given = [top_of(Path.cwd())] if chosen.commit else map(Path, chosen.paths or ["."])
-        for folder in (path for path in given if path.is_dir()):
+        for folder in filter(Path.is_dir, map(Path, chosen.paths or ["."])):
             found = unseen(folder.absolute())
             what = "in git, but not judged, for a name that begins with a dot is passed over"
             notes += _some(found.hidden, what)

@@ -11,10 +11,9 @@ from pathlib import Path
 
 from buildlint.files.concession import day_of
 from buildlint.files.models import KINDS, Build
-from buildlint.files.names import is_ours, like_toml, meant_name, meant_rule
+from buildlint.files.names import is_ours, meant_rule
 from buildlint.files.paths import path_of
 from buildlint.files.reader import FileRead
-from buildlint.files.settings import OWN, SETTINGS
 from buildlint.judging.concessions import Concessions
 from buildlint.judging.finding import Cure, Finding
 from buildlint.judging.finding_writer import FindingWriter
@@ -25,7 +24,7 @@ from buildlint.judging.rulebook import Rulebook, check_rulebook, load_rulebook
 from buildlint.judging.rules_in_force import InForce, rules_in_force, rules_of
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
-from buildlint.team.folders import files_below, find_root
+from buildlint.team.folders import files_below
 from buildlint.team.repository import Team
 from buildlint.team.selection import BuildLike, build_of, files_meant, meant, roots_of, used_by
 from buildlint.text.errors import PathError
@@ -263,19 +262,17 @@ def inspect_team(
     paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]] = ".",
     *,
     rulebook: Rulebook | None = None,
-    tracked: bool = False,
     on: datetime.date | None = None,
     progress: Progress | None = None,
 ) -> Inspection:
     """Judge the builds that the paths mean: a file of any kind, or a folder.
 
-    A changed car, part or event judges every build that uses it. With `tracked`, only files that
-    git knows are read, and a path that is gone is taken as a file deleted. A `rulebook` stands in
-    for all rules in force, the team's own included. Concessions count as on the day `on` (left
-    out: today). `progress` is told how many builds are judged, of how many in this repository.
-    Raises PathError where a path is missing or none of ours, or where there is nothing to judge;
-    RulebookError and SettingsError where rules or settings cannot be used; TypeError or ValueError
-    where another argument is not what belongs there. Nothing is printed.
+    A changed car, part or event judges every build that uses it. A `rulebook` stands in for all
+    rules in force, the team's own included. Concessions count as on the day `on` (left out: today).
+    `progress` is told how many builds are judged, of how many in this repository. Raises PathError
+    where a path is missing or none of ours, or where there is nothing to judge; RulebookError and
+    SettingsError where rules or settings cannot be used; TypeError or ValueError where another
+    argument is not what belongs there. Nothing is printed.
 
     >>> found = inspect_team(["examples/saltmarsh"])
     >>> found.passes(), found.counts.fails
@@ -283,33 +280,28 @@ def inspect_team(
     """
     day = day_of(on)
     check_rulebook(rulebook)
-    if not isinstance(tracked, bool):
-        raise TypeError("tracked is True or False")
     if progress is not None and not callable(progress):
         raise TypeError("progress is a function of two numbers: how many, and of how many")
-    by_root = _by_root(paths, tracked)
+    by_root = _by_root(paths)
     # where there is nothing to judge, a report lists the rules that would be judged by
     base = rulebook if rulebook is not None or by_root else load_rulebook()
     inspection = Inspection(rules=dict(base.rules) if base is not None else {}, on=day)
     for root, given in sorted(by_root.items()):
-        if tracked:
-            from buildlint.team.commit import tracked_files
-
-            known = set(tracked_files(root))
-            # a misnamed one that is gone, or in a folder that is passed over, is nobody's matter
-            given = [path for path in given if path in known or not _misnamed(path, root)]
-        else:
-            near = (p for p in given if is_ours(p.name) or _is_nearly_a_rule(p, root))
-            known = {*files_below(root), *filter(os.path.lexists, near)}
-        team, force = Team(root, known), rules_in_force(root, rulebook)
-        _inspect_team(team, force, given, inspection, progress)
-    if not tracked and not (inspection.builds or inspection.in_files or inspection.looked_at):
+        near = (p for p in given if is_ours(p.name) or _is_nearly_a_rule(p, root))
+        team = Team(root, {*files_below(root), *filter(os.path.lexists, near)})
+        builds, files = meant(team, given)
+        if not builds and not any(path.is_dir() for path in given):
+            inspection.looked_at += len(files)
+        many = len(builds) > MANY
+        inspector = Inspector(team, rules_in_force(root, rulebook), inspection.on, many)
+        inspector.inspect(builds, files, inspection, progress)
+    if not (inspection.builds or inspection.in_files or inspection.looked_at):
         raise PathError("there are no builds here: a build is a file named NAME.build.toml")
     return inspection
 
 
 def _by_root(
-    paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]], tracked: bool
+    paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]],
 ) -> dict[Path, list[Path]]:
     """Return the paths by the root of the team that each belongs to; some to several."""
     by_root: dict[Path, list[Path]] = {}
@@ -317,46 +309,12 @@ def _by_root(
         raise TypeError("a path is text, or a pathlib.Path; several are a list of them")
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
         path = Path(os.path.abspath(path_of(given)))  # noqa: PTH100 - resolve() would follow links
-        if not tracked and not os.path.lexists(path):
+        if not os.path.lexists(path):
             hint = files_meant(str(given))
             raise PathError(f"there is no file or folder {clean(str(given))}{hint}")
-        roots = roots_of(path)
-        if tracked and path.name == SETTINGS and not os.path.lexists(path.parent / ".git"):
-            # new ones take what is below them away from the team around
-            roots.append(find_root(path.parent.parent))
-        for root in dict.fromkeys(roots):
-            if tracked and like_toml(path.name) and not _matters(path, root):
-                continue
+        for root in roots_of(path):
             by_root.setdefault(root, []).append(path)
     return by_root
-
-
-def _inspect_team(
-    team: Team,
-    force: InForce,
-    given: list[Path],
-    inspection: Inspection,
-    progress: Progress | None,
-) -> None:
-    builds, files = meant(team, given)
-    if not builds and not any(path.is_dir() for path in given):
-        inspection.looked_at += len(files)
-    inspector = Inspector(team, force, inspection.on, many=len(builds) > MANY)
-    inspector.inspect(builds, files, inspection, progress)
-
-
-def _matters(path: Path, root: Path) -> bool:
-    """Return whether a file of a commit is one of the team's; not every folder rules/ is."""
-    if is_ours(path.name) or path.name == SETTINGS or path.is_relative_to(root / OWN):
-        return True
-    return _is_nearly_a_rule(path, root)
-
-
-def _misnamed(path: Path, root: Path) -> bool:
-    """Return whether a file that matters does so only because its name is nearly one of ours."""
-    if path.name == SETTINGS or path.is_relative_to(root / OWN):
-        return False
-    return meant_name(path.name) is not None or _is_nearly_a_rule(path, root)
 
 
 def _is_nearly_a_rule(path: Path, root: Path) -> bool:

@@ -14,18 +14,29 @@ from typing import NamedTuple
 
 from buildlint.files.disk import bytes_of
 from buildlint.files.fault import Fault
-from buildlint.files.names import is_ours, kind_and_id
+from buildlint.files.names import is_ours, kind_and_id, like_toml
 from buildlint.files.part_models import PART_KINDS
-from buildlint.files.settings import SETTINGS
+from buildlint.files.settings import OWN, SETTINGS
 from buildlint.team.folders import passed_over
 from buildlint.team.git import git, stays_below
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean, listed, shown
 
-__all__ = ["Entry", "as_staged", "entries", "not_checked_out", "where_git_has"]
+__all__ = ["Unseen", "not_checked_out", "unseen", "where_git_has"]
 
 
-class Entry(NamedTuple):
+class Unseen(NamedTuple):
+    """Files that git tracks and that are judged otherwise than one would think, or not at all."""
+
+    #: Below a name that begins with a dot: not judged.
+    hidden: list[Path]
+    #: Not on the disk, and git was told not to put them there.
+    left_out: list[Path]
+    #: Not on the disk as they were added, and git was told not to look.
+    changed: list[Path]
+
+
+class _Entry(NamedTuple):
     """A file in git's index: its path, git's id of its content, how git looks at it."""
 
     name: str
@@ -38,7 +49,7 @@ class Entry(NamedTuple):
     left_out: bool
 
 
-def entries(folder: Path) -> Iterator[Entry]:
+def _entries(folder: Path) -> Iterator[_Entry]:
     """Return what git has in its index below a folder, with names as seen from there."""
     for line in git(folder, "ls-files", "-s", "-v", "-z"):
         about, _, name = line.partition("\t")
@@ -47,10 +58,10 @@ def entries(folder: Path) -> Iterator[Entry]:
         if not stays_below(name):
             continue
         flagged, left_out = tag.islower() or tag == "S", tag in "sS"
-        yield Entry(name, folder / name, mode, blob, stage == "0", flagged, left_out)
+        yield _Entry(name, folder / name, mode, blob, stage == "0", flagged, left_out)
 
 
-def as_staged(entry: Entry, root: Path) -> bool:
+def _as_staged(entry: _Entry, root: Path) -> bool:
     """Return whether a file stands on the disk, below a root, as it was added.
 
     Ends of lines are no matter: git may write them in another way than it keeps them.
@@ -70,7 +81,7 @@ def as_staged(entry: Entry, root: Path) -> bool:
     return entry.blob in (_id(data, entry), _id(data.replace(b"\r\n", b"\n"), entry))
 
 
-def _id(data: bytes, entry: Entry) -> str:
+def _id(data: bytes, entry: _Entry) -> str:
     kind = "sha256" if len(entry.blob) == 64 else "sha1"
     return hashlib.new(kind, b"blob %d\0" % len(data) + data, usedforsecurity=False).hexdigest()
 
@@ -81,7 +92,7 @@ def not_checked_out(root: Path) -> list[Path]:
     As in a sparse checkout. None where git cannot say.
     """
     try:
-        every = list(entries(root))
+        every = list(_entries(root))
     except PathError:
         return []
     names = map(PurePath, (entry.name for entry in every))
@@ -113,3 +124,28 @@ def where_git_has(
         return f"the {kind} {shown(ident)} is not checked out here: git has it in {found[0]}"
     some = listed(found) if len(found) < 4 else f"{', '.join(found[:3])}, …"
     return f"no {kind} {shown(ident)} is checked out here; git has more parts in {some}"
+
+
+def unseen(folder: Path) -> Unseen:
+    """Return what git tracks below a folder and a reader of a report would not know of.
+
+    Raises PathError where git cannot say.
+    """
+    found = Unseen([], [], [])
+    for entry in _entries(folder):
+        parts = PurePath(entry.name).parts
+        if any(part.startswith(".") for part in parts):
+            if is_ours(parts[-1]):
+                found.hidden.append(entry.path)
+        elif entry.flagged and _matters(entry.name):
+            if not os.path.lexists(entry.path):
+                found.left_out.append(entry.path)
+            elif not _as_staged(entry, folder):
+                found.changed.append(entry.path)
+    return found
+
+
+def _matters(name: str) -> bool:
+    path = Path(name)
+    own_rule = OWN in map(str.casefold, path.parts[:-1]) and like_toml(path.name)
+    return is_ours(path.name) or path.name == SETTINGS or own_rule

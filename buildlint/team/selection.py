@@ -21,7 +21,7 @@ from buildlint.team.repository import Team
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean, nearest, seen_from_here, shown
 
-__all__ = ["build_of", "files_meant", "find_build", "meant", "roots_of", "used_by"]
+__all__ = ["build_of", "files_meant", "find_build", "meant", "roots_of", "touched", "used_by"]
 
 # How many files are named where any of them may be meant.
 _SOME = 3
@@ -170,13 +170,34 @@ def meant(team: Team, given: Sequence[Path]) -> tuple[list[Path], set[Path]]:
     builds = files & set(every["build"])
     changed = {path for path in files - builds if kind_and_id(path.name) is not None}
     if changed and len(builds) < len(every["build"]):
-        for path in every["build"]:
-            model = team.file(path).model
-            if path not in builds and isinstance(model, Build):
-                dead = any(f.rule == "file/no-such-id" for f in team.file(path).faults)
-                if dead or changed & used_by(team, model):
-                    builds.add(path)
+        builds |= _users(team, changed)
     return [path for path in every["build"] if path in builds], files
+
+
+def touched(team: Team, given: set[Path]) -> tuple[list[Path], set[Path]]:
+    """Return the builds that a commit touches, sorted, and the files to be looked at.
+
+    The files given may be gone. What refers to something that is not there is always among them.
+    """
+    if any(path.name == SETTINGS or path.is_relative_to(team.root / OWN) for path in given):
+        return meant(team, [team.root])
+    builds = given | _users(team, given)
+    here = {path for kind in KINDS for path in team.paths(kind)}
+    files = {path for path in given if path in here or team.is_misnamed(path)}
+    return [path for path in team.paths("build") if path in builds], files
+
+
+def _users(team: Team, changed: set[Path]) -> set[Path]:
+    """Return the builds that stand on one of some files, or refer to what is not there."""
+    found: set[Path] = set()
+    for path in team.paths("build"):
+        model = team.file(path).model
+        if isinstance(model, Build):
+            used = used_by(team, model)
+            faults = (fault for file in {path, *used} for fault in team.file(file).faults)
+            if changed & used or any(fault.rule == "file/no-such-id" for fault in faults):
+                found.add(path)
+    return found
 
 
 def used_by(team: Team, build: Build) -> set[Path]:

@@ -171,53 +171,66 @@ def git(*words: str) -> None:
     subprocess.run(["git", *words], check=True, capture_output=True)
 
 
-def test_a_refused_commit_says_at_its_end_that_nothing_was_committed(
+def test_a_refused_commit_says_at_its_end_what_to_do(
     staged: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    code, out, err = said(capsys, "inspect", "--commit")
+    code, out, err = said(capsys, "inspect", "--named", staged.name)
     assert (code, err) == (1, "")
     assert " ".join(out.rpartition("\n\n")[2].split()) == (
-        "Nothing was committed. Mend and save, then `git add` the files, then commit again: "
-        "what is judged is what was added."
+        "Mend and save, `git add` the files, and commit again: a commit is judged as it was added."
     )
     assert "pair/length" in out
     assert max(map(len, out.splitlines())) <= 80
-    for words in (("inspect",), ("inspect", "--commit", "--as", "lines")):
+    for words in (["inspect"], ["inspect", "--as", "lines", "--named", staged.name]):
         code, out, _ = said(capsys, *words)
         assert code == 1
-        assert "committed" not in out
+        assert "commit" not in out
 
 
-def test_a_sound_commit_is_told_nothing_of_that(
+def test_a_sound_commit_is_told_nothing_of_that_and_one_of_other_files_nothing_at_all(
     staged: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = staged.read_text(encoding="utf-8")
     staged.write_text(text.replace("106 mm", "104.2 mm", 1) + "\n", encoding="utf-8")
-    git("add", ".")
-    code, out, _ = said(capsys, "inspect", "--commit")
+    code, out, _ = said(capsys, "inspect", "--named", staged.name)
     assert code == 0
-    assert "committed" not in out
+    assert "commit" not in out
+    assert said(capsys, "inspect", "--named", "pyproject.toml") == (0, "", "")
+    assert said(capsys, "inspect", "--named") == (0, "", "")
 
 
-def test_it_is_not_said_that_what_was_added_is_judged_where_it_is_not(
+def test_a_deleted_file_that_is_missed_is_named(
     staged: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    staged.write_text(staged.read_text(encoding="utf-8") + "\n", encoding="utf-8")
-    code, out, err = said(capsys, "inspect", "--commit")
+    git("rm", "-q", "heron.car.toml")
+    code, out, err = said(capsys, "inspect", "--named")
     assert code == 1
-    assert "it is judged as it is on the disk" in err
-    assert " ".join(out.split()).endswith("then commit again.")
+    assert 'there is no car "heron"' in out
+    assert err == "buildlint: heron.car.toml: deleted\n"
 
 
-def test_commits_that_are_made_already_are_not_said_to_be_none(
+def test_a_range_that_is_not_checked_out_is_said_to_be_judged_as_on_the_disk(
     staged: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     git("commit", "-qm", "not sound")
-    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "HEAD~1")
-    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
-    code, out, _ = said(capsys, "inspect", "--commit")
+    monkeypatch.setenv("PRE_COMMIT_FROM_REF", "HEAD")
+    monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD~1")
+    _, _, err = said(capsys, "inspect", "--named", staged.name)
+    assert err == (
+        "buildlint: HEAD~1 is not what is checked out: files are judged as they are on the disk\n"
+    )
+
+
+@pytest.mark.parametrize("name", ["-ofound.build.toml", "--as.build.toml"])
+def test_a_file_that_is_named_like_an_option_is_a_file(
+    staged: Path, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    staged.rename(name)
+    git("add", "-A")
+    code, out, _ = said(capsys, "inspect", "--named", name)
     assert code == 1
-    assert "committed" not in out
+    assert f"{name}:" in out
+    assert not Path("found.build.toml").exists()
 
 
 # --- more of the commands ------------------------------------------------------------------------

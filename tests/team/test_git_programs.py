@@ -51,7 +51,8 @@ TRACES = ["GIT_TRACE", "GIT_TRACE2", "GIT_TRACE2_EVENT", "GIT_TRACE_SETUP", "GIT
 
 COMMANDS = [
     ["inspect"],
-    ["inspect", "--commit"],
+    ["inspect", "--named", "heron-quarry.build.toml"],
+    ["inspect", "--named", "drawers.parts.toml", "rules/x.toml"],
     ["inspect", "heron-quarry.build.toml", "--as", "json"],
     ["compare", "HEAD", "heron-quarry"],
     ["compare", "HEAD~9", "heron-quarry"],
@@ -158,7 +159,7 @@ def test_no_program_that_is_named_to_git_is_run(
     except SystemExit as ended:
         code = int(str(ended.code))
     # what only looks like a repository is none to ask for a commit
-    assert code in ((2,) if where == "embedded" and "--commit" in command else (0, 1, 2))
+    assert code in ((2,) if where == "embedded" and "--named" in command else (0, 1, 2))
     assert [path.name for path in ran.iterdir()] == []
 
 

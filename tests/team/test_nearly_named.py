@@ -201,9 +201,9 @@ def test_a_commit_of_one_is_told(root, capsys, monkeypatch, name):
     if len(list(root.glob("?uildlint.toml"))) == 1 and name == "Buildlint.toml":
         pytest.skip("here capitals make no other file")
     git("add", ".")
-    code, (line,) = told(capsys, "--commit")
+    code, (line,) = told(capsys, "--named", name)
     assert code == 1
     assert line.startswith(f"{name}:1:1: ")
     git("commit", "--quiet", "--message", "with it")
     git("rm", "--quiet", name)
-    assert told(capsys, "--commit") == (0, [])
+    assert told(capsys, "--named") == (0, [])
