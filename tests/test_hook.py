@@ -111,7 +111,7 @@ def test_a_bad_build_is_refused_and_let_through_once_mended(team: Team) -> None:
     code, said = team.commit()
     assert code == 1
     assert "rule pair/hold-back" in said
-    assert f"{BUILD}:27:13" in said
+    assert f"{BUILD}:26:13" in said
     assert "curlew-quarry" not in said  # only what the commit touches
     assert team.git("rev-list", "--count", "HEAD").strip() == "1"
     team.git("restore", "--source=HEAD", "--worktree", BUILD)
@@ -195,10 +195,10 @@ def test_a_branch_is_not_blamed_for_what_was_done_since_on_main(team: Team) -> N
 
 
 def test_a_deleted_parts_file_is_told(team: Team) -> None:
-    team.git("rm", "-q", "drawers.parts.toml")
+    team.git("rm", "-q", "our.parts.toml")
     code, said = team.commit()
     assert code == 1
-    assert "buildlint: drawers.parts.toml: deleted" in said
+    assert "buildlint: our.parts.toml: deleted" in said
     assert 'there is no oil "o450"' in said
 
 

@@ -156,7 +156,7 @@ def test_two_teams_in_one_repository_are_judged_each_by_itself(top: Path) -> Non
 
 
 def test_a_folder_that_becomes_a_team_is_missed_by_the_team_around_it(top: Path) -> None:
-    git(top, "mv", "team/drawers.parts.toml", "team/builds/drawers.parts.toml")
+    git(top, "mv", "team/our.parts.toml", "team/builds/drawers.parts.toml")
     commit(top)
     name = write(top, "team/builds/buildlint.toml", "")
     commit(top)
@@ -196,7 +196,7 @@ def test_a_merge_by_hand_is_judged_by_the_references_of_every_team(top: Path) ->
     # brought back from our side: for the index nothing is deleted
     git(top, "restore", "--source=HEAD", "--staged", "--worktree", "team")
     assert judged() == ([], set())
-    edit(top, "team/drawers.parts.toml", "[oil.o450]", "[oil.o451]")
+    edit(top, "team/our.parts.toml", "[oil.o450]", "[oil.o451]")
     builds, rules = judged()
     assert rules == {"file/no-such-id"}
     assert "heron-quarry" in builds
