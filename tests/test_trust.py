@@ -811,7 +811,7 @@ def test_no_report_is_written_over_what_some_disks_take_for_a_file_of_the_teams(
     assert _state(committed) == before
 
 
-@pytest.mark.parametrize("name", ["", "builds", "drawers.parts.toml", "cars", "buildlint.toml"])
+@pytest.mark.parametrize("name", ["", "builds", "our.parts.toml", "cars", "buildlint.toml"])
 def test_a_start_is_never_made_through_a_link(tmp_path: Path, run: Run, name: str) -> None:
     elsewhere = tmp_path / "elsewhere"
     elsewhere.mkdir()

@@ -16,12 +16,13 @@ from buildlint.team.git import git
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean, seen_from_here
 
-__all__ = ["begin", "next_steps", "run", "starting_files"]
+__all__ = ["begin", "lines_for_hook", "next_steps", "run", "starting_files"]
 
 _STARTING = Path(__file__).parent / "starting"
 
 # One that a team has already does as well.
 _KEPT = ".gitignore"
+_HOOK = ".pre-commit-config.yaml"
 
 
 def starting_files() -> dict[str, str]:
@@ -45,7 +46,8 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
 
     Nothing is written over: raises PathError where one of the files is there already, or where the
     folder cannot be made, and OSError where a file cannot be written; nothing is left behind then.
-    A `.gitignore` that is there stays as it is and is in nobody's way.
+    A `.gitignore` that is there stays as it is and is in nobody's way, and so do settings of
+    pre-commit's, which reads those at the top of a git repository alone (see `lines_for_hook`).
     """
     if not os.fspath(folder):
         raise PathError("a path is empty")
@@ -55,6 +57,8 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
     files = starting_files()
     if os.path.lexists(root / _KEPT):
         del files[_KEPT]
+    if _hook_file(root) != root / _HOOK or os.path.lexists(root / _HOOK):
+        del files[_HOOK]
     blocks = (_in_the_way(root, PurePosixPath(name)) for name in files)
     in_the_way = list(dict.fromkeys(block for block in blocks if block is not None))
     if in_the_way:
@@ -81,6 +85,27 @@ def begin(folder: str | os.PathLike[str]) -> list[Path]:
     return [path for path in made if path.is_file()]
 
 
+def lines_for_hook(folder: str | os.PathLike[str]) -> list[str]:
+    """Return what to add to the settings of pre-commit's that are there, if the hook is not."""
+    path = _hook_file(Path(os.path.abspath(folder)))  # noqa: PTH100 - resolve() would follow links
+    with contextlib.suppress(OSError, ValueError):
+        if path.is_file() and "id: buildlint" in path.read_text(encoding="utf-8"):
+            return []
+    lines = (_STARTING / _HOOK).read_text(encoding="utf-8").splitlines()
+    return [
+        f"for the hook, add to {clean(seen_from_here(path))}",
+        "(what is below repos: to the repos that are there):",
+        *(f"  {line}" for line in lines if not line.startswith("#")),
+    ]
+
+
+def _hook_file(root: Path) -> Path:
+    """Return the file that pre-commit reads: at the top of the git repository around a folder."""
+    there = next(folder for folder in (root, *root.parents) if folder.is_dir())
+    top = Path(_says(there, "rev-parse", "--show-toplevel") or root)
+    return (root if os.path.realpath(root) == os.path.realpath(top) else top) / _HOOK
+
+
 def next_steps(folder: str | os.PathLike[str]) -> list[str]:
     """Return the commands to type after `begin`, in the working directory of this process.
 
@@ -101,7 +126,11 @@ def next_steps(folder: str | os.PathLike[str]) -> list[str]:
     if shutil.which("git") is not None and not all(_says(root, "var", who) for who in whose):
         steps.append('git config --global user.name "YOUR NAME"')
         steps.append('git config --global user.email "YOU@EXAMPLE.ORG"')
-    steps += ["pip install pre-commit", "pre-commit install", "git add ."]
+    steps += ["pip install pre-commit", "pre-commit install"]
+    hook = _hook_file(root)
+    # settings that are changed and not added hold every commit up
+    other = f" {shlex.quote(os.path.relpath(hook, root))}" if hook.parent != root else ""
+    steps.append(f"git add .{other}")
     # without a message git opens an editor, and not everybody knows the way out of it
     return [*steps, 'git commit -m "a start"']
 
@@ -156,6 +185,9 @@ def run(chosen: Namespace) -> Outcome:
     """Make a starting repository."""
     made = [clean(seen_from_here(path)) for path in begin(chosen.folder)]
     steps = next_steps(chosen.folder)
-    lines = ["made:", *(f"  {path}" for path in made), "", "next:", *(f"  {s}" for s in steps)]
+    lines = ["made:", *(f"  {path}" for path in made), ""]
+    if to_add := lines_for_hook(chosen.folder):
+        lines += [*to_add, ""]
+    lines += ["next:", *(f"  {step}" for step in steps)]
     lines += ["", "Every figure in these files is invented: put your own figures in their place."]
     return Outcome("\n".join(lines) + "\n")

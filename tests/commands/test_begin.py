@@ -11,10 +11,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+import yaml
 
 import buildlint.commands.begin as module
 from buildlint import inspect_team
-from buildlint.commands.begin import begin, next_steps, starting_files
+from buildlint.commands.begin import begin, lines_for_hook, next_steps, starting_files
+from buildlint.commands.cli import main
 from buildlint.files.models import KINDS
 from buildlint.files.names import kind_and_id
 from buildlint.text.errors import PathError
@@ -119,16 +121,43 @@ def _git(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def test_its_first_commit_through_the_hook_passes_and_a_bad_one_does_not(tmp_path: Path) -> None:
+@pytest.mark.parametrize("where", ["alone", "beside other hooks", "in a folder"])
+def test_its_first_commit_through_the_hook_passes_and_a_bad_one_does_not(
+    tmp_path: Path, where: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     """With git and pre-commit as a team would use them."""
-    team = tmp_path / "team"
-    begin(team)
-    assert _git(team, "git", "init", "-q").returncode == 0
-    assert _git(team, "pre-commit", "install").returncode == 0
-    assert _git(team, "git", "add", "-A").returncode == 0
-    done = _git(team, "git", "commit", "-m", "the first builds")
+    top = tmp_path / "team"
+    team = top / "cars of ours" if where == "in a folder" else top
+    top.mkdir()
+    assert _git(top, "git", "init", "-q").returncode == 0
+    settings = top / ".pre-commit-config.yaml"
+    other = {"id": "other", "name": "other", "entry": "true", "language": "system"}
+    if where == "beside other hooks":
+        settings.write_text(yaml.safe_dump({"repos": [{"repo": "local", "hooks": [other]}]}))
+    before = settings.read_bytes() if settings.exists() else None
+    assert main(["begin", str(team)]) == 0
+    said = capsys.readouterr().out
+    if where == "alone":
+        assert "for the hook" not in said
+    else:
+        # nothing of what is there, or outside the folder, is written; a user adds what is said
+        assert (settings.read_bytes() if settings.exists() else None) == before
+        assert not (team / ".pre-commit-config.yaml").exists() or team == top
+        told = said.partition("for the hook, add to ")[2].partition("\n\nnext:")[0].splitlines()
+        added = yaml.safe_load("\n".join(told[2:]))
+        added["repos"] += yaml.safe_load(before)["repos"] if before else []
+        settings.write_text(yaml.safe_dump(added))
+        assert lines_for_hook(team) == []
+
+    steps = next_steps(team)
+    assert _git(team, *shlex.split(steps[steps.index("pre-commit install")])).returncode == 0
+    assert {"pre-commit", "pre-merge-commit"} <= {p.name for p in (top / ".git/hooks").iterdir()}
+    done = _git(team, *shlex.split(next(step for step in steps if step.startswith("git add"))))
+    assert done.returncode == 0, done.stderr
+    done = _git(team, *shlex.split(steps[-1]))
     assert done.returncode == 0, done.stdout + done.stderr
     assert "Passed" in done.stdout + done.stderr
+    assert settings.name in _git(top, "git", "ls-files").stdout
 
     build = team / "builds" / "first-club-day.build.toml"
     text = build.read_text(encoding="utf-8")
