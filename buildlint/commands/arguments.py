@@ -96,6 +96,7 @@ def _inspect(commands: _Commands) -> None:
         action="store_true",
         help="a should that fails, or a borderline must, fails too",
     )
+    found.add_argument("--past", action="store_true", help="judge past builds too")
     found.add_argument(
         "--named",
         action="store_true",

@@ -64,7 +64,7 @@ def run(chosen: Namespace) -> Outcome:
 def _of_paths(chosen: Namespace, progress: Progress) -> tuple[Inspection, tuple[str, ...]]:
     from buildlint.judging.inspector import inspect_team
 
-    found = inspect_team(chosen.paths or ["."], on=chosen.on, progress=progress)
+    found = inspect_team(chosen.paths or ["."], past=chosen.past, on=chosen.on, progress=progress)
     return found, _unseen(chosen)
 
 

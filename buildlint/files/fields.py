@@ -15,12 +15,13 @@ from buildlint.files.kind import Kind
 from buildlint.files.readings import Mistake, Reading
 from buildlint.files.tables import PlainDate, Table, Text
 
-__all__ = ["Date", "Name", "Note", "Part", "Quantity"]
+__all__ = ["Date", "Flag", "Name", "Note", "Part", "Quantity"]
 
 
 _NO_DATE = Mistake("file/wrong-kind", "a date without quotes belongs here, such as 2027-03-14")
 
 Date = Annotated[datetime.date, PlainDate(_NO_DATE)]
+Flag = Annotated[bool, Field(strict=True)]
 Name = Annotated[str, Text(1, 200)]
 Note = Annotated[str, Text(0, 10_000)]
 
@@ -84,4 +85,9 @@ class Quantity:
 class Part(Table):
     """What every part has."""
 
+    gone: Flag = Field(
+        default=False,
+        description="True: the team has it no more, so it is never offered; what names it stays "
+        "whole.",
+    )
     note: Note | None = Field(default=None, description="Anything worth keeping about this part.")

@@ -11,7 +11,7 @@ from typing import Any, ClassVar, Literal
 
 from pydantic import ConfigDict, Field
 
-from buildlint.files.fields import Date, Name, Note, Quantity
+from buildlint.files.fields import Date, Flag, Name, Note, Quantity
 from buildlint.files.part_models import Parts
 from buildlint.files.readings import Mistake
 from buildlint.files.steps import Step
@@ -74,6 +74,7 @@ class Event(Table):
     highest: Quantity.altitude | None = Field(
         default=None, description="Highest altitude on the road there, no lower than the event."
     )
+    cars: list[Name] | None = Field(default=None, description="Ids of the cars that go there.")
     note: Note | None = Field(default=None, description="Anything worth keeping about the event.")
 
     def complaints(self) -> Iterator[Complaint]:
@@ -164,7 +165,10 @@ class Bench(Table):
 
     model_config = ConfigDict(title="Bench")
 
-    on: Date = Field(description="Date of the build, without quotes.")
+    on: Date | None = Field(
+        default=None,
+        description="Date of the build, without quotes; left out, the build is a plan.",
+    )
     temperature: Quantity.temperature = Field(
         description="Temperature of the oil when the caps were sealed."
     )
@@ -184,7 +188,7 @@ def _at_each_end(*keys: str) -> dict[str, Any]:
 
 
 class Build(Table):
-    """One set of four finished dampers: for which car and event, and what is in each."""
+    """One set of four dampers, planned or finished: for which car and event, what is in each."""
 
     model_config = ConfigDict(title="NAME.build.toml")
     together: ClassVar[dict[str, Any]] = {
@@ -197,6 +201,15 @@ class Build(Table):
     car: Name = Field(description="Id of the car: the part of its file's name before .car.toml.")
     event: Name | None = Field(
         default=None, description="Id of the event: the part of its file's name before .event.toml."
+    )
+    like: Name | None = Field(
+        default=None,
+        description="Id of the build that this one should feel like, or be a twin of.",
+    )
+    past: Flag = Field(
+        default=False,
+        description="True: no longer judged. Without it a build is past once its car has one with "
+        "a later bench date, for a later event.",
     )
     style: Literal["bladder", "emulsion"] = Field(
         default="bladder", description="With a bladder, or an emulsion of oil and air without one."

@@ -59,6 +59,7 @@ def _wrong_kind(
     due = {
         "string_type": 'text in quotes, such as "heron"',
         "string_unicode": 'text in quotes, such as "heron"',
+        "bool_type": "true or false, without quotes",
         "list_type": 'a list in brackets, such as ["bled", "greased"]',
     }.get(kind)
     if due is None:

@@ -124,7 +124,7 @@ class Candidates:
         if self.team is None:
             return []
         now = {_parts_of(d, kinds) for d in self.pair}
-        every = product(*(sorted(self.team.parts()[kind]) for kind in kinds))
+        every = product(*(_offered(self.team, kind) for kind in kinds))
         idents = [each for each in every if {each} != now]
         return idents if len(kinds) == 1 or len(idents) <= _MOST_PAIRS else []
 
@@ -338,3 +338,8 @@ def ranges(values: Array, good: Mask) -> list[tuple[float, float]]:
 
 def _parts_of(damper: Damper, kinds: Sequence[str]) -> tuple[str | None, ...]:
     return tuple(getattr(damper, kind) for kind in kinds)
+
+
+def _offered(team: Team, kind: str) -> list[str]:
+    """Return the ids of the parts of a kind that the team has, and has not parted with."""
+    return sorted(i for i, part in team.parts()[kind].items() if not part.table.gone)

@@ -83,23 +83,35 @@ class Concessions:
         valid = [leave for leave in covering if not leave.expired(self._on)]
         return max(valid, key=lambda leave: leave.until, default=None)
 
-    def over(self, judged: Collection[str], all_judged: bool) -> Iterator[Concession]:
-        """Return the concessions for the builds that were judged whose last day is past."""
+    def over(
+        self, judged: Collection[str], all_judged: bool, past: Collection[str] = ()
+    ) -> Iterator[Concession]:
+        """Return the concessions for the builds that were judged whose last day is gone.
+
+        One that is for a past build is passed over.
+        """
         for leave in self._all:
+            if leave.build in past:
+                continue
             if leave.expired(self._on) and (all_judged or leave.build in judged):
                 yield leave
 
     def unused(
-        self, judged: Collection[str], all_judged: bool, waiting: Collection[str]
+        self,
+        judged: Collection[str],
+        all_judged: bool,
+        waiting: Collection[str],
+        past: Collection[str] = (),
     ) -> Iterator[Concession]:
         """Return the concessions that nothing needs.
 
-        Of one that may be for a build that was not judged now, or that is waiting for a mistake
-        in a file to be mended, that cannot be said.
+        One that is for a past build is passed over. Of one that may be for a build that was not
+        judged now, or that is waiting for a mistake in a file to be mended, that cannot be said.
         """
         for leave in self._all:
             waits = leave.build in waiting if leave.build is not None else bool(waiting)
-            if leave.number in self.used or leave.expired(self._on) or waits:
+            passed_over = leave.expired(self._on) or leave.build in past
+            if leave.number in self.used or passed_over or waits:
                 continue
             if all_judged or leave.build in judged:
                 yield leave

@@ -14,6 +14,7 @@ from buildlint.judging.finding import Counts, Finding, HeldOn, handed, made_agai
 from buildlint.judging.rule import Rule
 from buildlint.judging.rules_in_force import RuleChange
 from buildlint.measures.damper import Damper
+from buildlint.team.life import Life
 from buildlint.text.words import clean, counted, seen_from_here
 
 __all__ = ["MANY", "Inspection", "Judged"]
@@ -26,6 +27,7 @@ MANY = 12
 class Judged:
     """One build as judged: its file, its dampers, and what was found; its `counts` are of it alone.
 
+    `life` says how far it has come: "plan", "built" or "past".
     `waits` says that a file which it stands on has a mistake. `held` are the rules that hold, each
     with the subject that it holds on; `musts_not_checked` counts what must hold and could not be
     checked. `drafts` are the findings on what fails, is borderline or is conceded, as they are
@@ -39,6 +41,7 @@ class Judged:
     file: str
     car: str | None
     event: str | None
+    life: Life = "built"
     drafts: list[Finding] = field(default_factory=list)
     counts: Counts = field(default_factory=Counts)
     waits: bool = False
@@ -84,6 +87,7 @@ class Judged:
         path: Path,
         car: str | None,
         event: str | None,
+        life: Life,
         held: Sequence[HeldOn],
         waits: bool = False,
     ) -> Judged:
@@ -92,7 +96,7 @@ class Judged:
         ident = named[1] if named is not None else path.name
         counts = Counts(builds=1, holds=len(held))
         file = seen_from_here(path)
-        return cls(ident, path, file, car, event, [], counts, waits, held=held)
+        return cls(ident, path, file, car, event, life, [], counts, waits, held=held)
 
 
 @dataclass(slots=True, repr=False)
@@ -102,7 +106,8 @@ class Inspection:
     `in_files` are the findings about how files are written, which belong to no one build;
     `looked_at` counts files that were named, are sound, and are used by no build. `changes` are
     the ways in which the teams' rules differ from those that come with buildlint, `rules` those
-    that were judged by, `on` the day for which concessions count.
+    that were judged by, `on` the day for which concessions count. `past` are the ids of past builds
+    that were not judged.
     """
 
     builds: list[Judged] = field(default_factory=list)
@@ -112,6 +117,7 @@ class Inspection:
     changes: list[RuleChange] = field(default_factory=list)
     rules: dict[str, Rule] = field(default_factory=dict)
     on: datetime.date = field(default_factory=datetime.date.today)
+    past: list[str] = field(default_factory=list)
 
     def __repr__(self) -> str:
         counts = self.counts

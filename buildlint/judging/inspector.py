@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache, partial
 from pathlib import Path
@@ -15,6 +15,7 @@ from buildlint.files.names import is_ours, meant_rule
 from buildlint.files.paths import path_of
 from buildlint.files.reader import FileRead
 from buildlint.judging.concessions import Concessions
+from buildlint.judging.each_cause import each_cause_once
 from buildlint.judging.finding import Cure, Finding
 from buildlint.judging.finding_writer import FindingWriter
 from buildlint.judging.inspection import MANY, Inspection, Judged
@@ -25,6 +26,7 @@ from buildlint.judging.rules_in_force import InForce, rules_in_force, rules_of
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
 from buildlint.team.folders import files_below
+from buildlint.team.life import Life, lives, only_mistakes
 from buildlint.team.repository import Team
 from buildlint.team.selection import BuildLike, build_of, files_meant, meant, roots_of, used_by
 from buildlint.text.errors import PathError
@@ -43,9 +45,20 @@ class Inspector:
     for.
     """
 
-    def __init__(self, team: Team, force: InForce, on: datetime.date, many: bool = False) -> None:
-        """Take the team; `many` where more than MANY of its builds are to be judged."""
+    def __init__(
+        self,
+        team: Team,
+        force: InForce,
+        on: datetime.date,
+        many: bool = False,
+        life: Mapping[Path, Life] | None = None,
+    ) -> None:
+        """Take the team; `many` where more than MANY of its builds are to be judged.
+
+        `life` says how far each build has come, where that is known already.
+        """
         self.team = team
+        self.life = life if life is not None else lives(team)
         self.force = force
         self.on = on
         self.many = many
@@ -83,12 +96,14 @@ class Inspector:
         outcome: Outcome,
         together: tuple[Path, ...],
     ) -> Judged:
-        judged = Judged.of(found.path, model.car, model.event, outcome.held)
+        judged = Judged.of(found.path, model.car, model.event, self.life[found.path], outcome.held)
         used = used_by(self.team, model)
         judged.waits = any(self.team.file(p).faults for p in (found.path, *used))
         levels = list(outcome.unchecked)
         unchecked: list[Judgement] = []
-        for judgement in self._each_cause_once(outcome.others, found.id):
+        for judgement in each_cause_once(
+            outcome.others, lambda j: self.leaves.of(j, found.id) is not None
+        ):
             for part in self.leaves.parts(judgement, found.id):
                 if part.verdict == "not checked":
                     self.leaves.note(part, found.id)
@@ -121,47 +136,6 @@ class Inspector:
             self.team.forget(path)
             self.writer.forget(path)
         return judged
-
-    def _each_cause_once(self, judgements: Sequence[Judgement], build: str) -> Iterator[Judgement]:
-        """Yield the judgements but the shoulds whose reading a must has already found at fault.
-
-        A should whose figure follows that of a must goes with the must's judgement.
-
-        A must that is conceded finds nothing at fault.
-        """
-        at_fault = {
-            (judgement.measure.about, damper.corner)
-            for judgement in judgements
-            if judgement.rule.level == "must" and judgement.verdict == "fails"
-            if not judgement.rule.compares_sides and self.leaves.of(judgement, build) is None
-            for damper in judgement.dampers
-        }
-        followed = {
-            (judgement.measure.name, damper.corner)
-            for judgement in judgements
-            if judgement.rule.level == "must" and judgement.verdict in ("fails", "borderline")
-            for damper in judgement.dampers
-        }
-        kept: list[Judgement] = []
-        with_others: list[Judgement] = []
-        for judgement in judgements:
-            measure, rule = judgement.measure, judgement.rule
-            follows = all(
-                (measure.about, d.corner) in at_fault or (measure.follows, d.corner) in followed
-                for d in judgement.dampers
-            )
-            fails = rule.level == "should" and judgement.verdict == "fails"
-            left_out = fails and follows and not rule.compares_sides
-            (with_others if left_out else kept).append(judgement)
-        for judgement in kept:
-            must, own = judgement.rule.level == "must", {d.corner for d in judgement.dampers}
-            also = [
-                other
-                for other in with_others
-                if must and other.measure.follows == judgement.measure.name
-                if not own.isdisjoint(d.corner for d in other.dampers)
-            ]
-            yield replace(judgement, also=also[0]) if also else judgement
 
     def _unchecked_again(self, together: tuple[Path, ...], path: Path) -> list[Finding]:
         """Return the findings on what was not checked in one of many builds.
@@ -241,15 +215,18 @@ class Inspector:
         settings, book = self.force.settings, self.force.book.rules
         if settings is None:
             return
-        judged = {build.id for build in found}
+        by_id = self.team.by_id("build")
+        past = {ident for ident, path in by_id.items() if self.life[path] == "past"}
+        judged = {build.id for build in found} - past
         waiting = {build.id for build in found if build.waits}
-        every = set(self.team.by_id("build"))
+        every = set(by_id)
+        all_judged = judged | past >= every
         left_out = {c.rule for c in self.force.changes if c.kind == "left out"}
         if "file/concession-expired" in book:
-            for leave in self.leaves.over(judged, judged >= every):
+            for leave in self.leaves.over(judged, all_judged, past):
                 yield self.writer.concession_expired(leave, settings, self.on)
         if "file/concession-unused" in book:
-            for leave in self.leaves.unused(judged, judged >= every, waiting):
+            for leave in self.leaves.unused(judged, all_judged, waiting, past):
                 # rules that were given may leave out one that a concession is for
                 if leave.rule in book or leave.rule in left_out:
                     yield self.writer.concession_unused(leave, settings, every)
@@ -262,17 +239,19 @@ def inspect_team(
     paths: str | os.PathLike[str] | Iterable[str | os.PathLike[str]] = ".",
     *,
     rulebook: Rulebook | None = None,
+    past: bool = False,
     on: datetime.date | None = None,
     progress: Progress | None = None,
 ) -> Inspection:
     """Judge the builds that the paths mean: a file of any kind, or a folder.
 
-    A changed car, part or event judges every build that uses it. A `rulebook` stands in for all
-    rules in force, the team's own included. Concessions count as on the day `on` (left out: today).
-    `progress` is told how many builds are judged, of how many in this repository. Raises PathError
-    where a path is missing or none of ours, or where there is nothing to judge; RulebookError and
-    SettingsError where rules or settings cannot be used; TypeError or ValueError where another
-    argument is not what belongs there. Nothing is printed.
+    A changed car, part or event judges every build that uses it. A past build is judged where its
+    file is named, or all are with `past`; of others only the file is looked at. A `rulebook` stands
+    in for all rules in force, the team's own included. Concessions count as on the day `on` (left
+    out: today). `progress` is told how many builds are judged, of how many in this repository.
+    Raises PathError where a path is missing or none of ours, or where there is nothing to judge;
+    RulebookError and SettingsError where rules or settings cannot be used; TypeError or ValueError
+    where another argument is not what belongs there. Nothing is printed.
 
     >>> found = inspect_team(["examples/saltmarsh"])
     >>> found.passes(), found.counts.fails
@@ -280,6 +259,8 @@ def inspect_team(
     """
     day = day_of(on)
     check_rulebook(rulebook)
+    if not isinstance(past, bool):
+        raise TypeError("past is True or False")
     if progress is not None and not callable(progress):
         raise TypeError("progress is a function of two numbers: how many, and of how many")
     by_root = _by_root(paths)
@@ -292,10 +273,16 @@ def inspect_team(
         builds, files = meant(team, given)
         if not builds and not any(path.is_dir() for path in given):
             inspection.looked_at += len(files)
-        many = len(builds) > MANY
-        inspector = Inspector(team, rules_in_force(root, rulebook), inspection.on, many)
-        inspector.inspect(builds, files, inspection, progress)
-    if not (inspection.builds or inspection.in_files or inspection.looked_at):
+        life = lives(team)
+        named = set(team.paths("build") if past else given)
+        over = {path for path in builds if life[path] == "past"} - named
+        inspection.past += only_mistakes(team, sorted(over), files)
+        builds = [path for path in builds if path not in over]
+        force, many = rules_in_force(root, rulebook), len(builds) > MANY
+        Inspector(team, force, inspection.on, many, life).inspect(
+            builds, files, inspection, progress
+        )
+    if not (inspection.builds or inspection.in_files or inspection.looked_at or inspection.past):
         raise PathError("there are no builds here: a build is a file named NAME.build.toml")
     return inspection
 

@@ -17,6 +17,7 @@ from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.team.commit import deleted_files, in_merge, judged_elsewhere, tracked_files
 from buildlint.team.folders import files_below, find_root
 from buildlint.team.git import top_of
+from buildlint.team.life import lives, only_mistakes
 from buildlint.team.repository import Team
 from buildlint.team.selection import touched
 
@@ -45,8 +46,9 @@ def inspect_named(
     """Judge what named files, and those that the commit deletes, leave of every build.
 
     That is the builds among them, those that use one of them, and those that refer to what is not
-    there; in a merge by hand, the last of every team. What is no team's, or not tracked by git, is
-    passed over. Raises PathError where git cannot say, RulebookError and SettingsError where rules
+    there; in a merge by hand, the last of every team. Past builds are not judged, and of these only
+    the files among the named are looked at. What is no team's, or not tracked by git, is passed
+    over. Raises PathError where git cannot say, RulebookError and SettingsError where rules
     or settings cannot be used.
     """
     top = top_of(Path.cwd())
@@ -71,9 +73,13 @@ def inspect_named(
         known = [p for p in files_below(root) if p in tracked or not p.is_relative_to(top)]
         team = Team(root, known)
         builds, files = touched(team, given)
+        life = lives(team) if builds else {}
+        past = {path for path in builds if life[path] == "past"}
+        only_mistakes(team, past & files, files)
+        builds = [path for path in builds if path not in past]
         if builds or files:
             many = len(builds) > MANY
-            inspector = Inspector(team, rules_in_force(root), found.inspection.on, many)
+            inspector = Inspector(team, rules_in_force(root), found.inspection.on, many, life)
             inspector.inspect(builds, files, found.inspection, progress)
             found.inspection.looked_at += len(files)
         found.deleted += sorted(given.intersection(deleted))

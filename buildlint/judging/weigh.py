@@ -21,7 +21,7 @@ from buildlint.judging.rule import Ask, Rule
 from buildlint.measures import MEASURES, Measure
 from buildlint.measures.arrays import Batch
 from buildlint.measures.evaluate import Figures
-from buildlint.measures.graph import CONDITIONS, is_conditional, needs_event
+from buildlint.measures.graph import CONDITIONS, is_conditional, needs_event, stands_on
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
 from buildlint.measures.uncertainty import Spread, chance
@@ -33,6 +33,12 @@ HOLDS, NOT_CHECKED, BORDERLINE, FAILS = range(4)
 
 # Groups of rules about what a damper does where it is driven.
 _ON_THE_TRACK = frozenset({"damping", "oil", "like"})
+
+# Groups of rules about a finished damper.
+_OF_A_FINISHED = frozenset({"bench", "record", "plan"})
+
+# What is only read on a finished damper: in a plan it may be missing.
+_READ_WHEN_FINISHED = ("rebound", "length", "label", "done", "runtime", "bench_on")
 
 # Figures come out of long sums: a limit is met to the last few bits.
 _LAST_BITS = 1e-9
@@ -280,7 +286,7 @@ def speaks(measure: Measure, batch: Batch) -> NDArray[np.bool_]:
 
 def speaks_of(rule: Rule, measure: Measure, batch: Batch) -> NDArray[np.bool_]:
     """Tell of which dampers a rule speaks; a cap that is not known counts as if it did."""
-    found = speaks(measure, batch)
+    found = speaks(measure, batch) & ~_waits_to_be_built(rule, batch)
     for key, word in rule.only.words.items():
         if key == "class":
             classes = [d.car_class for d in batch.dampers]
@@ -290,6 +296,17 @@ def speaks_of(rule: Rule, measure: Measure, batch: Batch) -> NDArray[np.bool_]:
             if key == "cap":
                 has |= batch.where(key, None)
         found = found & has
+    return found
+
+
+def _waits_to_be_built(rule: Rule, batch: Batch) -> NDArray[np.bool_]:
+    """Tell which dampers are planned where a rule speaks of a finished one, or of its readings."""
+    plans = batch.where("plan", True)
+    if rule.group in _OF_A_FINISHED or not plans.any():
+        return plans
+    behind = {name for measure in (rule.measure, rule.by) if measure for name in stands_on(measure)}
+    unread = [~batch.given(name) for name in _READ_WHEN_FINISHED if name in behind]
+    found: NDArray[np.bool_] = plans & np.any([np.zeros_like(plans), *unread], axis=0)
     return found
 
 

@@ -29,6 +29,7 @@ class Damper:
 
     end: str
     side: str
+    plan: bool = False  # not built yet
     style: Literal["bladder", "emulsion"] = "bladder"
     car: str | None = None  # as named, known or not
     car_class: str | None = None

@@ -74,10 +74,12 @@ def inspection_report(inspection: Inspection, should_too: bool = False) -> Inspe
                     "file": judged.file,
                     "car": judged.car,
                     "event": judged.event,
+                    "life": judged.life,
                     "counts": judged.counts,
                 }
                 for judged in inspection.builds
             ],
+            "past": inspection.past,
             "findings": [_finding(finding) for finding in inspection.findings],
             "counts": inspection.counts,
             "rules_changed": changes_told(inspection.changes),

@@ -22,6 +22,7 @@ from pydantic_core import CoreSchema
 from buildlint.files.rule_keys import Level
 from buildlint.files.tables import Frozen, title_of
 from buildlint.judging.finding import Verdict
+from buildlint.team.life import Life
 
 __all__ = [
     "BuildReport",
@@ -150,6 +151,10 @@ class BuildReport(Report):
     file: Text = Field(description="Its file, as seen from the working directory.")
     car: Text | None = Field(description="The id of its car; null where it is not known.")
     event: Text | None = Field(description="The id of its event; null where it has none.")
+    life: Life = Field(
+        description="`plan` (no bench date), `built`, or `past`: its car has one built later for a "
+        "later event, or it says so."
+    )
     counts: CountsReport = Field(description="The counts of this build alone.")
 
 
@@ -290,6 +295,9 @@ class InspectionReport(LeavesOut):
     should_too: bool = Field(description="Whether `--should-too` was given.")
     passes: bool = Field(description="Whether the exit code is 0.")
     builds: tuple[BuildReport, ...] = Field(description="The builds that were judged.")
+    past: tuple[Text, ...] = Field(
+        description="The ids of past builds that were not judged; of these only the files were."
+    )
     findings: tuple[FindingReport, ...] = Field(
         description="What fails, is borderline or is not checked; what holds is only counted."
     )

@@ -42,6 +42,8 @@ def inspection_text(inspection: Inspection, colour: bool = False, should_too: bo
     if drawn:
         lines += [*LEGEND, ""]
     lines += rule_changes(inspection.changes)
+    if inspection.past:
+        lines.append(f"{counted(len(inspection.past), 'past build')}, not judged (--past)")
     lines += writer.sum(inspection, should_too)
     return "\n".join(lines) + "\n"
 
@@ -95,7 +97,8 @@ class _Writer:
 
     def build(self, judged: Judged, brief: bool) -> tuple[list[str], bool]:
         """Return the block of a build, and whether a gauge is drawn in it."""
-        lines = [f"{self.bold(clean(judged.id))}  {meant_for(judged.car, judged.event)}"]
+        life = f", {judged.life}" if judged.life != "built" else ""
+        lines = [f"{self.bold(clean(judged.id))}  {meant_for(judged.car, judged.event)}{life}"]
         if brief:
             return list(self.in_brief(lines[0], judged)), False
         bad = judged.serious

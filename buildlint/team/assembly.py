@@ -13,6 +13,7 @@ from buildlint.files.readings import Reading
 from buildlint.files.tables import Table
 from buildlint.measures.damper import READINGS_OF, Damper
 from buildlint.measures.origin import Origin
+from buildlint.team.life import is_plan
 from buildlint.team.part_figures import DamperDraft, draft_of, guess_oil_volume
 from buildlint.team.repository import Team
 
@@ -51,6 +52,7 @@ def _shared(team: Team, model: Build, build: FileRead) -> DamperDraft:
     shared.figures["style"] = model.style
     shared.figures["event"] = model.event
     shared.figures["car"] = model.car
+    shared.figures["plan"] = is_plan(build)
     if model.bench is not None:
         shared.readings(
             model.bench,

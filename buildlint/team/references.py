@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Collection, Iterator
 
-from buildlint.files.models import Build, Car, CarEnd, Corner, End
+from buildlint.files.models import Build, Car, CarEnd, Corner, End, Event
 from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.tables import Table
 from buildlint.text.words import MOST_LOOKED_THROUGH, nearest, shown
@@ -22,11 +22,16 @@ def references(model: Table | None) -> Iterator[tuple[str, str, tuple[str, ...]]
     elif isinstance(model, Car):
         for end in ("front", "rear"):
             yield from _part_ids(getattr(model, end), (end,))
+    elif isinstance(model, Event):
+        for number, car in enumerate(model.cars or ()):
+            yield "car", car, ("cars", str(number))
     elif isinstance(model, Build):
         if model.car is not None:
             yield "car", model.car, ("car",)
         if model.event is not None:
             yield "event", model.event, ("event",)
+        if model.like is not None:
+            yield "build", model.like, ("like",)
         for end in ("front", "rear"):
             table: End | None = getattr(model, end)
             yield from _part_ids(table, (end,))

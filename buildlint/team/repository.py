@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 from buildlint.files.fault import Fault
+from buildlint.files.fields import Part
 from buildlint.files.models import KINDS, Build, Car, Event
 from buildlint.files.names import is_ours, kind_and_id, meant_name, meant_rule
 from buildlint.files.oil_model import Oil
@@ -42,7 +43,7 @@ _Kind = TypeVar("_Kind", bound=Table)
 class Sourced(NamedTuple):
     """A part with the file that it stands in."""
 
-    table: Table
+    table: Part
     file: FileRead
 
 

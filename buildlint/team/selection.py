@@ -218,7 +218,11 @@ def _behind_file(team: Team, file: FileRead) -> set[Path]:
     known = team.behind.get((file.kind, file.id))
     if known is None:
         known = team.behind[file.kind, file.id] = set().union(
-            *(_behind_part(team, kind, ident) for kind, ident, _ in references(file.model))
+            *(
+                _behind_part(team, kind, ident)
+                for kind, ident, _ in references(file.model)
+                if kind in PART_KINDS
+            )
         )
     return known
 

@@ -63,7 +63,7 @@ def commands(folder: Path, builds: int) -> dict[str, list[str]]:
     schema.write_bytes(told.stdout)
     files = sorted(map(str, (folder / "builds").rglob("*.toml")))
     target = files[0] if builds == 1 else str(folder)
-    inspect = [sys.executable, "-m", "buildlint", "inspect"]
+    inspect = [sys.executable, "-m", "buildlint", "inspect", "--past"]
     found = {
         "tomli only": [sys.executable, "-c", FLOOR, str(folder)],
         "ours": [*inspect, "--as", "lines", target],
