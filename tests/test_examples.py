@@ -32,7 +32,7 @@ def test_the_team_has_what_the_design_asks() -> None:
     team = EXAMPLES / "saltmarsh"
     assert len(list(team.rglob("*.car.toml"))) == 3
     assert len(list(team.rglob("*.parts.toml"))) == 1
-    assert len(list(team.rglob("*.event.toml"))) == 2
+    assert len(list(team.rglob("*.event.toml"))) == 3
     assert len(list(team.rglob("*.build.toml"))) >= 4
 
 

@@ -67,7 +67,6 @@ NEEDED = [
     ("event", "", "coldest", (1, 1, 1), "coldest is missing"),
     ("event", "", "hottest", (1, 1, 1), "hottest is missing"),
     ("build", "", "car", (1, 1, 1), "car is missing"),
-    ("build", "bench", "on", (2, 2, 7), "on is missing in bench"),
     ("build", "bench", "temperature", (2, 2, 7), "temperature is missing in bench"),
     ("build", "bench", "altitude", (2, 2, 7), "altitude is missing in bench"),
     ("build", "front", "piston", (6, 2, 7), "piston is missing for the front"),

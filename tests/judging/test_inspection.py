@@ -864,7 +864,7 @@ def test_a_table_has_no_lines_but_keys(team):
 
 def test_mistakes_in_the_build_are_findings(team):
     build = table(team.root)
-    build["pistn"] = 1
+    build["hold"] = 1
     build["front"]["hold_back"] = object()
     build["bench"]["on"] = datetime.datetime(2027, 6, 5, 12)
     build["car"] = "hern"
@@ -874,8 +874,8 @@ def test_mistakes_in_the_build_are_findings(team):
         ("file/not-a-reading", 'front.hold_back: a reading belongs here, such as "6.4 mm"'),
         (
             "file/unknown-key",
-            '"pistn" is not a key known here; the keys are car, event, style, bench, front, rear, '
-            "note",
+            '"hold" is not a key known here; the keys are car, event, like, past, style, bench, '
+            "front, rear, note",
         ),
         ("file/wrong-kind", "bench.on: a date without quotes belongs here, such as 2027-03-14"),
     ]

@@ -48,7 +48,7 @@ def _spoil(path: Path) -> None:
 def test_a_mistake_in_one_of_few_and_of_many_builds_is_told(tmp_path, builds):
     files = _season(tmp_path, builds)
     _spoil(files[1])
-    found = inspect_team(tmp_path, on=DAY)
+    found = inspect_team(tmp_path, past=True, on=DAY)
     assert [(f.path, f.rule) for f in found.in_files] == [(files[1], "file/unknown-unit")]
     assert [b.waits for b in found.builds] == [n == 1 for n in range(builds)]
 

@@ -10,7 +10,7 @@ from buildlint.measures.damper import KEY_IN_PART, KEYS_OF_PART, Damper
 
 # What comes from no part: from the build, the car, the event.
 ELSEWHERE = {
-    *("end", "side", "style", "car", "car_class", "event", *PART_KINDS),
+    *("end", "side", "plan", "style", "car", "car_class", "event", *PART_KINDS),
     *("corner_mass", "motion_ratio", "seat_gap"),
     *("hold_back", "limiter", "collar", "length", "rebound", "air", "runtime", "label", "done"),
     *("bench_temperature", "bench_altitude", "bench_on"),

@@ -100,7 +100,9 @@ def inspections(draw: Any) -> Inspection:
         counts = Counts(builds=1, holds=len(held))
         for finding in found:
             counts.add("conceded" if finding.concession else finding.verdict)
-        judged = Judged(name, Path("x"), draw(_paths), None, None, found, counts, held=held)
+        judged = Judged(
+            name, Path("x"), draw(_paths), None, None, "built", found, counts, held=held
+        )
         inspection.builds.append(judged)
     kinds = st.sampled_from(["left out", "changed", "own"])
     for ident in draw(st.lists(st.sampled_from(ids), max_size=3, unique=True)):

@@ -164,7 +164,7 @@ COUNTED = {
     "additionalProperties": False,
     "properties": dict.fromkeys(COUNTS, COUNT),
 }
-BUILD_KEYS = ["build", "file", "car", "event", "counts"]
+BUILD_KEYS = ["build", "file", "car", "event", "life", "counts"]
 INSPECTION = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
     "type": "object",
@@ -175,6 +175,7 @@ INSPECTION = {
         "should_too",
         "passes",
         "builds",
+        "past",
         "findings",
         "counts",
     ],
@@ -196,10 +197,12 @@ INSPECTION = {
                     "file": {"type": "string", "minLength": 1},
                     "car": {"type": ["string", "null"]},
                     "event": {"type": ["string", "null"]},
+                    "life": {"enum": ["plan", "built", "past"]},
                     "counts": COUNTED,
                 },
             },
         },
+        "past": {"type": "array", "items": {"type": "string"}},
         "findings": {"type": "array", "items": FINDING},
         "counts": COUNTED,
         "rules_changed": {
