@@ -73,7 +73,7 @@ def inspect_named(
         known = [p for p in files_below(root) if p in tracked or not p.is_relative_to(top)]
         team = Team(root, known)
         builds, files = touched(team, given)
-        life = lives(team) if builds else {}
+        life = lives(team)
         past = {path for path in builds if life[path] == "past"}
         only_mistakes(team, past & files, files)
         builds = [path for path in builds if path not in past]

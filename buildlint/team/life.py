@@ -48,13 +48,21 @@ def lives(team: Team) -> dict[Path, Life]:
             continue
         if model.past:
             found[path] = "past"
-        if model.car is not None and model.bench is not None and model.bench.on is not None:
-            event, _ = team.event_of(model)
-            day = event.on if event is not None else None
-            by_car.setdefault(model.car, {})[path] = (model.bench.on, day or model.bench.on)
-    for dates in by_car.values():
-        found.update(dict.fromkeys(_overtaken(dates), "past"))
+        dates = _dates(team, model)
+        if model.car is not None and dates is not None:
+            by_car.setdefault(model.car, {})[path] = dates
+    for each in by_car.values():
+        found.update(dict.fromkeys(_overtaken(each), "past"))
     return found
+
+
+def _dates(team: Team, build: Build) -> _Dates | None:
+    """Return when a build was built and raced; None of a plan, and where the event is not known."""
+    day = build.bench.on if build.bench is not None else None
+    if day is None or build.event is None:
+        return (day, day) if day is not None else None
+    event, _ = team.event_of(build)
+    return (day, event.on) if event is not None and event.on is not None else None
 
 
 def _overtaken(dates: dict[Path, _Dates]) -> list[Path]:

@@ -25,11 +25,18 @@ cure = "c"
 """
 
 
+def team_in(folder: Path) -> None:
+    """Copy the Saltmarsh team without its plan; no event is over, so that no build is past."""
+    shutil.copytree(SALTMARSH, folder, ignore=shutil.ignore_patterns("*-finale.*"))
+    event = folder / "events" / "estuary-sprint.event.toml"
+    event.write_text(event.read_text("utf-8").replace("2027-04-24", "2027-06-20"), "utf-8")
+
+
 @pytest.fixture
 def top(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A repository with the Saltmarsh team in a folder of it, all committed; one stands there."""
     folder = tmp_path.resolve() / "top"
-    shutil.copytree(SALTMARSH, folder / "team")
+    team_in(folder / "team")
     git(folder, "init", "-q", "-b", "main")
     commit(folder)
     monkeypatch.chdir(folder)
@@ -114,6 +121,17 @@ def test_a_file_that_is_nearly_named_right_is_told(top: Path) -> None:
     assert judged() == ([], set())
 
 
+def test_a_past_build_holds_no_commit_up(top: Path) -> None:
+    """Neither where it is named, nor for a part of its own that is gone; its file must be sound."""
+    edit(top, "team/events/estuary-sprint.event.toml", "2027-06-20", "2027-04-24")
+    build = edit(top, "team/builds/heron-estuary.build.toml", '"6.4 mm"', '"0 mm"')
+    assert judged(build) == ([], set())
+    parts = edit(top, "team/our.parts.toml", "[oil.o350]", "[oil.o351]")
+    found = inspect_named([parts]).inspection
+    assert not [f for f in found.findings if "estuary" in f.file]
+    assert judged(build)[1] == {"file/no-such-id"}
+
+
 # --- what is deleted -----------------------------------------------------------------------------
 
 
@@ -146,7 +164,7 @@ def test_one_who_deletes_a_part_and_all_that_use_it_is_not_held_up(top: Path) ->
 
 
 def test_two_teams_in_one_repository_are_judged_each_by_itself(top: Path) -> None:
-    shutil.copytree(SALTMARSH, top / "guests")
+    team_in(top / "guests")
     commit(top)
     git(top, "rm", "-q", "guests/events/estuary-sprint.event.toml")
     found = inspect_named(["team/cars/curlew.car.toml"]).inspection
