@@ -161,11 +161,17 @@ def _sheet(commands: _Commands) -> None:
         commands,
         "sheet",
         "a bench sheet to build by, for paper and phone",
-        "Make a bench sheet of a build: steps with boxes to tick, target readings, cautions and "
-        "plots, as one HTML page that prints on A4. Needs: pip install matplotlib jinja2.",
+        "Make a bench sheet of a build as one HTML page: parts, planned readings, steps with boxes "
+        "to tick and cautions on the first page of A4, plots and advice on the second. Needs: pip "
+        'install "buildlint[sheet]".',
         "buildlint sheet heron-quarry -o heron-quarry.html",
     )
     _build(found)
+    found.add_argument(
+        "--finished",
+        action="store_true",
+        help="one page for whoever gets the car: what is in it, as read",
+    )
     _on(found)
 
 

@@ -20,7 +20,8 @@ def run(chosen: Namespace) -> Outcome:
         from buildlint.text.errors import PathError
 
         ident = (kind_and_id(Path(chosen.build).name) or ("build", chosen.build))[1]
-        words = shlex.join(["buildlint", "sheet", chosen.build, "-o", f"{ident}.html"])
+        more = ["--finished"] if chosen.finished else []
+        words = shlex.join(["buildlint", "sheet", chosen.build, *more, "-o", f"{ident}.html"])
         raise PathError(f"name a file for the page: {words}")
     import logging
     import warnings
@@ -31,5 +32,5 @@ def run(chosen: Namespace) -> Outcome:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     warnings.simplefilter("ignore")
     logging.getLogger("matplotlib").setLevel(logging.CRITICAL)
-    html, mistakes = sheet_and_mistakes(chosen.build, chosen.on)
+    html, mistakes = sheet_and_mistakes(chosen.build, chosen.on, chosen.finished)
     return Outcome(html, FAILED if mistakes else 0, mistakes)

@@ -43,14 +43,18 @@ BENCH_TEMPERATURES = np.arange(278.15, 313.15 + 0.5, STEPS["bench_temperature"])
 _MOST_PAIRS = 2_500
 
 
-def window(judge: Judge, dampers: Sequence[Damper], end: str) -> tuple[float, float] | None:
-    """Return the hold-backs of an end between which every must that they enter holds (m)."""
+def window(
+    judge: Judge, dampers: Sequence[Damper], end: str, reading: str = "hold_back"
+) -> tuple[float, float] | None:
+    """Return the values of a reading of an end between which every must that it enters holds (SI).
+
+    The reading is one that a builder sets: hold_back, limiter or collar.
+    """
     candidates = Candidates(judge, list(dampers), end, None)
-    values = candidates.values("hold_back")
+    values = candidates.values(reading)
     if values is None:
         return None
-    good = candidates.good("hold_back", values)
-    found = ranges(values, good)
+    found = ranges(values, candidates.good(reading, values))
     return found[0] if len(found) == 1 else None
 
 

@@ -20,7 +20,7 @@ from buildlint.team.repository import Team
 from buildlint.team.selection import find_build
 from buildlint.text.words import clean, fit
 
-__all__ = ["BuildLabels", "CapLabel", "labels"]
+__all__ = ["BuildLabels", "CapLabel", "caps_of", "labels"]
 
 # The trade's names of the corners, as they stand on caps.
 _CODES = {
@@ -88,10 +88,14 @@ def labels(build: str | os.PathLike[str]) -> BuildLabels:
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)
+    return BuildLabels(found.id, car, event, caps_of(team, path), mistakes_in(team, path, book))
+
+
+def caps_of(team: Team, path: Path) -> tuple[CapLabel, ...]:
+    """Return what to write on each cap of a team's build."""
     elsewhere = _on_other_caps(team, path)
-    caps = [_cap(damper, elsewhere) for damper in dampers(team, found)]
-    mistakes = mistakes_in(team, path, book)
-    return BuildLabels(found.id, car, event, tuple(_each_in_its_table(caps)), mistakes)
+    caps = [_cap(damper, elsewhere) for damper in dampers(team, team.file(path))]
+    return tuple(_each_in_its_table(caps))
 
 
 def _on_other_caps(team: Team, path: Path) -> set[tuple[str, ...]]:

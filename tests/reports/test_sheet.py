@@ -19,7 +19,7 @@ from buildlint.files.steps import STEPS
 from buildlint.judging.judge import Judge
 from buildlint.judging.rulebook import load_rulebook
 from buildlint.reports.sheet.bench_steps import CAUTIONS, bench_steps
-from buildlint.reports.sheet.page import sheet_html, sheet_of
+from buildlint.reports.sheet.page import sheet_html
 from buildlint.reports.sheet.standing import standing
 from buildlint.team.assembly import dampers
 from buildlint.team.selection import find_build
@@ -28,7 +28,7 @@ from tests.making import build_path, repository
 
 pytestmark = pytest.mark.whole
 
-SIDES, ENDS = ("left", "right"), ("front", "rear")
+SIDES = ("left", "right")
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 SALTMARSH = sorted((EXAMPLES / "saltmarsh/builds").glob("*.build.toml"))
 EVERY = [*SALTMARSH, *sorted((EXAMPLES / "bad").glob("*.build.toml"))]
@@ -74,6 +74,11 @@ class _Page(HTMLParser):
         if self.rows and "tr" in self._open:
             self.rows[-1][-1:] = [(self.rows[-1][-1] if self.rows[-1] else "") + data]
 
+    def row_of(self, start: str) -> list[list[str]]:
+        """Give the cells of every row whose name begins so, the name too."""
+        plain = [[" ".join(cell.split()) for cell in row] for row in self.rows]
+        return [row for row in plain if row and row[0].startswith(start)]
+
     def row(self, name: str) -> list[list[str]]:
         """Give the cells of every row of this name, each with its white space made plain."""
         plain = [[" ".join(cell.split()) for cell in row] for row in self.rows]
@@ -88,33 +93,36 @@ def built(path: Path) -> tuple[Any, ...]:
 # --- what stands on it ---------------------------------------------------------------------------
 
 
-def test_planned_readings_stand_with_their_tolerance_and_shared_ones_once() -> None:
+def test_planned_readings_stand_as_a_caliper_shows_them_with_their_window() -> None:
     page = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/heron-quarry.build.toml"))
-    # as in the file, with the default tolerances: 0.3 mm, 0.1 mm, 3 points of share
-    front, rear = page.row("hold-back")
-    assert front == ["6.4 ± 0.3 mm", "6.5 ± 0.3 mm", "", ""]
-    assert rear == ["9.5 ± 0.3 mm", "9.4 ± 0.3 mm", "", ""]
-    assert page.row("rebound")[0] == ["50 ± 3 %", "51 ± 3 %", "", ""]
-    assert page.row("length, eye to eye")[0] == ["104.2 ± 0.1 mm", "104.3 ± 0.1 mm", "", ""]
-    # both sides alike: one cell, then the two blanks
-    assert page.row("oil at filling") == [["9.1 ± 0.3 ml", "", ""], ["10.7 ± 0.3 ml", "", ""]]
-    assert page.row("collar from its datum") == [["2 ± 0.1 mm", "", ""], ["3 ± 0.1 mm", "", ""]]
-    assert page.row("limiter") == [["none", "", ""]] * 2
+    assert page.row("oil at filling") == [["9.1 ml", "", ""], ["10.7 ml", "", ""]]
+    front, rear = page.row_of("hold-back")
+    assert front[0].endswith("mm; sides within 1 mm")  # pair/hold-back
+    assert front[1:] == ["L 6.40 mmR 6.50 mm", "", ""]
+    assert rear[1:] == ["L 9.50 mmR 9.40 mm", "", ""]
+    # 50 % of a stroke of 28 mm, 51 % of it
+    assert page.row("rebound")[0] == ["L 50 % = 14.0 mmR 51 % = 14.3 mm", "", ""]
+    assert page.row_of("collar")[0][1:] == ["2.00 mm", "", ""]
+    assert page.row("on the cap")[0] == ["L 4x1.8 450 6.4 mmR 4x1.8 450 6.5 mm"]
+
+
+def test_readings_stand_in_the_unit_that_the_team_wrote(tmp_path: Path) -> None:
+    """0.25 in; what an end plans is the plan of a built damper, whatever its side was read at."""
+    build = {f"front.{side}.hold_back": None for side in SIDES} | {"front.hold_back": "1/4 in"}
+    repository(tmp_path, build=build | {"front.right.hold_back": "6.5 mm"})
+    page = _Page(sheet_html(build_path(tmp_path)))
+    assert page.row_of("hold-back")[0][1] == "0.250 in"
+    assert re.search(r" to [0-9.]+ in;", page.row_of("hold-back")[0][0])
+    page = _Page(sheet_html(build_path(tmp_path), finished=True))
+    assert page.row("hold-back")[0] == ["0.250 in", "0.250 in", "6.50 mm"]
 
 
 def test_parts_stand_with_what_matters_of_each() -> None:
     page = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/heron-quarry.build.toml"))
-    assert page.row("body")[0] == [
-        "long-front bore 16 mm; stroke 28 mm; tube 52 mm long; vented cap"
-    ]
-    assert page.row("piston")[1] == [
-        "six-17 holes 6 x 1.7 mm; tapering to 1.6 mm; diameter 15.9 mm; 2.5 mm thick"
-    ]
-    assert page.row("bladder")[0] == [
-        "deep for a bore of 16 mm; into the body 370 mm³; into the cap 460 mm³"
-    ]
-    (oil,) = page.row("oil")[1]
-    assert oil.startswith("between 520 cSt at 25 °C; blend of 50 % o450, 50 % o600; note: Mixed")
+    assert page.row("body")[0] == ["long-front bore 16 mm; stroke 28 mm; vented cap"]
+    assert page.row("piston")[1] == ["six-17 holes 6 x 1.7 mm; tapering to 1.6 mm"]
+    assert page.row("bladder")[0] == ["deep for a bore of 16 mm"]
+    assert page.row("oil")[1] == ["between 520 cSt at 25 °C; blend of 50 % o450, 50 % o600"]
 
 
 def test_sides_with_parts_of_their_own_show_both(tmp_path: Path) -> None:
@@ -124,12 +132,6 @@ def test_sides_with_parts_of_their_own_show_both(tmp_path: Path) -> None:
     assert page.row("oil")[0] == ["o450 450 cSt at 25 °C", "o500 500 cSt at 25 °C"]
     assert "front left: force against shaft speed" in page.text
     assert "front right: force against shaft speed" in page.text
-
-
-def test_an_inch_build_is_shown_to_the_last_digit(tmp_path: Path) -> None:
-    repository(tmp_path, build={f"front.{s}.hold_back": "1/4 in" for s in SIDES})
-    # 6.35 mm by the definition of the inch
-    assert _Page(sheet_html(build_path(tmp_path))).row("hold-back")[0][0] == "6.35 ± 0.3 mm"
 
 
 def test_the_hold_back_has_to_lie_where_every_must_holds(tmp_path: Path) -> None:
@@ -144,22 +146,24 @@ def test_the_hold_back_has_to_lie_where_every_must_holds(tmp_path: Path) -> None
         return {f.verdict for f in found if f.level == "must" and f.subject.startswith("front")}
 
     repository(tmp_path / "sheet", parts=small)
-    (cell, _), _ = _Page(sheet_html(build_path(tmp_path / "sheet"))).row("hold-back that works")
-    found = re.fullmatch(r"([\d.]+) to ([\d.]+) mm every must on it then holds", cell)
-    assert found is not None, cell
+    page = _Page(sheet_html(build_path(tmp_path / "sheet")))
+    found = re.search(r"([\d.]+) to ([\d.]+) mm", page.row_of("hold-back")[0][0])
+    assert found is not None
     least, most = map(float, found.groups())
     assert judged(least) == judged(most) == set()
     assert judged(least - 1.0) == judged(most + 1.0) == {"borderline"}
+    # the plots and their words say the same window
+    assert f"Every must holds with a hold-back of {least:g} to {most:g} mm." in page.text
 
 
 def test_what_is_not_given_is_said_so() -> None:
     page = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/heron-estuary.build.toml"))
-    assert page.row("length, eye to eye") == [["not given", "", ""]] * 2
+    assert [row[1:] for row in page.row_of("length")] == [["not given", "", ""]] * 2
 
 
 def test_steps_follow_the_order_of_work_and_name_every_word_for_done() -> None:
     _, _, four = built(EXAMPLES / "saltmarsh/builds/heron-quarry.build.toml")
-    steps = bench_steps(four[:2])
+    steps = bench_steps(four)
     does = " | ".join(step.do for step in steps)
     order = [
         "burrs", "Seals: grease", "nut: snug, not crushed", "Shaft threads: grease", "Seal carrier",
@@ -170,17 +174,35 @@ def test_steps_follow_the_order_of_work_and_name_every_word_for_done() -> None:
     assert tuple(s.done for s in steps if s.done) == STEPS
 
 
+def test_dampers_that_fly_are_bled_again_there(tmp_path: Path) -> None:
+    repository(tmp_path, event={"arrive_by": "air"})
+    assert "After the flight: let them rest, bleed again" in sheet_html(build_path(tmp_path))
+    repository(tmp_path / "road")
+    assert "After the flight" not in sheet_html(build_path(tmp_path / "road"))
+
+
 def test_steps_of_an_emulsion_have_no_bladder_and_no_bleeding() -> None:
     _, _, four = built(EXAMPLES / "saltmarsh/builds/dunlin-estuary.build.toml")
-    steps = bench_steps(four[:2])
+    steps = bench_steps(four)
     said = " ".join(f"{step.do} {step.how}" for step in steps)
     assert "Bladder in" not in said and "the body tilted" not in said
-    assert "No bladder goes in." in said and "It is not bled" in said and "0.5 ml" in said
+    assert "No bladder goes in." in said and "It is not bled" in said
     assert [s.done for s in steps if s.done] == [s for s in STEPS if s != "bled"]
     page = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/dunlin-estuary.build.toml"))
-    assert page.row("air poured in") == [["0.5 ± 0.05 ml", "", ""], ["0.6 ± 0.05 ml", "", ""]]
+    assert page.row("air poured in") == [["0.5 ml", "", ""], ["0.6 ml", "", ""]]
     assert page.text.count("Not drawn: an emulsion has no bladder.") == 2
     assert page.row("bladder") == []
+
+
+def test_a_finished_build_is_handed_over_as_read_and_a_plan_is_not(tmp_path: Path) -> None:
+    build = {"front.hold_back": "6.4 mm", "front.right.hold_back": "6.6 mm", "front.done": None}
+    repository(tmp_path, build=build)
+    page = _Page(sheet_html(build_path(tmp_path), finished=True))
+    assert page.row("hold-back")[0] == ["6.40 mm", "6.40 mm", "6.60 mm"]
+    assert page.row("on the cap") == [] and page.row("written on the cap")
+    assert "2027-06-05" in page.text  # when
+    assert "not listed as done: deburred (front left, front right)" in page.text
+    assert not any(a.get("type") == "checkbox" for _, a in page.elements)
 
 
 def test_every_step_has_a_labelled_box_for_each_side_and_every_reading_a_place() -> None:
@@ -188,15 +210,15 @@ def test_every_step_has_a_labelled_box_for_each_side_and_every_reading_a_place()
     page = _Page(html)
     _, _, four = built(EXAMPLES / "saltmarsh/builds/heron-quarry.build.toml")
     boxes = [a for tag, a in page.elements if tag == "input" and a["type"] == "checkbox"]
-    assert len(boxes) == 2 * (len(bench_steps(four[:2])) + len(bench_steps(four[2:])))
+    assert len(boxes) == 4 * len(bench_steps(four))
     assert html.count("<label><input") == len(boxes)
     places = {a["aria-label"] for tag, a in page.elements if tag == "input" and "aria-label" in a}
     for end in ("front", "rear"):
         for side in ("left", "right"):
-            for what in ("hold-back", "length, eye to eye", "rebound", "oil temperature"):
+            for what in ("hold-back", "length, eye to eye", "rebound", "collar"):
                 assert f"{end} {side}: {what}" in places
-            for what in ("date", "by whom", "notes"):
-                assert f"{end} {side}: {what}" in places
+    for what in ("oil temperature", "date", "by whom", "notes"):
+        assert f"<span>{what}</span> <input" in html
 
 
 @pytest.mark.parametrize("path", EVERY, ids=lambda p: p.name.split(".")[0])
@@ -248,14 +270,16 @@ def test_a_build_with_no_event_is_drawn_for_the_bench_only(tmp_path: Path) -> No
 # --- what the rulebook says ----------------------------------------------------------------------
 
 
-def test_what_fails_stands_at_the_top_and_again_on_each_page_of_an_end() -> None:
+def test_what_fails_stands_at_the_top_and_with_the_advice() -> None:
     page = _Page(sheet_html(EXAMPLES / "bad/bladder.window.build.toml"))
     stop = "Do not build from this sheet yet: 3 rules that must hold fail."
-    assert page.text.count(stop) == 5  # at the head of each end, and above its steps
+    assert page.text.count(stop) == 2
     assert page.text.index(stop) < page.text.index("Cautions: read")
     assert "The bladder cannot follow the shaft out of the body. bench 139 %, at most 100 %" in (
         " ".join(page.text.split())
     )
+    page = _Page(sheet_html(EXAMPLES / "bad/bladder.window.build.toml", finished=True))
+    assert "Do not run it yet: 3 rules that must hold fail." in page.text
 
 
 def test_not_checked_never_looks_like_holding() -> None:
@@ -276,28 +300,11 @@ def test_nothing_judged_is_not_all_well() -> None:
 
 
 def test_counts_are_those_of_the_judgements() -> None:
-    team, found, four = built(EXAMPLES / "bad/bladder.window.build.toml")
-    judged = list(Judge(load_rulebook()).judge(four))
-    page = _Page(sheet_of(team, found, four, judged))
-    count = {
-        (v, level): sum(j.verdict == v and j.rule.level == level for j in judged)
-        for v in ("holds", "borderline", "fails", "not checked")
-        for level in ("must", "should")
-    }
-    both = {v: count[v, "must"] + count[v, "should"] for v, _ in count}
-    expected = [count["fails", "must"], count["fails", "should"], both["borderline"]]
-    expected += [both["not checked"], 0, both["holds"]]
-    names = [
-        "Fails, must hold",
-        "Fails, should hold",
-        "Borderline",
-        "Not checked",
-        "Conceded",
-        "Holds",
-    ]
-    rows = [[c.strip() for c in row] for row in page.rows]
-    start = rows.index([names[0], str(expected[0])])
-    assert rows[start : start + 6] == [[n, str(e)] for n, e in zip(names, expected, strict=True)]
+    _, _, four = built(EXAMPLES / "bad/bladder.window.build.toml")
+    verdicts = [judged.verdict for judged in Judge(load_rulebook()).judge(four)]
+    page = _Page(sheet_html(EXAMPLES / "bad/bladder.window.build.toml"))
+    holds, unchecked = verdicts.count("holds"), verdicts.count("not checked")
+    assert f"{holds} hold, {unchecked} not checked." in page.text
 
 
 def test_a_borderline_must_is_said(tmp_path: Path) -> None:
@@ -310,8 +317,8 @@ def test_a_borderline_must_is_said(tmp_path: Path) -> None:
 def test_mistakes_in_files_stand_at_the_top_and_what_they_touch_is_not_known() -> None:
     page = _Page(sheet_html(EXAMPLES / "bad/file.not-toml.build.toml"))
     assert "Do not build from this sheet yet: the files have 2 mistakes." in page.text
-    assert 'file.not-toml.build.toml, line 14: hold_back: "6.4 mn"' in page.text
-    assert page.row("hold-back")[0][0] == "not known: see the mistakes in the files"
+    assert 'file.not-toml.build.toml, line 13: hold_back: "6.4 mn"' in page.text
+    assert page.row_of("hold-back")[0][1] == "not known: see the mistakes in the files"
     assert page.row("oil")[0] == ["not known: see the mistakes in the files"]
 
 
@@ -319,7 +326,9 @@ def test_a_file_that_cannot_be_read_gives_a_sheet_that_says_so() -> None:
     page = _Page(sheet_html(EXAMPLES / "bad/file.not-toml.not-utf-8.build.toml"))
     assert "the files have 1 mistake" in page.text
     assert page.text.count("there is nothing to build from") == 2
-    assert "Tick each side" not in page.text
+    assert page.row_of("hold-back") == []
+    with pytest.raises(PathError, match="cannot be read"):
+        sheet_html(EXAMPLES / "bad/file.not-toml.not-utf-8.build.toml", finished=True)
 
 
 def test_no_such_build_is_an_error() -> None:
@@ -379,7 +388,7 @@ def test_what_is_not_installed_is_said_with_what_to_install(
     with pytest.raises(MissingExtraError) as error:
         sheet_html(SALTMARSH[0])
     assert f"needs {lacking}:" in str(error.value)
-    assert "pip install matplotlib jinja2" in str(error.value)
+    assert 'pip install "buildlint[sheet]"' in str(error.value)
 
 
 def test_inspecting_loads_nothing_of_the_sheet() -> None:
@@ -464,10 +473,13 @@ def sheets(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     )
     made["long-words"] = folder / "long-words.html"
     made["long-words"].write_text(sheet_html(build_path(hostile)), encoding="utf-8")
+    made["finished"] = folder / "finished.html"
+    finished = sheet_html(EXAMPLES / SHEETS["heron-quarry"], finished=True)
+    made["finished"].write_text(finished, encoding="utf-8")
     return made
 
 
-NAMES = [*SHEETS, "long-words"]
+NAMES = [*SHEETS, "long-words", "finished"]
 
 # What sticks out of the window to the right, with its right edge.
 _OUTSIDE = """() => [...document.querySelectorAll('body *')]
@@ -513,9 +525,9 @@ def test_boxes_can_be_ticked_with_a_thumb(browser: Any, sheets: dict[str, Path])
     page.close()
 
 
-@pytest.mark.parametrize("name, pages", [(n, 6 if n == "pair.parts" else 5) for n in SHEETS])
-def test_it_prints_on_whole_a4_pages(
-    browser: Any, sheets: dict[str, Path], name: str, pages: int, tmp_path: Path
+@pytest.mark.parametrize("name", [*SHEETS, "finished"])
+def test_it_prints_on_two_pages_of_a4_and_a_finished_one_on_one(
+    browser: Any, sheets: dict[str, Path], name: str, tmp_path: Path
 ) -> None:
     pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed")
     page = browser.new_page()
@@ -524,33 +536,22 @@ def test_it_prints_on_whole_a4_pages(
     page.close()
     with (tmp_path / "sheet.pdf").open("rb") as file:
         read = pypdf.PdfReader(file)
-        sheet = [p.mediabox for p in read.pages]
-        sizes = {(round(float(b.width)), round(float(b.height))) for b in sheet}
+        sizes = {
+            (round(float(p.mediabox.width)), round(float(p.mediabox.height))) for p in read.pages
+        }
         # a page sets some letters as one
         plain = (unicodedata.normalize("NFKC", p.extract_text()) for p in read.pages)
         texts = [" ".join(text.split()) for text in plain]
     assert sizes == {(595, 842)}  # 210 x 297 mm in points
-    assert len(texts) == pages
-    assert all(len(text) > 400 for text in texts)  # none nearly empty
+    assert len(texts) == (1 if name == "finished" else 2)
+    if name == "finished":
+        assert "handed over on" in texts[0] and "instructions and the event's rules" in texts[0]
+        return
+    bench, advice = texts
+    assert "Cautions: read these first" in bench and "Write the label on the cap" in bench
+    assert advice.startswith("What the rulebook says") and "Viscosity of the oils" in advice
     if name in ("bladder.window", "file.not-toml"):  # no page to build from hides what fails
         assert all("Do not build from this sheet yet" in text for text in texts)
-    steps = [text for text in texts if "Write the label on the cap" in text]
-    assert [f"Bench steps: {end} {name}" in t for end, t in zip(ENDS, steps, strict=True)] == [
-        True,
-        True,
-    ]
-    # no table and no plot is split: its first and last words stand on one page
-    for first, last, times in (
-        ("Tick each side", "Write the label on the cap", 2),
-        ("Read at the bench", "notes", 2),
-        ("All judgements", "Holds", 1),
-        ("force against shaft speed", "Going out has no such ceiling.", None),
-    ):
-        on = [text for text in texts if first in text]
-        assert times is None or len(on) == times
-        assert all(last in text for text in on if "Not drawn" not in text)
-    starts = [i for i, text in enumerate(texts) if re.match(f"(Front|Rear) {name} ", text)]
-    assert len(starts) == 2  # each end begins a page of its own
 
 
 def test_it_prints_the_boxes_and_no_menu(browser: Any, sheets: dict[str, Path]) -> None:
@@ -559,7 +560,7 @@ def test_it_prints_the_boxes_and_no_menu(browser: Any, sheets: dict[str, Path]) 
     assert page.locator("nav").is_visible()
     page.emulate_media(media="print")
     assert not page.locator("nav").is_visible()
-    assert page.locator("input[type=checkbox]").first.bounding_box()["width"] >= 18
+    assert page.locator("input[type=checkbox]").first.bounding_box()["width"] >= 15  # 4 mm
     page.close()
 
 
@@ -579,7 +580,7 @@ def test_axe_finds_nothing(browser: Any, sheets: dict[str, Path], name: str, wid
     ran = {rule["id"]: len(rule["nodes"]) for rule in found["passes"]}
     for rule in ("color-contrast", "heading-order", "label", "region", "document-title"):
         assert ran.get(rule, 0) > 0, rule
-    assert ran["color-contrast"] > 100
+    assert ran["color-contrast"] > 50
     page.close()
 
 

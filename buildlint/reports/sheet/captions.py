@@ -49,9 +49,9 @@ def room_words(found: Room, dampers: Sequence[Damper]) -> str:
         text += f"Then{side} the bladder uses, of its room into the body, {into_body}; of its room "
         text += f"into the cap, {into_cap}. "
     if found.window is None:
-        text += "As read, no hold-back keeps both within 100 %: these parts do not go together."
+        text += "At no hold-back is every must sure to hold."
     else:
-        text += f"As read, both stay within 100 % with a hold-back of {within(*found.window)}."
+        text += f"Every must holds with a hold-back of {within(*found.window)}."
     return f"{text}{_also(found.missing)}"
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buildlint.judging.curves import Missing, Thinning, forces, room, thinning
 from buildlint.measures.damper import Damper
@@ -28,12 +28,15 @@ class SheetFigure:
     words: str
 
 
-def end_figures(pair: Sequence[Damper]) -> Iterator[SheetFigure]:
+def end_figures(
+    pair: Sequence[Damper], window: tuple[float, float] | None
+) -> Iterator[SheetFigure]:
     """Return the figures of one end: the bladder's room, and the force, for each side that differs.
 
-    Left and right share a figure where they differ in what they were read at only.
+    `window` are the hold-backs between which every must that they enter holds, if any. Left and
+    right share a figure where they differ in what they were read at only.
     """
-    yield from _rooms(pair)
+    yield from _rooms(pair, window)
     yield from _forces(pair)
 
 
@@ -45,7 +48,7 @@ def _name(pair: Sequence[Damper], what: str) -> tuple[str, str]:
     return f"{end}-{pair[0].side}-{what}", f"{end} {pair[0].side}"
 
 
-def _rooms(pair: Sequence[Damper]) -> Iterator[SheetFigure]:
+def _rooms(pair: Sequence[Damper], window: tuple[float, float] | None) -> Iterator[SheetFigure]:
     if pair[0].style == "emulsion":
         name, whose = _name(pair, "room")
         title = f"{whose}: room of the bladder"
@@ -61,6 +64,8 @@ def _rooms(pair: Sequence[Damper]) -> Iterator[SheetFigure]:
         if isinstance(curves, Missing):
             yield SheetFigure(name, title, "", missing_words(curves))
             continue
+        least, most = window or (curves.stroke_left, 0.0)
+        curves = replace(curves, smallest=least, largest=most)
         planned = dict.fromkeys(
             (d.hold_back, *d.spread.get("hold_back", (d.hold_back, d.hold_back)))
             for d in here

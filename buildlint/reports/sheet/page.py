@@ -1,4 +1,4 @@
-"""The bench sheet of a build: one HTML page that stands by itself, for paper and for a phone.
+"""The bench sheet of a build: one HTML page that stands by itself, two of A4 when it is printed.
 
 Nothing in it is fetched from anywhere, and no script is needed to read it. The same build gives the
 same bytes.
@@ -8,39 +8,41 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from importlib.resources import files
-from typing import Any
+from typing import Any, NamedTuple
 
-from buildlint.files.concession import Concession, day_of
+from buildlint.files.concession import day_of
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
 from buildlint.judging.candidates import window
 from buildlint.judging.concessions import Concessions
 from buildlint.judging.finding_writer import mistakes_behind, mistakes_told
 from buildlint.judging.judge import Judge
-from buildlint.judging.judgement import Judgement
+from buildlint.judging.labels import CapLabel, caps_of
+from buildlint.judging.rulebook import Rulebook
 from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.measures.damper import Damper
-from buildlint.reports.sheet.bench_steps import CAUTIONS, BenchStep, bench_steps
-from buildlint.reports.sheet.figures import SheetFigure, car_figures, end_figures
+from buildlint.reports.sheet.bench_steps import CAUTIONS, bench_steps
+from buildlint.reports.sheet.figures import car_figures, end_figures
+from buildlint.reports.sheet.finished import finished_rows, undone
 from buildlint.reports.sheet.rows import Row, part_rows, target_rows
-from buildlint.reports.sheet.standing import grouped, standing
+from buildlint.reports.sheet.standing import Standing, grouped, standing
 from buildlint.reports.sheet.wording import cut, quantity
 from buildlint.team.assembly import dampers
 from buildlint.team.repository import Team
 from buildlint.team.selection import find_build
-from buildlint.text.errors import MissingExtraError
+from buildlint.text.errors import MissingExtraError, PathError
 from buildlint.text.words import clean
 
-__all__ = ["SheetEnd", "sheet_and_mistakes", "sheet_html", "sheet_of"]
+__all__ = ["SheetEnd", "sheet_and_mistakes", "sheet_html"]
 
 ENDS = ("front", "rear")
 
-#: What is written in by hand beside the readings that are planned.
-BY_HAND = ("oil temperature", "date", "by whom", "notes")
+# The readings that a builder sets, so that each has a window.
+_SET = ("hold_back", "limiter", "collar")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,69 +52,135 @@ class SheetEnd:
     name: str
     parts: tuple[Row, ...] = ()
     targets: tuple[Row, ...] = ()
-    steps: tuple[BenchStep, ...] = ()
-    figures: tuple[SheetFigure, ...] = ()
     notes: tuple[str, ...] = ()
-    by_hand: tuple[str, ...] = BY_HAND
 
 
-def sheet_html(build: str | os.PathLike[str], on: date | None = None) -> str:
+class Judged(NamedTuple):
+    """A build with all that a sheet of it says."""
+
+    team: Team
+    file: FileRead
+    dampers: Sequence[Damper]
+    standing: Standing
+    mistakes: tuple[str, ...]
+    changes: tuple[str, ...]
+    windows: Mapping[str, Mapping[str, tuple[float, float] | None]]
+    alike: Mapping[str, str]
+    caps: Mapping[str, CapLabel]
+
+
+def sheet_html(
+    build: str | os.PathLike[str], on: date | None = None, finished: bool = False
+) -> str:
     """Return the bench sheet of a build, given by the path of its file or by its id.
 
-    Concessions count as on the day `on` (left out: today); nothing else depends on the day.
-    A build with mistakes in its files gives a sheet of what is sound, with the mistakes at its top.
-    Raises PathError where there is no such build, SettingsError or RulebookError where settings or
-    rules cannot be used, MissingExtraError where what draws the sheet is not installed.
+    `finished` gives the page for whoever gets the car in its place. Concessions count as on the day
+    `on` (left out: today); nothing else depends on the day. A build with mistakes in its files
+    gives a sheet of what is sound, with the mistakes on it.
+    Raises PathError where there is no such build, or a finished one is asked for that is not built,
+    SettingsError or RulebookError where settings or rules cannot be used, MissingExtraError where
+    what draws the sheet is not installed.
     """
-    return sheet_and_mistakes(build, on)[0]
+    return sheet_and_mistakes(build, on, finished)[0]
 
 
 def sheet_and_mistakes(
-    build: str | os.PathLike[str], on: date | None = None
+    build: str | os.PathLike[str], on: date | None = None, finished: bool = False
 ) -> tuple[str, tuple[str, ...]]:
     """Return the bench sheet as `sheet_html` does, and the mistakes as FILE:LINE:COL: what."""
     _check_extra()
     team, path = find_build(build)
     found = team.file(path)
+    bench = found.model.bench if isinstance(found.model, Build) else None
+    if finished and isinstance(found.model, Build) and (bench is None or bench.on is None):
+        raise PathError(f"{clean(found.id)} is not built yet: bench has no date (on)")
     force = rules_in_force(team.root)
     made = dampers(team, found)
     leaves = Concessions(force.concessions, day_of(on))
     judge = Judge(force.book, force.sure)
-    judgements = tuple(
-        part for judged in judge.judge(made) for part in leaves.parts(judged, found.id)
-    )
+    judgements = [part for j in judge.judge(made) for part in leaves.parts(j, found.id)]
     mistakes = mistakes_behind(team, path, force.book)
-    # as seen from the repository's root, so that the sheet is the same from any folder
-    shown = [f"{team.relative(f.path or path)}, line {f.line}: {f.message}" for f in mistakes]
-    eased = [
-        f"{c.rule}: {c.what} ({team.relative(c.path)}, line {c.line})"
-        for c in force.changes
-        if c.level == "must" and c.kind != "own"
-    ]
-    windows = {end: window(judge, made, end) for end in ENDS}
-    html = sheet_of(
-        team, found, made, judgements, shown, lambda j: leaves.of(j, found.id), eased, windows
+    judged = Judged(
+        team,
+        found,
+        made,
+        standing(judgements, len(mistakes), lambda judgement: leaves.of(judgement, found.id)),
+        # as seen from the repository's root, so that the sheet is the same from any folder
+        tuple(f"{team.relative(f.path or path)}, line {f.line}: {f.message}" for f in mistakes),
+        tuple(
+            f"{c.rule}: {c.what} ({team.relative(c.path)}, line {c.line})"
+            for c in force.changes
+            if c.level == "must" and c.kind != "own"
+        ),
+        {} if finished else {end: _windows(judge, made, end) for end in ENDS},
+        _alike(force.book),
+        {cap.corner: cap for cap in caps_of(team, path)},
     )
-    return html, mistakes_told(mistakes)
+    return (finished_of if finished else sheet_of)(judged), mistakes_told(mistakes)
 
 
-def sheet_of(
-    team: Team,
-    found: FileRead,
-    made: Sequence[Damper],
-    judgements: Sequence[Judgement],
-    mistakes: Sequence[str] = (),
-    leave: Callable[[Judgement], Concession | None] = lambda judgement: None,
-    changes: Sequence[str] = (),
-    windows: Mapping[str, tuple[float, float] | None] | None = None,
-) -> str:
-    """Return the bench sheet of a build that has been read, put together and judged already.
+def _windows(
+    judge: Judge, made: Sequence[Damper], end: str
+) -> dict[str, tuple[float, float] | None]:
+    """Return the window of each reading that a builder sets; of no limiter, none."""
+    fitted = any(d.limiter for d in made if d.end == end)
+    readings = [name for name in _SET if name != "limiter" or fitted]
+    return {name: window(judge, made, end, name) for name in readings}
 
-    `changes` are what the team's own settings change of the rules that must hold, in words;
-    `windows` the hold-backs of each end between which every must that they enter holds.
-    Raises MissingExtraError where what draws the sheet is not installed.
-    """
-    _check_extra()
+
+def _alike(book: Rulebook) -> dict[str, str]:
+    """Return by how much left and right may differ in a reading, by the rules that must hold."""
+    return {
+        rule.measure: rule.ask.texts["same_within"]
+        for rule in book.rules.values()
+        if rule.level == "must" and rule.measure and rule.ask and rule.ask.same_within is not None
+    }
+
+
+def sheet_of(judged: Judged) -> str:
+    """Return the bench sheet of a build that has been judged already."""
+    ends = tuple(_end(judged, end) for end in ENDS)
+    plots = [
+        figure
+        for end in ENDS
+        for pair in [[d for d in judged.dampers if d.end == end]]
+        if len(pair) == len(ENDS)
+        for figure in end_figures(pair, judged.windows.get(end, {}).get("hold_back"))
+    ]
+    return _page(
+        "sheet.html.jinja",
+        judged,
+        cautions=CAUTIONS,
+        steps=bench_steps(judged.dampers) if judged.dampers else (),
+        ends=ends,
+        plots=plots,
+        oils=tuple(car_figures(judged.dampers)),
+    )
+
+
+def finished_of(judged: Judged) -> str:
+    """Return the page for whoever gets a finished car: what is in it, as read, against the plan."""
+    build = judged.file.model
+    if not isinstance(build, Build):
+        raise PathError(f"{clean(judged.file.id)} cannot be read: {judged.mistakes[0]}")
+    ends = tuple(
+        (end, tuple(part_rows(judged.team, pair)), tuple(finished_rows(build, pair)))
+        for end in ENDS
+        for pair in [[d for d in judged.dampers if d.end == end]]
+        if len(pair) == len(ENDS)
+    )
+    return _page(
+        "finished.html.jinja",
+        judged,
+        cautions=CAUTIONS[:4],
+        ends=ends,
+        undone=undone(judged.dampers),
+        notes=tuple(f"{end}: {note}" for end in ENDS for note in _notes(judged.file, end)),
+    )
+
+
+def _page(template: str, judged: Judged, **more: Any) -> str:
+    """Return a page from its template. Raises MissingExtraError where jinja2 is not installed."""
     import jinja2
 
     from buildlint import __version__
@@ -123,25 +191,22 @@ def sheet_of(
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        loader=jinja2.FunctionLoader(lambda name: here.joinpath(name).read_text("utf-8")),
         # whatever stands in a file: one line, with nothing in it that steers what shows it
         finalize=lambda value: clean(value) if type(value) is str else value,
     )
-    template = environment.from_string(here.joinpath("sheet.html.jinja").read_text("utf-8"))
-    return template.render(
+    return environment.get_template(template).render(
         style=_markup(here.joinpath("sheet.css").read_text("utf-8")),
         markup=_markup,
         grouped=grouped,
         version=__version__,
-        id=found.id,
-        file=team.relative(found.path),
-        about=tuple(_about(team, found, made)),
-        emulsion=isinstance(found.model, Build) and found.model.style == "emulsion",
-        standing=standing(judgements, len(mistakes), leave),
-        mistakes=tuple(mistakes),
-        changes=tuple(changes),
-        cautions=CAUTIONS,
-        ends=tuple(_end(team, found, made, end, (windows or {}).get(end)) for end in ENDS),
-        oils=tuple(car_figures(made)),
+        id=judged.file.id,
+        file=judged.team.relative(judged.file.path),
+        about=tuple(_about(judged)),
+        standing=judged.standing,
+        mistakes=judged.mistakes,
+        changes=judged.changes,
+        **more,
     )
 
 
@@ -173,8 +238,8 @@ def _check_extra() -> None:
     log.setLevel(level)
     if lacking:
         raise MissingExtraError(
-            f"a bench sheet needs {' and '.join(lacking)}: install them with "
-            "pip install matplotlib jinja2"
+            f"a bench sheet needs {' and '.join(lacking)}: install what it needs with "
+            'pip install "buildlint[sheet]"'
         )
 
 
@@ -199,9 +264,9 @@ def _without_settings_here() -> Iterator[None]:
 # --- what is shown -------------------------------------------------------------------------------
 
 
-def _about(team: Team, found: FileRead, made: Sequence[Damper]) -> Iterator[tuple[str, str]]:
+def _about(judged: Judged) -> Iterator[tuple[str, str]]:
     """Say which car, which event, where and when it is built."""
-    model = found.model
+    team, model = judged.team, judged.file.model
     if not isinstance(model, Build):
         return
     car, _ = team.car_of(model)
@@ -230,31 +295,20 @@ def _about(team: Team, found: FileRead, made: Sequence[Damper]) -> Iterator[tupl
         said += [f"{quantity(bench.altitude.value, 'm')} up"] if bench.altitude else []
         said += [f"by {bench.by}"] if bench.by else []
         yield "Bench", ", ".join(said) or "not given"
-    yield (
-        "Style",
-        "emulsion: no bladder, air in the oil" if model.style == "emulsion" else "bladder",
-    )
+    if model.style == "emulsion":
+        yield "Style", "emulsion: no bladder, air in the oil"
     if model.note:
         yield "Note", cut(model.note)
 
 
-def _end(
-    team: Team,
-    found: FileRead,
-    made: Sequence[Damper],
-    end: str,
-    window: tuple[float, float] | None,
-) -> SheetEnd:
-    pair = [damper for damper in made if damper.end == end]
-    if len(pair) != 2:
+def _end(judged: Judged, end: str) -> SheetEnd:
+    pair = [damper for damper in judged.dampers if damper.end == end]
+    build = judged.file.model
+    if len(pair) != len(ENDS) or not isinstance(build, Build):
         return SheetEnd(end)
+    targets = target_rows(build, pair, judged.windows.get(end, {}), judged.alike, judged.caps)
     return SheetEnd(
-        end,
-        tuple(part_rows(team, pair)),
-        tuple(target_rows(pair, window)),
-        bench_steps(pair),
-        tuple(end_figures(pair)),
-        tuple(_notes(found, end)),
+        end, tuple(part_rows(judged.team, pair)), tuple(targets), tuple(_notes(judged.file, end))
     )
 
 

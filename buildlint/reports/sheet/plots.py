@@ -86,7 +86,7 @@ def room_plot(found: Room, planned: Sequence[tuple[float, float, float]], name: 
             _above(axes, middle, top, said, "right" if left_half and middle > 0.0 else "left")
         if found.window is not None:
             edge = stroke + side if left_half else -side
-            said = f"usable, {within(*found.window)}"
+            said = f"holds, {within(*found.window)}"
             _above(axes, edge, top, said, "right" if left_half else "left")
 
     return _svg(draw, _SIZE, name)
@@ -105,7 +105,7 @@ def _draw_window(axes: Axes, found: Room, stroke: float, top: float) -> None:
         height = 100.0 + (top - 100.0) * 0.3
         axes.plot([window[0] * 1e3, window[1] * 1e3], [height] * 2, color="black", linewidth=2.6)
     else:
-        words = "no hold-back works"
+        words = "none is sure to hold"
         axes.text(stroke / 2.0, top * 0.93, words, ha="center", va="top", bbox=_PAPER)
 
 

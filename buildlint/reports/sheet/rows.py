@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
-from buildlint.files.oil_model import Oil
-from buildlint.files.part_models import PART_KINDS, Shaft
+from buildlint.files.models import Build
+from buildlint.files.part_models import PART_KINDS
+from buildlint.files.readings import Reading
 from buildlint.judging.curves import Missing, room
+from buildlint.judging.labels import CapLabel
 from buildlint.measures.damper import Damper
-from buildlint.reports.sheet.wording import cut, number, quantity, reading, within
+from buildlint.reports.sheet.wording import caliper, cut, inside, number, quantity
 from buildlint.team.repository import Team
 from buildlint.text.words import listed
 
-__all__ = ["Cell", "Row", "part_rows", "target_rows"]
+__all__ = ["LENGTHS", "Cell", "Row", "in_words", "part_rows", "reading_as", "target_rows"]
 
 NOT_GIVEN = "not given"
 REFUSED = "not known: see the mistakes in the files"
@@ -31,17 +34,13 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row of a table: its name, and what stands there for left and right."""
+    """A row of a table: its name, left and right, the window if any, whether it is to be read."""
 
     name: str
     left: Cell
     right: Cell
-    instead: str = ""
-
-    @property
-    def read(self) -> bool:
-        """Whether it is a reading, to be written in by hand; else `instead` says what it is for."""
-        return not self.instead
+    window: Cell | None = None
+    read: bool = True
 
     @property
     def alike(self) -> bool:
@@ -50,12 +49,27 @@ class Row:
 
 
 def _row(
-    name: str, pair: Sequence[Damper], cell: Callable[[Damper], Cell], instead: str = ""
+    name: str,
+    pair: Sequence[Damper],
+    cell: Callable[[Damper], Cell],
+    window: Cell | None = None,
 ) -> Row:
-    return Row(name, cell(pair[0]), cell(pair[1]), instead)
+    return Row(name, cell(pair[0]), cell(pair[1]), window)
 
 
 # --- parts ---------------------------------------------------------------------------------------
+
+# Of each kind of part: its readings in words, as they are written in the parts file.
+_READINGS = {
+    "body": {"bore": "bore %s", "stroke": "stroke %s", "gas": "%s of gas over the bladder"},
+    "shaft": {"diameter": "%s", "coating": "coating: %s"},
+    "piston": {"holes": "holes %s", "taper_to": "tapering to %s", "chamfer": "edges broken by %s"},
+    "bladder": {"bore": "for a bore of %s"},
+    "oil": {"label": "bottle: %s"},
+    "spring": {"rate": "%s", "free_length": "free length %s", "wire": "wire %s"},
+}
+# What matters so much that the sheet says where it is missing.
+_NEEDED = {"bore", "stroke", "diameter", "holes"}
 
 
 def part_rows(team: Team, pair: Sequence[Damper]) -> Iterator[Row]:
@@ -77,153 +91,142 @@ def _part(team: Team, kind: str, damper: Damper) -> Cell:
     part = team.part(kind, ident)
     if part is None:
         return Cell(ident, ("not found in the parts files",), known=False)
-    more = [text for text in _ABOUT[kind](team, damper) if text]
-    note = getattr(part.table, "note", None)
-    if note:
-        more.append(f"note: {cut(note)}")
+    more = [_viscosity(damper)] if kind == "oil" else []
+    for key, words in _READINGS[kind].items():
+        value = getattr(part.table, key)
+        if value is not None:
+            more.append(words % cut(str(getattr(value, "text", value))))
+        elif key in _NEEDED:
+            more.append(f"{key} not known")
+    if kind == "body" and damper.cap is not None:
+        more.append(f"{damper.cap} cap")
+    blend = getattr(part.table, "blend", None)
+    if blend:
+        more.append(
+            "blend of " + ", ".join(f"{number(s.value * 100)} % {i}" for i, s in blend.items())
+        )
     return Cell(ident, tuple(more))
 
 
-def _said(damper: Damper, words: str, name: str, unit: str, digits: int = 5) -> str:
-    """Say a figure of a part in words with %s for it; that it is missing, where it is."""
-    value = getattr(damper, name)
-    if value is None or name in damper.refused:
-        return words % "not known"
-    return words % quantity(value, unit, digits)
-
-
-def _body(team: Team, damper: Damper) -> Iterator[str]:
-    yield _said(damper, "bore %s", "bore", "mm")
-    yield _said(damper, "stroke %s", "stroke", "mm")
-    yield _said(damper, "tube %s long", "body_length", "mm")
-    if damper.cap == "sealed":
-        yield _said(damper, "sealed cap, %s of gas over the bladder", "gas_volume", "mm^3")
-    elif damper.cap == "vented":
-        yield "vented cap"
-
-
-def _shaft(team: Team, damper: Damper) -> Iterator[str]:
-    yield _said(damper, "diameter %s", "shaft_diameter", "mm")
-    part = team.part("shaft", damper.shaft)
-    if part is not None and isinstance(part.table, Shaft) and part.table.coating:
-        yield f"coating: {cut(part.table.coating)}"
-
-
-def _piston(team: Team, damper: Damper) -> Iterator[str]:
-    if damper.holes is None or "holes" in damper.refused:
-        yield "holes not known"
-    else:
-        groups = (f"{count} x {quantity(size, 'mm')}" for count, size in damper.holes)
-        yield f"holes {' + '.join(groups)}"
-    if damper.taper_to is not None:
-        yield _said(damper, "tapering to %s", "taper_to", "mm")
-    if damper.chamfer is not None:
-        yield _said(damper, "edges broken by %s", "chamfer", "mm")
-    yield _said(damper, "diameter %s", "piston_diameter", "mm")
-    yield _said(damper, "%s thick", "piston_thickness", "mm")
-
-
-def _bladder(team: Team, damper: Damper) -> Iterator[str]:
-    if damper.bladder_bore is not None:
-        yield _said(damper, "for a bore of %s", "bladder_bore", "mm")
-    for name, way in (("bladder_into_body", "body"), ("bladder_into_cap", "cap")):
-        rough = name in damper.estimates
-        text = _said(damper, f"into the {way} %s", name, "mm^3", 3 if rough else 5)
-        yield f"{text} (an estimate from its cup)" if rough else text
-
-
-def _oil(team: Team, damper: Damper) -> Iterator[str]:
+def _viscosity(damper: Damper) -> str:
     given, at = damper.viscosity_given, damper.viscosity_given_at
     if given is None or at is None or "viscosity_given" in damper.refused:
-        yield "viscosity not known"
-    else:
-        yield f"{quantity(given, 'cSt', 4)} at {quantity(at, 'degC', 3)}"
-    part = team.part("oil", damper.oil)
-    if part is not None and isinstance(part.table, Oil):
-        if part.table.blend:
-            shares = (f"{number(s.value * 100)} % {i}" for i, s in part.table.blend.items())
-            yield f"blend of {', '.join(shares)}"
-        if part.table.label:
-            yield f"bottle: {cut(part.table.label)}"
-
-
-def _spring(team: Team, damper: Damper) -> Iterator[str]:
-    yield _said(damper, "rate %s", "spring_rate", "N/mm", 3)
-    if damper.free_length is not None:
-        yield _said(damper, "free length %s", "free_length", "mm")
-    if damper.wire is not None:
-        yield _said(damper, "wire %s", "wire", "mm")
-
-
-_ABOUT: dict[str, Callable[[Team, Damper], Iterator[str]]] = {
-    "body": _body,
-    "shaft": _shaft,
-    "piston": _piston,
-    "bladder": _bladder,
-    "oil": _oil,
-    "spring": _spring,
-}
+        return "viscosity not known"
+    return f"{quantity(given, 'cSt', 4)} at {quantity(at, 'degC', 3)}"
 
 
 # --- readings to build to ------------------------------------------------------------------------
 
+_SIDES = ("left", "right")
 
-def target_rows(pair: Sequence[Damper], window: tuple[float, float] | None = None) -> Iterator[Row]:
-    """Return the readings that the left and right damper of an end are built to, with tolerances.
 
-    `window` are the hold-backs between which every must that they enter holds, where there are any.
+def target_rows(
+    build: Build,
+    pair: Sequence[Damper],
+    windows: Mapping[str, tuple[float, float] | None],
+    alike: Mapping[str, str],
+    caps: Mapping[str, CapLabel],
+) -> Iterator[Row]:
+    """Return the readings that the left and right damper of an end are built to.
+
+    `windows` has, by reading, the values between which every must that it enters holds, all else as
+    planned; `alike` by how much left and right may differ. `caps` has the label of each corner.
     """
     emulsion = pair[0].style == "emulsion"
     yield _row("oil at filling", pair, _filling)
-    if emulsion:
-        yield _row("air poured in", pair, lambda d: _target(d, "air", "ml"))
-    elif any(d.air or "air" in d.refused for d in pair):
-        yield _row("air left in the oil", pair, lambda d: _target(d, "air", "ml"))
-    yield _row("hold-back", pair, _hold_back)
-    if not emulsion:
-        found = partial(_window, window)
-        yield _row("hold-back that works", pair, found, "the hold-back has to lie within this")
-    yield _row("rebound", pair, lambda d: _target(d, "rebound", "1"))
-    yield _row("length, eye to eye", pair, lambda d: _target(d, "length", "mm"))
-    yield _row("limiter", pair, _limiter)
-    yield _row("collar from its datum", pair, lambda d: _target(d, "collar", "mm"))
+    if emulsion or any(d.air or "air" in d.refused for d in pair):
+        yield _row(
+            "air poured in" if emulsion else "air left in the oil", pair, partial(_volume, "air")
+        )
+    for name, words in LENGTHS.items():
+        window = _window(build, pair, name, windows.get(name), alike.get(name))
+        yield _row(words, pair, partial(_planned, build, name), window)
+    left, right = (Cell("  ".join(caps[d.corner].lines)) for d in pair)
+    yield Row("on the cap", left, right, read=False)
 
 
-def _target(damper: Damper, name: str, unit: str) -> Cell:
-    text = reading(damper, name, unit)
-    if text is None:
+#: The readings of a damper that are planned, and read once it is built.
+LENGTHS = {
+    "hold_back": "hold-back",
+    "rebound": "rebound",
+    "length": "length, eye to eye",
+    "limiter": "limiter",
+    "collar": "collar",
+}
+
+
+def _planned(build: Build, name: str, damper: Damper) -> Cell:
+    """Return what is planned: of a damper that is built, what its end says, where it says so."""
+    plan = getattr(getattr(build, damper.end), name, None)
+    if isinstance(plan, Reading) and build.bench is not None and build.bench.on is not None:
+        return Cell(in_words(name, plan.value, plan.unit, damper))
+    return reading_as(build, name, damper)
+
+
+def reading_as(build: Build, name: str, damper: Damper) -> Cell:
+    """Return a reading of a damper as it is read at the bench, in the unit that the file has."""
+    value: float | None = getattr(damper, name)
+    if name in damper.refused:
+        return Cell(REFUSED, known=False)
+    if name == "limiter" and value == 0.0:
+        return Cell("none")
+    if value is None:
+        if name == "hold_back" and damper.style == "emulsion":
+            return Cell("none", ("close the cap with the shaft fully out",))
+        return Cell(NOT_GIVEN, known=False)
+    return Cell(in_words(name, value, _unit(build, damper, name), damper))
+
+
+def in_words(name: str, value: float, unit: str, damper: Damper) -> str:
+    """Return a length as a caliper shows it; a rebound as a share of the stroke, and in mm."""
+    if name != "rebound":
+        return caliper(value, unit)
+    share, stroke, limiter = quantity(value, "1", 3), damper.stroke, damper.limiter
+    if stroke is None or limiter is None or stroke <= limiter:
+        return f"{share} of the stroke"
+    return f"{share} = {(stroke - limiter) * value * 1e3:.1f} mm"
+
+
+def _unit(build: Build, damper: Damper, name: str) -> str:
+    """Return the unit in which the build's file has a reading of a damper."""
+    end: Any = getattr(build, damper.end)
+    for table in (getattr(end, damper.side, None), end):
+        value = getattr(table, name, None)
+        if isinstance(value, Reading):
+            return value.unit
+    return "mm"
+
+
+def _volume(name: str, damper: Damper) -> Cell:
+    value: float | None = getattr(damper, name)
+    if value is None or name in damper.refused:
         return Cell(REFUSED if name in damper.refused else NOT_GIVEN, known=False)
-    return Cell(text)
+    return Cell(quantity(value, "ml", 3))
 
 
 def _filling(damper: Damper) -> Cell:
-    cell = _target(damper, "oil_volume", "ml")
+    cell = _volume("oil_volume", damper)
     if cell.known and "oil_volume" in damper.estimates:
-        return Cell(cell.main, ("an estimate: bore times length of the tube",))
+        return Cell(f"about {cell.main}", ("bore times length of the tube",))
     return cell
 
 
-def _hold_back(damper: Damper) -> Cell:
-    cell = _target(damper, "hold_back", "mm")
-    unsaid = damper.hold_back is None and "hold_back" not in damper.refused
-    if unsaid and damper.style == "emulsion":
-        return Cell("none", ("close the cap with the shaft fully out",))
-    return cell
-
-
-def _window(window: tuple[float, float] | None, damper: Damper) -> Cell:
-    found = room(damper)
-    if isinstance(found, Missing):
-        return Cell("not checked", (f"needs {listed(found.names)}",), known=False)
+def _window(
+    build: Build,
+    pair: Sequence[Damper],
+    name: str,
+    window: tuple[float, float] | None,
+    alike: str | None,
+) -> Cell | None:
+    """Return where a reading has to lie so that every must holds, all else as planned."""
+    both = (f"sides within {alike}",) if alike else ()
+    planned = all(getattr(d, name) is not None for d in pair)
+    if name == "hold_back" and planned and pair[0].style != "emulsion":
+        found = room(pair[0])
+        if isinstance(found, Missing):
+            return Cell("not checked", (f"needs {listed(found.names)}", *both), known=False)
+        if window is None:
+            return Cell("none", ("at no hold-back is every must sure to hold", *both), known=False)
     if window is not None:
-        return Cell(within(*window), ("every must on it then holds",))
-    if found.window is not None:
-        return Cell(within(*found.window), ("as read; none of these is sure to hold",))
-    return Cell("none", ("with these parts no hold-back works",))
-
-
-def _limiter(damper: Damper) -> Cell:
-    if damper.limiter == 0.0 and "limiter" not in damper.refused:
-        return Cell("none")
-    cell = _target(damper, "limiter", "mm")
-    return Cell(cell.main, ("off the stroke",), cell.known) if cell.known else cell
+        return Cell(inside(*window, _unit(build, pair[0], name)), both)
+    return Cell(both[0]) if both else None

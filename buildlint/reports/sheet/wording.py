@@ -5,14 +5,15 @@ from __future__ import annotations
 from math import ceil, floor
 
 from buildlint.files.amounts import in_unit
-from buildlint.measures.damper import Damper
+from buildlint.files.unit_sizes import SIZES
 from buildlint.text.words import clean
 
-__all__ = ["WHEN", "cut", "number", "quantity", "reading", "typeset", "within"]
+__all__ = ["WHEN", "caliper", "cut", "inside", "number", "quantity", "typeset", "within"]
 
 #: The conditions in words.
 WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
 
+_INCH = 0.0254
 _ZERO_CELSIUS = 273.15
 _TYPESET = {"mm^3": "mm³", "degC": "°C", "N s/m": "N s/m", "1": "%"}
 
@@ -48,24 +49,25 @@ def quantity(value: float, unit: str, digits: int = 5) -> str:
     return f"{number(_shown(value, unit), digits)} {typeset(unit)}"
 
 
-def reading(damper: Damper, name: str, unit: str) -> str | None:
-    """Return a reading of a damper with its tolerance; None where there is none.
+def caliper(value: float, unit: str) -> str:
+    """Return a length in SI as a caliper shows it, in the unit that it was written in.
 
-    >>> damper = Damper(end="front", side="left", hold_back=6.4e-3)
-    >>> reading(damper, "hold_back", "mm"), reading(damper, "length", "mm")
-    ('6.4 mm', None)
+    >>> caliper(0.0064, "mm"), caliper(0.00635, "in"), caliper(0.0064, "m")
+    ('6.40 mm', '0.250 in', '6.40 mm')
     """
-    value = getattr(damper, name)
-    if value is None or name in damper.refused:
-        return None
-    low, high = (_shown(v, unit) for v in damper.spread.get(name, (value, value)))
-    middle = _shown(value, unit)
-    if low == high:
-        return quantity(value, unit)
-    below, above = middle - low, high - middle
-    if abs(above - below) <= 1e-6 * max(above, below):
-        return f"{number(middle)} ± {number(above, 3)} {typeset(unit)}"
-    return f"{number(middle)} {typeset(unit)}, {number(low, 4)} to {number(high, 4)} accepted"
+    inches = SIZES["length"].get(unit, (0.0, 0.0))[0] == _INCH
+    return f"{value / _INCH:.3f} in" if inches else f"{value * 1e3:.2f} mm"
+
+
+def inside(least: float, most: float, unit: str) -> str:
+    """Return a span of lengths as a caliper shows it, and never wider than it is.
+
+    >>> inside(0.00341, 0.02279, "mm"), inside(0.00341, 0.02279, "in")
+    ('3.5 to 22.7 mm', '0.14 to 0.89 in')
+    """
+    step, digits = (_INCH / 100.0, 2) if caliper(0.0, unit).endswith("in") else (1e-4, 1)
+    low, high = ceil(round(least / step, 6)), floor(round(most / step, 6))
+    return f"{low / 10**digits:g} to {high / 10**digits:g} {caliper(0.0, unit).split()[1]}"
 
 
 def within(least: float, most: float) -> str:
