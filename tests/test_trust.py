@@ -206,6 +206,7 @@ COMMANDS = [
         for form in ("text", "json")
     ),
     ["sheet", "BUILD"],
+    ["sheet", "BUILD", "--finished"],
     ["sheet", f"bad{NAME}"],
     ["inspect", HOSTILE],
     ["inspect", f"./{NAME}"],

@@ -242,7 +242,7 @@ def test_a_sheet_without_what_draws_it_says_what_to_install(
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     code, out, err = said(capsys, "sheet", "heron-quarry", "-o", "sheet.html")
     assert (code, out) == (2, "")
-    assert "pip install matplotlib jinja2" in err
+    assert 'pip install "buildlint[sheet]"' in err
     assert not (team / "sheet.html").exists()
 
 
