@@ -12,11 +12,15 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.2.0"
 
 __all__ = [
+    "Adaptation",
+    "AdaptationReport",
+    "AdaptedEnd",
     "Bladder",
     "Body",
     "Build",
     "BuildFigures",
     "BuildlintError",
+    "Candidate",
     "Car",
     "Comparison",
     "ComparisonReport",
@@ -45,6 +49,7 @@ __all__ = [
     "Spring",
     "Team",
     "__version__",
+    "adapt",
     "compare",
     "figures",
     "inspect_build",
@@ -60,6 +65,8 @@ if TYPE_CHECKING:
     from buildlint.files.oil_model import Oil
     from buildlint.files.part_models import Bladder, Body, Piston, Shaft, Spring
     from buildlint.files.readings import Reading
+    from buildlint.judging.adapt import Adaptation, AdaptedEnd, adapt
+    from buildlint.judging.adapt_end import Candidate
     from buildlint.judging.compare import Comparison, compare
     from buildlint.judging.figures import BuildFigures, FigureLine, figures
     from buildlint.judging.finding import Counts, Cure, CureFigure, Finding
@@ -68,6 +75,7 @@ if TYPE_CHECKING:
     from buildlint.judging.labels import labels
     from buildlint.judging.rule import Rule
     from buildlint.judging.rulebook import Rulebook, load_rulebook
+    from buildlint.reports.adaptation_json import AdaptationReport
     from buildlint.reports.build_models import (
         ComparisonReport,
         FiguresReport,
@@ -93,6 +101,11 @@ _HOMES = {
     ),
     **dict.fromkeys(("FindingReport", "InspectionReport"), "buildlint.reports.models"),
     "Reading": "buildlint.files.readings",
+    "Adaptation": "buildlint.judging.adapt",
+    "AdaptationReport": "buildlint.reports.adaptation_json",
+    "AdaptedEnd": "buildlint.judging.adapt",
+    "adapt": "buildlint.judging.adapt",
+    "Candidate": "buildlint.judging.adapt_end",
     "BuildFigures": "buildlint.judging.figures",
     "BuildlintError": "buildlint.text.errors",
     "Comparison": "buildlint.judging.compare",

@@ -21,6 +21,7 @@ from buildlint.files.part_models import PART_KINDS
 from buildlint.judging.rule import asked
 from buildlint.judging.rulebook import load_rulebook
 from buildlint.measures import MEASURES
+from buildlint.reports.adaptation_json import AdaptationReport
 from buildlint.reports.build_models import (
     ComparisonReport,
     FiguresReport,
@@ -112,6 +113,7 @@ _REPORTS: dict[str, type[Report]] = {
     "figures BUILD": FiguresReport,
     "rulebook [RULE]": RulebookReport,
     "compare OLD NEW": ComparisonReport,
+    "adapt BUILD EVENT": AdaptationReport,
     "labels BUILD": LabelsReport,
 }
 

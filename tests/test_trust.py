@@ -137,6 +137,8 @@ FILES = {
     f"front = {_FITTED}\nrear = {_FITTED}\n",
     f"{NAME}.event.toml": f'name = {quoted(NAME)}\non = 2027-06-01\naltitude = "5 m"\n'
     f'coldest = "10 degC"\nhottest = "40 degC"\nnote = {_ALL}\n',
+    f"other{NAME}.event.toml": f'name = {quoted(NAME)}\non = 2027-07-01\naltitude = "5 m"\n'
+    f'coldest = "-5 degC"\nhottest = "60 degC"\n',
     f"{NAME}/{NAME}.build.toml": f"car = {_ID}\nevent = {_ID}\nnote = {_ALL}\n"
     f"[bench]\nby = {quoted(NAME)}\n{_DAY}\n"
     f'[front]\n{_END}left = {{ hold_back = "9 mm" }}\nright = {{ hold_back = "1 mm" }}\n'
@@ -200,6 +202,12 @@ COMMANDS = [
         for form in ("text", "json")
     ),
     *(["compare", f"bad{NAME}", "BUILD", "--as", form] for form in ("text", "json")),
+    *(["adapt", "BUILD", f"other{NAME}", "--as", form] for form in ("text", "json")),
+    ["adapt", f"bad{NAME}", f"other{NAME}"],
+    ["adapt", "BUILD", HOSTILE],
+    ["adapt", HOSTILE, f"other{NAME}"],
+    ["adapt", "BUILD", f"other{NAME}", "-o", f"{NAME}.build.toml"],
+    ["adapt", "BUILD", f"other{NAME}", "-o", f"{NAME}/none/x.build.toml"],
     *(
         ["rulebook", *rule, "--as", form]
         for rule in ([], ["own"], ["own/titles"], ["bladder/into-cap-room"], ["record/after-event"])

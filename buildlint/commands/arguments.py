@@ -25,8 +25,7 @@ _WIDTH = 78
 _ABOUT = "Judges written-down builds of oil-filled model-car dampers by a rulebook."
 _EXITS = """\
 example: buildlint inspect       (buildlint COMMAND --help says more about it)
-exit code: 0 nothing fails that must hold; 1 something does; 2 nothing could be
-judged (arguments, paths, rules or settings that cannot be used)"""
+exit code: 0 no must fails; 1 one does; 2 nothing could be judged"""
 
 
 class _Help(argparse.RawDescriptionHelpFormatter):
@@ -143,6 +142,28 @@ def _compare(commands: _Commands) -> None:
     found.add_argument("new", metavar="NEW", help="the file of a build, or its id")
 
 
+def _adapt(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "adapt",
+        "what a build needs for another event, to feel as it does now",
+        "Show with which oil, piston, bladder and hold-back a build feels most like itself at "
+        "another event, end by end.",
+        "buildlint adapt heron-estuary quarry-six-hour -o heron-2.build.toml",
+        ("text", "json"),
+        output=False,
+    )
+    _build(found)
+    found.add_argument("event", metavar="EVENT", help="the file of an event, or its id")
+    found.add_argument(
+        "-o",
+        dest="plan",
+        type=_file,
+        metavar="FILE",
+        help="write the first as a plan to FILE, NAME.build.toml; over nothing",
+    )
+
+
 def _labels(commands: _Commands) -> None:
     found = _command(
         commands,
@@ -219,6 +240,7 @@ _COMMANDS: dict[str, Callable[[_Commands], None]] = {
     "figures": _figures,
     "rulebook": _rulebook,
     "compare": _compare,
+    "adapt": _adapt,
     "labels": _labels,
     "sheet": _sheet,
     "schema": _schema,

@@ -10,9 +10,9 @@ from buildlint.commands.signals import undisturbed
 from buildlint.files.names import is_ours
 from buildlint.files.settings import OWN, SETTINGS
 from buildlint.text.errors import PathError
-from buildlint.text.words import clean
+from buildlint.text.words import clean, seen_from_here
 
-__all__ = ["deliver"]
+__all__ = ["deliver", "write_new"]
 
 
 def deliver(report: str, output: str | None) -> None:
@@ -38,6 +38,27 @@ def deliver(report: str, output: str | None) -> None:
     except OSError as error:
         # the name that was asked for, not that of something in between
         raise OSError(error.errno, error.strerror, output) from None
+
+
+def write_new(text: str, target: Path) -> None:
+    """Write a file that is not there yet, whole or not at all; a text keeps its line endings.
+
+    Raises PathError where it is there, OSError with its name where it cannot be written.
+    """
+    try:
+        with undisturbed(), target.open("x", encoding="utf-8", newline="") as file:
+            try:
+                file.write(text)
+                file.flush()
+            except BaseException:
+                target.unlink()
+                raise
+    except FileExistsError:
+        said = f"{clean(seen_from_here(target))} is there already, and nothing is written over"
+        raise PathError(said) from None
+    except OSError as error:
+        # a full disk does not say which file
+        raise OSError(error.errno, error.strerror, str(target)) from None
 
 
 def _print(report: str) -> None:

@@ -29,7 +29,16 @@ from buildlint.measures.marks import Array
 from buildlint.team.assembly import fitted, with_nothing_but
 from buildlint.team.repository import Team
 
-__all__ = ["BENCH_TEMPERATURES", "Candidates", "Level", "Mask", "least_chance", "ranges", "window"]
+__all__ = [
+    "BENCH_TEMPERATURES",
+    "Candidates",
+    "Level",
+    "Mask",
+    "least_chance",
+    "offered",
+    "ranges",
+    "window",
+]
 
 Mask = NDArray[np.bool_]
 
@@ -128,7 +137,7 @@ class Candidates:
         if self.team is None:
             return []
         now = {_parts_of(d, kinds) for d in self.pair}
-        every = product(*(_offered(self.team, kind) for kind in kinds))
+        every = product(*(offered(self.team, kind) for kind in kinds))
         idents = [each for each in every if {each} != now]
         return idents if len(kinds) == 1 or len(idents) <= _MOST_PAIRS else []
 
@@ -344,6 +353,6 @@ def _parts_of(damper: Damper, kinds: Sequence[str]) -> tuple[str | None, ...]:
     return tuple(getattr(damper, kind) for kind in kinds)
 
 
-def _offered(team: Team, kind: str) -> list[str]:
+def offered(team: Team, kind: str) -> list[str]:
     """Return the ids of the parts of a kind that the team has, and has not parted with."""
     return sorted(i for i, part in team.parts()[kind].items() if not part.table.gone)

@@ -168,3 +168,33 @@ def cavitation_speed(
         taper_to=taper_to,
         chamfer=chamfer,
     )
+
+
+#: Shaft speed on a bump (m/s).
+QUICK = 0.5
+
+
+@_too_thick
+@_no_length
+def quick_force(
+    bore: Values,
+    shaft_diameter: Values,
+    holes: Holes,
+    piston_thickness: Values,
+    dynamic_viscosity: Values,
+    oil_density: Values,
+    taper_to: Values | None = None,
+    chamfer: Values | None = None,
+) -> Values:
+    """Damping force at a shaft speed of 0.5 m/s (N)."""
+    return flow.force(
+        QUICK,
+        bore,
+        shaft_diameter,
+        holes,
+        piston_thickness,
+        dynamic_viscosity,
+        oil_density,
+        taper_to=taper_to,
+        chamfer=chamfer,
+    )

