@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Annotated, Any, ClassVar
 
@@ -25,6 +26,7 @@ __all__ = [
     "SETTINGS",
     "SURE",
     "Change",
+    "Inspect",
     "Judging",
     "Settings",
     "SettingsFile",
@@ -45,6 +47,8 @@ _LARGEST = 1_000_000
 _MOST_CONCESSIONS = 1_000
 _MOST_CHANGES = 500
 _MOST_TOLD = 100
+_MOST_NAMES = 100
+_LONGEST_NAME = 200
 
 
 class Change(Asks):
@@ -79,6 +83,37 @@ class Judging(Checked):
         description="The chance from which a must that keeps its limit as read holds; below it, it "
         "is borderline. Left out, 95 %.",
     )
+
+
+def _names(given: Any) -> tuple[str, ...]:
+    listed = isinstance(given, (list, tuple))
+    if not listed or not all(isinstance(each, str) and each.strip() for each in given):
+        raise wrong('pass_over is a list of files in quotes, such as ["builds/old/**"]')
+    if len(given) > _MOST_NAMES or any(len(each) > _LONGEST_NAME for each in given):
+        raise wrong(f"at most {_MOST_NAMES} files fit here, each of {_LONGEST_NAME} characters")
+    return tuple(given)
+
+
+class Inspect(Checked):
+    """Which builds are judged."""
+
+    model_config = ConfigDict(title="Inspect")
+    called: ClassVar[str] = "table inspect"
+    no_key: ClassVar[tuple[str, str]] = ("is not a key of inspect", "its only key is")
+
+    pass_over: Annotated[tuple[str, ...], BeforeValidator(_names)] = Field(
+        default=(),
+        description="Builds that are not judged unless somebody names their file: files as seen "
+        "from this one, where * stands for anything, folders included.",
+    )
+
+    def passes_over(self, name: str) -> bool:
+        """Return whether a build is passed over, by its file's name as seen from the root.
+
+        >>> Inspect(pass_over=("builds/old/**",)).passes_over("builds/old/2026/heron.build.toml")
+        True
+        """
+        return any(fnmatchcase(name, pattern) for pattern in self.pass_over)
 
 
 def _changes(given: Any) -> Any:
@@ -122,6 +157,9 @@ def _numbered(given: tuple[Concession, ...]) -> tuple[Concession, ...]:
     return tuple(leave.numbered(number) for number, leave in enumerate(given))
 
 
+_A_HEADING_TOO = (
+    'inspect is a heading with the key pass_over: [inspect] pass_over = ["builds/old/**"]'
+)
 _A_HEADING = 'judging is a heading with the key sure: [judging] sure = "95 %"'
 
 
@@ -150,6 +188,9 @@ class Settings(Checked):
     )
     judging: Annotated[Judging, due((dict, Judging), _A_HEADING)] = Field(
         default_factory=Judging, description="How surely what must hold has to hold."
+    )
+    inspect: Annotated[Inspect, due((dict, Inspect), _A_HEADING_TOO)] = Field(
+        default_factory=Inspect, description="Which builds are left out where nobody names them."
     )
     concessions: Annotated[
         tuple[Concession, ...], BeforeValidator(_concessions), AfterValidator(_numbered)

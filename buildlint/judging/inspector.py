@@ -267,22 +267,26 @@ def inspect_team(
     # where there is nothing to judge, a report lists the rules that would be judged by
     base = rulebook if rulebook is not None or by_root else load_rulebook()
     inspection = Inspection(rules=dict(base.rules) if base is not None else {}, on=day)
+    left_out = 0
     for root, given in sorted(by_root.items()):
         near = (p for p in given if is_ours(p.name) or _is_nearly_a_rule(p, root))
         team = Team(root, {*files_below(root), *filter(os.path.lexists, near)})
         builds, files = meant(team, given)
         if not builds and not any(path.is_dir() for path in given):
             inspection.looked_at += len(files)
-        life = lives(team)
+        life, force = lives(team), rules_in_force(root, rulebook)
+        passed_over = force.passed_over(root, builds) - set(given)
+        files -= passed_over
+        builds = [path for path in builds if path not in passed_over]
+        left_out += len(passed_over)
         named = set(team.paths("build") if past else given)
         over = {path for path in builds if life[path] == "past"} - named
         inspection.past += only_mistakes(team, sorted(over), files)
         builds = [path for path in builds if path not in over]
-        force, many = rules_in_force(root, rulebook), len(builds) > MANY
-        Inspector(team, force, inspection.on, many, life).inspect(
-            builds, files, inspection, progress
-        )
-    if not (inspection.builds or inspection.in_files or inspection.looked_at or inspection.past):
+        inspector = Inspector(team, force, inspection.on, len(builds) > MANY, life)
+        inspector.inspect(builds, files, inspection, progress)
+    judged = inspection.builds or inspection.past or left_out
+    if not (judged or inspection.in_files or inspection.looked_at):
         raise PathError("there are no builds here: a build is a file named NAME.build.toml")
     return inspection
 

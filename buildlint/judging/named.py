@@ -73,16 +73,18 @@ def inspect_named(
         known = [p for p in files_below(root) if p in tracked or not p.is_relative_to(top)]
         team = Team(root, known)
         builds, files = touched(team, given)
-        life = lives(team)
-        past = {path for path in builds if life[path] == "past"}
-        only_mistakes(team, past & files, files)
-        builds = [path for path in builds if path not in past]
-        if builds or files:
-            many = len(builds) > MANY
-            inspector = Inspector(team, rules_in_force(root), found.inspection.on, many, life)
-            inspector.inspect(builds, files, found.inspection, progress)
-            found.inspection.looked_at += len(files)
         found.deleted += sorted(given.intersection(deleted))
+        if not (builds or files):
+            continue
+        life, force = lives(team), rules_in_force(root)
+        passed_over = force.passed_over(root, builds)
+        files -= passed_over
+        past = {path for path in builds if life[path] == "past"} - passed_over
+        only_mistakes(team, past & files, files)
+        builds = [path for path in builds if path not in past | passed_over]
+        inspector = Inspector(team, force, found.inspection.on, len(builds) > MANY, life)
+        inspector.inspect(builds, files, found.inspection, progress)
+        found.inspection.looked_at += len(files)
     return found
 
 

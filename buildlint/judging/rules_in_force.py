@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -12,7 +12,15 @@ from buildlint.files.concession import Concession
 from buildlint.files.mistakes import checked
 from buildlint.files.places import Places
 from buildlint.files.rule_keys import ASKS
-from buildlint.files.settings import OWN, SETTINGS, SURE, Change, SettingsFile, read_settings
+from buildlint.files.settings import (
+    OWN,
+    SETTINGS,
+    SURE,
+    Change,
+    Inspect,
+    SettingsFile,
+    read_settings,
+)
 from buildlint.judging.rule import Rule, asked, turnable
 from buildlint.judging.rulebook import Rulebook, load_rulebook, own_rules
 from buildlint.measures import MEASURES
@@ -26,6 +34,8 @@ _ANOTHER_TEAM = "this folder is a team of its own, inside another one"
 
 #: Goes for the rule where the chance is changed from which every must holds.
 SURE_SETTING = "judging/sure"
+#: What a change of which builds are judged goes by.
+PASS_OVER_SETTING = "inspect/pass_over"
 
 #: These two are about the settings themselves; the other rules about files cannot be changed.
 CHANGEABLE_ABOUT_FILES = ("file/concession-expired", "file/concession-unused")
@@ -37,7 +47,8 @@ class RuleChange:
 
     `what` is what was done to the rule, in words; `level` is the level that it came with (of a
     rule of the team's own, the one that it has). A change of the chance from which every must
-    holds is told as one too, with SURE_SETTING for the rule.
+    holds is told as one too, with SURE_SETTING for the rule, and so is what is passed over, with
+    PASS_OVER_SETTING.
     """
 
     rule: str
@@ -51,7 +62,7 @@ class RuleChange:
     @property
     def in_words(self) -> str:
         """Say which rule it is, what it came as, and what was done to it."""
-        if self.rule == SURE_SETTING:
+        if self.rule in (SURE_SETTING, PASS_OVER_SETTING):
             return f"{self.rule}: {self.what}"
         came = "is" if self.kind == "own" else "came as"
         return f"{self.rule}, which {came} a {self.level}: {self.what}"
@@ -61,7 +72,7 @@ class RuleChange:
 class InForce:
     """The rules that a team's builds are judged by, how they came about, and its concessions.
 
-    `sure` is the chance from which a must holds.
+    `sure` is the chance from which a must holds, `inspect` says which builds are judged.
     """
 
     book: Rulebook
@@ -69,6 +80,13 @@ class InForce:
     concessions: tuple[Concession, ...] = ()
     settings: SettingsFile | None = None
     sure: float = SURE
+    inspect: Inspect = field(default_factory=Inspect)
+
+    def passed_over(self, root: Path, builds: Iterable[Path]) -> set[Path]:
+        """Return those of a team's builds that its settings pass over."""
+        if not self.inspect.pass_over:
+            return set()
+        return {p for p in builds if self.inspect.passes_over(p.relative_to(root).as_posix())}
 
 
 def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
@@ -122,7 +140,8 @@ def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
     settings.refuse()
     book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in left_out})
     there = settings if settings.there else None
-    return InForce(book, tuple(changes), settings.says.concessions, there, settings.sure)
+    says = settings.says
+    return InForce(book, tuple(changes), says.concessions, there, settings.sure, says.inspect)
 
 
 def _root_around(root: Path) -> Path | None:
@@ -281,26 +300,29 @@ def _told(
                     place.column,
                 )
             )
-    if settings.sure != SURE:
-        place = Places(settings.data).of_key(("judging", "sure"))
-        changes.append(
-            RuleChange(
-                SURE_SETTING,
-                "changed",
-                "must",
-                _sure_in_words(settings.sure, "but it came", SURE),
-                settings.path,
-                place.line,
-                place.column,
-            )
-        )
     return [
         *changes,
+        *_settings_told(settings),
         *(
             RuleChange(rule.id, "own", rule.level, asked(rule), rule.path or settings.path)
             for rule in own.values()
         ),
     ]
+
+
+def _settings_told(settings: SettingsFile) -> Iterator[RuleChange]:
+    """Tell what a team sets that concerns every rule."""
+
+    def told(setting: str, what: str) -> RuleChange:
+        place = Places(settings.data).of_key(tuple(setting.split("/")))
+        at = (settings.path, place.line, place.column)
+        return RuleChange(setting, "changed", "must", what, *at)
+
+    if settings.sure != SURE:
+        yield told(SURE_SETTING, _sure_in_words(settings.sure, "but it came", SURE))
+    if settings.says.inspect.pass_over:
+        names = ", ".join(map(shown, settings.says.inspect.pass_over))
+        yield told(PASS_OVER_SETTING, f"builds in {names} are passed over")
 
 
 def _sure_in_words(sure: float, came: str, was: float) -> str:

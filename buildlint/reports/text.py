@@ -7,7 +7,7 @@ from pathlib import Path
 
 from buildlint.judging.finding import Counts, Finding
 from buildlint.judging.inspection import MANY, Inspection, Judged
-from buildlint.judging.rules_in_force import SURE_SETTING, RuleChange
+from buildlint.judging.rules_in_force import PASS_OVER_SETTING, SURE_SETTING, RuleChange
 from buildlint.reports.advice import what_decides
 from buildlint.reports.gauge import LEGEND, gauges
 from buildlint.text.words import clean, counted, listed, meant_for, seen_from_here, stands_at
@@ -246,7 +246,11 @@ def rule_changes(changes: Sequence[RuleChange]) -> list[str]:
     for change in changes:
         if change.level == "must" and change.kind != "own":
             at = stands_at(change.path, change.line, change.column)
-            name = "" if change.rule == SURE_SETTING else f"the must {change.rule}: "
+            name = (
+                ""
+                if change.rule in (SURE_SETTING, PASS_OVER_SETTING)
+                else f"the must {change.rule}: "
+            )
             lines += wrapped(f"{name}{change.what} ({at})", 4, first="  ")
         else:
             brief.setdefault((change.kind, _home(change)), []).append(change.rule)

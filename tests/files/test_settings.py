@@ -102,7 +102,7 @@ GRANTED = 'rule = "pair/parts"\nreason = "spare"\nuntil = 2027-06-30\n'
         (
             '"\\u001b[31m" = 1\n',
             '1:1: "\\x1b[31m" is not a key of the settings; '
-            "the keys are change, judging and concession",
+            "the keys are change, judging, inspect and concession",
         ),
         ("change = 4\n", '1:1: change takes a heading for each rule: [change."pair/length"]'),
         ("[change.pair.length]\nleave_out = true\n", "1:2: write the id of the rule in quotes"),
@@ -288,6 +288,38 @@ def test_the_chance_from_which_a_must_holds(tmp_path: Path, text: str, sure: flo
     ],
 )
 def test_what_is_no_such_chance_is_refused(tmp_path: Path, text: str, said: str) -> None:
+    (tmp_path / SETTINGS).write_text(text)
+    (refusal,) = refusals(tmp_path)
+    assert refusal.startswith(f"{SETTINGS}:{said}")
+
+
+# --- what is judged ------------------------------------------------------------------------------
+
+
+def test_the_builds_that_are_passed_over(tmp_path: Path) -> None:
+    found = written(tmp_path, '[inspect]\npass_over = ["builds/old/**", "*-test.build.toml"]\n')
+    found.refuse()
+    over = found.says.inspect.passes_over
+    assert over("builds/old/2026/a.build.toml")
+    assert over("deep/a-test.build.toml")
+    assert not over("builds/older.build.toml")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("inspect = 4", "1:1: inspect is a heading with the key pass_over: "),
+        (
+            "[inspect]\npast = true",
+            '2:1: "past" is not a key of inspect; its only key is pass_over',
+        ),
+        ('[inspect]\npass_over = "x"', "2:1: pass_over is a list of files in quotes, such as "),
+        ('[inspect]\npass_over = ["", 4]', "2:1: pass_over is a list of files in quotes, such as "),
+        (f"[inspect]\npass_over = {['x' * 201]}", "2:1: at most 100 files fit here, each of 200 "),
+        (f"[inspect]\npass_over = {['x'] * 101}", "2:1: at most 100 files fit here, each of 200 "),
+    ],
+)
+def test_what_is_no_such_list_is_refused(tmp_path: Path, text: str, said: str) -> None:
     (tmp_path / SETTINGS).write_text(text)
     (refusal,) = refusals(tmp_path)
     assert refusal.startswith(f"{SETTINGS}:{said}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -66,6 +67,14 @@ def test_all_mistakes_of_the_settings_are_told_at_once(tmp_path):
     assert len(str(refused.value).splitlines()) == 2
 
 
+def test_builds_that_are_passed_over_are_judged_where_they_are_named(tmp_path):
+    root = repository(tmp_path, build=NEAR)
+    (root / "buildlint.toml").write_text('[inspect]\npass_over = ["heron*"]\n', "utf-8")
+    assert inspect_team([root]).counts.builds == 0
+    assert inspect_team([root / "heron.car.toml"]).counts.builds == 0
+    assert inspect_team([build_path(root)]).counts.builds == 1
+
+
 @pytest.mark.parametrize("form", ["text", "lines", "json", "sarif", "junit"])
 def test_no_report_is_silent_about_an_eased_must(tmp_path, monkeypatch, capsys, form):
     monkeypatch.chdir(repository(tmp_path))
@@ -75,6 +84,10 @@ def test_no_report_is_silent_about_an_eased_must(tmp_path, monkeypatch, capsys, 
         shown = " ".join(capsys.readouterr().out.split())
         words = "every must holds from a chance of 80 %, but it came with 95 %"
         assert (words in shown) is told
+    (tmp_path / "buildlint.toml").write_text('[inspect]\npass_over = ["old/*"]\n', "utf-8")
+    assert main(["inspect", "--as", form]) == 0
+    shown = " ".join(re.sub(r'\\?"|&quot;', "", capsys.readouterr().out).split())
+    assert "builds in old/* are passed over" in shown
 
 
 def test_it_is_told_with_its_line_and_on_sheet_and_comparison(tmp_path, monkeypatch, capsys):

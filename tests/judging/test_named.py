@@ -132,6 +132,12 @@ def test_a_past_build_holds_no_commit_up(top: Path) -> None:
     assert judged(build)[1] == {"file/no-such-id"}
 
 
+def test_what_the_team_passes_over_is_not_reached_through_its_car_either(top: Path) -> None:
+    write(top, "team/buildlint.toml", '[inspect]\npass_over = ["builds/*-quarry.*"]\n')
+    build = edit(top, "team/builds/heron-quarry.build.toml", "6.5 mm", "not a length")
+    assert judged("team/cars/heron.car.toml", build) == (["heron-estuary"], set())
+
+
 # --- what is deleted -----------------------------------------------------------------------------
 
 
