@@ -379,6 +379,7 @@ def test_whatever_stands_in_settings_is_taken_or_refused_and_no_more(
         assert len(str(error)) < 5_000
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("line", ["zz{} = 1", '[change."x/{}"]', "[change.x.{}]\nleave_out = 1"])
 def test_as_many_mistakes_as_fit_are_told_in_good_time(tmp_path: Path, line: str) -> None:
     text = "\n".join(line.format(number) for number in range(1_000_000 // (len(line) + 4)))

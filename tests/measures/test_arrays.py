@@ -143,6 +143,7 @@ for given in odd:
 """
 
 
+@pytest.mark.whole
 def test_what_is_missing_or_makes_no_sense_is_nan_without_a_word_of_numpys():
     run = subprocess.run(
         [sys.executable, "-W", "error", "-c", QUIET], capture_output=True, text=True, check=False

@@ -455,6 +455,7 @@ def test_two_mistakes_that_read_the_same_are_two(tmp_path):
     assert len(set(prints)) == len(prints) >= 3
 
 
+@pytest.mark.whole
 def test_the_same_findings_give_the_same_log_in_another_process(tmp_path, monkeypatch):
     """With other hash seeds, so that no order hangs on them."""
     repository(tmp_path, **EVERYTHING)
