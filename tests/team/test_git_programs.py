@@ -150,6 +150,8 @@ def test_no_program_that_is_named_to_git_is_run(
                 path.unlink()
     if where == "from a hook":
         monkeypatch.setenv("GIT_DIR", ".git")
+        monkeypatch.setenv("PRE_COMMIT_FROM_REF", "HEAD")
+        monkeypatch.setenv("PRE_COMMIT_TO_REF", "HEAD")
     _touched(folder)
     for name, value in variables.items():
         monkeypatch.setenv(name, value)
