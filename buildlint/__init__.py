@@ -39,6 +39,8 @@ __all__ = [
     "Oil",
     "PathError",
     "Piston",
+    "Preparation",
+    "PreparationReport",
     "Reading",
     "Rule",
     "Rulebook",
@@ -57,6 +59,7 @@ __all__ = [
     "labels",
     "load_rulebook",
     "load_team",
+    "prepare",
     "report",
 ]
 
@@ -73,6 +76,7 @@ if TYPE_CHECKING:
     from buildlint.judging.inspection import Inspection, Judged
     from buildlint.judging.inspector import inspect_build, inspect_team
     from buildlint.judging.labels import labels
+    from buildlint.judging.prepare import Preparation, prepare
     from buildlint.judging.rule import Rule
     from buildlint.judging.rulebook import Rulebook, load_rulebook
     from buildlint.reports.adaptation_json import AdaptationReport
@@ -80,6 +84,7 @@ if TYPE_CHECKING:
         ComparisonReport,
         FiguresReport,
         LabelsReport,
+        PreparationReport,
         RulebookReport,
     )
     from buildlint.reports.models import FindingReport, InspectionReport
@@ -96,7 +101,13 @@ _HOMES = {
     ),
     "Oil": "buildlint.files.oil_model",
     **dict.fromkeys(
-        ("ComparisonReport", "FiguresReport", "LabelsReport", "RulebookReport"),
+        (
+            "ComparisonReport",
+            "FiguresReport",
+            "LabelsReport",
+            "PreparationReport",
+            "RulebookReport",
+        ),
         "buildlint.reports.build_models",
     ),
     **dict.fromkeys(("FindingReport", "InspectionReport"), "buildlint.reports.models"),
@@ -117,6 +128,7 @@ _HOMES = {
     "Inspection": "buildlint.judging.inspection",
     "Judged": "buildlint.judging.inspection",
     "PathError": "buildlint.text.errors",
+    "Preparation": "buildlint.judging.prepare",
     "Rule": "buildlint.judging.rule",
     "Rulebook": "buildlint.judging.rulebook",
     "RulebookError": "buildlint.text.errors",
@@ -129,6 +141,7 @@ _HOMES = {
     "labels": "buildlint.judging.labels",
     "load_rulebook": "buildlint.judging.rulebook",
     "load_team": "buildlint.team.load",
+    "prepare": "buildlint.judging.prepare",
     "report": "buildlint.reports.report",
 }
 

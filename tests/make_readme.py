@@ -26,6 +26,7 @@ from buildlint.reports.build_models import (
     ComparisonReport,
     FiguresReport,
     LabelsReport,
+    PreparationReport,
     RulebookReport,
 )
 from buildlint.reports.models import InspectionReport, Report, RuleChangeReport
@@ -115,6 +116,7 @@ _REPORTS: dict[str, type[Report]] = {
     "compare OLD NEW": ComparisonReport,
     "adapt BUILD EVENT": AdaptationReport,
     "labels BUILD": LabelsReport,
+    "prepare EVENT": PreparationReport,
 }
 
 

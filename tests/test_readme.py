@@ -43,6 +43,10 @@ JSON_COMMANDS = {
         ["examples/bad/file.unknown-unit.build.toml", f"{_BUILDS}/heron-quarry.build.toml"],
     ],
     "labels": [[f"{_BUILDS}/heron-quarry.build.toml"]],
+    "prepare": [
+        ["examples/saltmarsh/events/estuary-finale.event.toml"],
+        ["examples/should/flown.event.toml"],
+    ],
 }
 # What holds no fixed keys, or is told in words in its row.
 _OPEN = {

@@ -215,6 +215,7 @@ COMMANDS = [
     ),
     ["sheet", "BUILD"],
     ["sheet", "BUILD", "--finished"],
+    *(["prepare", f"{NAME}.event.toml", "--as", form] for form in ("text", "json", "html")),
     ["sheet", f"bad{NAME}"],
     ["inspect", HOSTILE],
     ["inspect", f"./{NAME}"],

@@ -196,6 +196,20 @@ def _sheet(commands: _Commands) -> None:
     _on(found)
 
 
+def _prepare(commands: _Commands) -> None:
+    found = _command(
+        commands,
+        "prepare",
+        "before an event: what is ready, what is due, what to pack",
+        "Show which cars are ready for an event, what is due before it, and what to pack. As html "
+        "it is a page to print.",
+        "buildlint prepare quarry-six-hour",
+        ("text", "json", "html"),
+    )
+    found.add_argument("event", metavar="EVENT", help="the file of an event, or its id")
+    _on(found)
+
+
 def _schema(commands: _Commands) -> None:
     found = _command(
         commands,
@@ -243,6 +257,7 @@ _COMMANDS: dict[str, Callable[[_Commands], None]] = {
     "adapt": _adapt,
     "labels": _labels,
     "sheet": _sheet,
+    "prepare": _prepare,
     "schema": _schema,
     "begin": _begin,
     "complete": _complete,

@@ -1,7 +1,8 @@
-"""What `figures`, `compare`, `labels` and `rulebook` print `--as json`, as pydantic models."""
+"""What `figures`, `compare`, `labels`, `prepare`, `rulebook` print `--as json`, as models."""
 
 from __future__ import annotations
 
+import datetime
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, ConfigDict, Field
@@ -26,17 +27,21 @@ from buildlint.reports.models import (
 __all__ = [
     "BandReport",
     "CapReport",
+    "CarReadyReport",
     "ChangeReport",
     "ComparedReport",
     "ComparisonCountsReport",
     "ComparisonReport",
+    "DueReport",
     "FigureChangeReport",
     "FigureReport",
     "FigureSideReport",
     "FiguresReport",
     "LabelsReport",
+    "PreparationReport",
     "RuleReport",
     "RulebookReport",
+    "ToPackReport",
     "VerdictChangeReport",
 ]
 
@@ -297,4 +302,57 @@ class LabelsReport(Report):
     car: Text | None = Field(description="The id of its car.")
     event: Text | None = Field(description="The id of its event.")
     caps: tuple[CapReport, ...] = Field(description="The cap of each corner.")
+    mistakes: tuple[Text, ...] = Field(description=_MISTAKES)
+
+
+# --- an event ------------------------------------------------------------------------------------
+
+
+class CarReadyReport(Report):
+    """A car that goes to an event."""
+
+    car: Text = Field(description="The car's id.")
+    build: Text | None = Field(description="The id of its build for the event; null: it has none.")
+    life: Literal["plan", "built", "past"] | None = Field(description="How far that has come.")
+    ready: bool = Field(description="Whether it is built, and nothing fails that must hold.")
+    fails: bool = Field(description="Whether a must fails, or a file has a mistake.")
+    why: tuple[Text, ...] = Field(description="Why it is not ready.")
+    borderline: tuple[Text, ...] = Field(description="The musts that hold, but not surely.")
+    not_checked: tuple[Text, ...] = Field(description="The musts of which something is missing.")
+
+
+class DueReport(Report):
+    """What is to be done to a build."""
+
+    build: Text = Field(description="The build's id.")
+    what: Literal["oil", "flight", "rebound"] = Field(
+        description="Oil to change, dampers to bleed again after a flight, a rebound to read."
+    )
+    text: Text = Field(description="The same in words.")
+
+
+class ToPackReport(Report):
+    """An oil, or a part of which one spare is packed."""
+
+    kind: Literal["oil", "piston", "bladder", "spring"] = Field(description="The kind of part.")
+    id: Text = Field(description="Its id.")
+    cars: tuple[Text, ...] = Field(description="The cars that it is for.")
+    ml: int | None = Field(description="Of an oil, one refill of every damper; of a part null.")
+    estimated: bool = Field(description="Whether that rests on an estimate.")
+    not_known: bool = Field(description="Whether of some damper it is not known.")
+
+
+class PreparationReport(Report):
+    """What `buildlint prepare EVENT --as json` prints."""
+
+    model_config = ConfigDict(title="Report of buildlint prepare")
+
+    format: Format
+    event: Text = Field(description="The event's id.")
+    name: Text | None = Field(description="Its name.")
+    on: datetime.date | None = Field(description="Its date.")
+    ready: bool = Field(description="Whether every car is ready.")
+    cars: tuple[CarReadyReport, ...] = Field(description="The cars that go.")
+    due: tuple[DueReport, ...] = Field(description="What is to be done.")
+    pack: tuple[ToPackReport, ...] = Field(description="What to pack.")
     mistakes: tuple[Text, ...] = Field(description=_MISTAKES)

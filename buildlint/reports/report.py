@@ -9,18 +9,21 @@ from buildlint.judging.compare import Comparison
 from buildlint.judging.figures import BuildFigures
 from buildlint.judging.inspection import Inspection
 from buildlint.judging.labels import BuildLabels
+from buildlint.judging.prepare import Preparation
 from buildlint.judging.rulebook import Rulebook
 from buildlint.reports.adaptation_json import AdaptationReport, adaptation_report
 from buildlint.reports.build_models import (
     ComparisonReport,
     FiguresReport,
     LabelsReport,
+    PreparationReport,
     RulebookReport,
 )
 from buildlint.reports.comparison_json import comparison_report
 from buildlint.reports.json import figures_report, inspection_report, rulebook_report
 from buildlint.reports.labels_json import labels_report
 from buildlint.reports.models import InspectionReport
+from buildlint.reports.prepare_json import prepare_report
 
 __all__ = ["report"]
 
@@ -35,6 +38,8 @@ def report(found: Comparison) -> ComparisonReport: ...
 def report(found: Adaptation) -> AdaptationReport: ...
 @overload
 def report(found: BuildLabels) -> LabelsReport: ...
+@overload
+def report(found: Preparation) -> PreparationReport: ...
 @overload
 def report(found: Rulebook) -> RulebookReport: ...
 def report(found: Any, *, should_too: bool = False) -> Any:
@@ -59,8 +64,11 @@ def report(found: Any, *, should_too: bool = False) -> Any:
         return adaptation_report(found)
     if isinstance(found, BuildLabels):
         return labels_report(found)
+    if isinstance(found, Preparation):
+        return prepare_report(found)
     if isinstance(found, Rulebook):
         return rulebook_report(found)
     raise TypeError(
-        "there is a report of what inspect, figures, compare, adapt, labels and rulebook find"
+        "there is a report of what inspect, figures, compare, adapt, labels, prepare and rulebook "
+        "find"
     )

@@ -21,7 +21,16 @@ from buildlint.team.repository import Team
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean, nearest, seen_from_here, shown
 
-__all__ = ["build_of", "files_meant", "find_build", "meant", "roots_of", "touched", "used_by"]
+__all__ = [
+    "build_of",
+    "files_meant",
+    "find_build",
+    "find_event",
+    "meant",
+    "roots_of",
+    "touched",
+    "used_by",
+]
 
 # How many files are named where any of them may be meant.
 _SOME = 3
@@ -54,17 +63,26 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     An id is looked for in the repository of the working directory. Raises PathError where there is
     no such build.
     """
-    path = Path(os.path.abspath(path_of(build)))  # noqa: PTH100 - resolve() would follow links
+    return _find("build", build)
+
+
+def find_event(event: str | os.PathLike[str]) -> tuple[Team, Path]:
+    """Return an event, by the path of its file or by its id, as `find_build` does a build."""
+    return _find("event", event)
+
+
+def _find(kind: str, given: str | os.PathLike[str]) -> tuple[Team, Path]:
+    path = Path(os.path.abspath(path_of(given)))  # noqa: PTH100 - resolve() would follow links
     named = kind_and_id(path.name)
-    if os.path.lexists(path) and named is not None and named[0] == "build":
+    if os.path.lexists(path) and named is not None and named[0] == kind:
         root = find_root(path)
         team = Team(root, {*files_below(root), path})
     else:
         root = find_root(Path.cwd())
         team = Team(root, files_below(root))
-        if str(build) not in team.by_id("build"):
-            raise PathError(_no_build(str(build), path, team))
-        path = team.by_id("build")[str(build)]
+        if str(given) not in team.by_id(kind):
+            raise PathError(_none_such(kind, str(given), path, team))
+        path = team.by_id(kind)[str(given)]
     return team, path
 
 
@@ -103,32 +121,33 @@ def _in_team(build: str | os.PathLike[str], team: Team) -> Path:
     path = Path(os.path.abspath(path_of(build)))  # noqa: PTH100 - resolve() would follow links
     if path in team.paths("build"):
         return path
-    raise PathError(_no_build(str(build), path, team))
+    raise PathError(_none_such("build", str(build), path, team))
 
 
-def _no_build(given: str, path: Path, team: Team) -> str:
-    """Say that there is no such build, where was looked, and what may have been meant."""
+def _none_such(kind: str, given: str, path: Path, team: Team) -> str:
+    """Say that there is no such build or event, where was looked, and what may have been meant."""
+    a = "an" if kind == "event" else "a"
     if path.is_file():
-        return f"there is no build in {clean(given)}: a build is a file named NAME.build.toml"
+        return f"there is no {kind} in {clean(given)}: {a} {kind} is a file named NAME.{kind}.toml"
     in_a_folder = Path(given).name != given and not path.is_dir()
     if in_a_folder or kind_and_id(path.name) is not None:
-        return f"there is no build {clean(given)}{files_meant(given)}"
-    said = f"there is no build {shown(given)}"
+        return f"there is no {kind} {clean(given)}{files_meant(given, kind)}"
+    said = f"there is no {kind} {shown(given)}"
     here = clean(str(team.root))
-    if near := nearest(given, team.by_id("build")):
+    if near := nearest(given, team.by_id(kind)):
         return f"{said} under {here}; did you mean {shown(near)}?"
-    if hint := files_meant(given):
+    if hint := files_meant(given, kind):
         return f"{said} in {here} itself{hint}"
     return f"{said} under {here}: stand in the team's folder, or name the file"
 
 
-def files_meant(given: str) -> str:
-    """Return a hint at the files that an id of a build, or a path that is wrong, may have meant.
+def files_meant(given: str, meant: str = "build") -> str:
+    """Return a hint at the files that an id of a kind, or a path that is wrong, may have meant.
 
     Those of the same kind with that id, else with the nearest, of every team in and below the
     repository of the working directory. "; did you mean A or B?", or nothing where there is none.
     """
-    kind, ident = kind_and_id(Path(given).name) or ("build", Path(given).name)
+    kind, ident = kind_and_id(Path(given).name) or (meant, Path(given).name)
     found: dict[str, list[Path]] = {}
     with contextlib.suppress(OSError):  # who stands nowhere means nothing here
         for folder, entries in folders_below(find_root(Path.cwd())):

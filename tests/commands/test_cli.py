@@ -27,6 +27,7 @@ COMMANDS = (
     "compare",
     "labels",
     "sheet",
+    "prepare",
     "schema",
     "begin",
     "complete",
@@ -199,7 +200,7 @@ def test_the_help_names_every_command_and_the_codes(capsys, monkeypatch):
         main(["--help"])
     assert caught.value.code == 0
     text = capsys.readouterr().out
-    assert len(text.splitlines()) < 24
+    assert len(text.splitlines()) < 26
     assert all(command in text for command in COMMANDS)
     flat = " ".join(text.split())
     assert "0 no must fails; 1 one does; 2 nothing could be judged" in flat
