@@ -9,7 +9,7 @@ from functools import cached_property
 from itertools import product
 from math import nan
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NoReturn
 
 import numpy as np
 
@@ -28,7 +28,7 @@ from buildlint.judging.carried import (
     text_of,
 )
 from buildlint.judging.finding import BADNESS, Verdict
-from buildlint.judging.finding_writer import mistakes_in
+from buildlint.judging.finding_writer import FindingWriter, mistakes_in, mistakes_told
 from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
 from buildlint.judging.messages import in_short, message
@@ -169,34 +169,35 @@ class _Job:
     @classmethod
     def of(cls, team: Team, file: FileRead, event: str | os.PathLike[str]) -> _Job:
         """Look at what is given; raises PathError where it cannot be adapted."""
-        model, name = file.model, clean(file.id)
-        mistakes = mistakes_in(team, file.path, rules_of(team).book)
+        model, name, force = file.model, clean(file.id), rules_of(team)
+        mistakes = mistakes_in(team, file.path, force.book)
         if not isinstance(model, Build):
             raise PathError("\n".join(mistakes) or f"there is nothing in {name}")
-        to = _event_of(event, team)
+        to, to_file = _event_of(event, team)
+        mistakes += mistakes_told(FindingWriter(team, force.book).in_file(to_file))
         if model.event is None:
-            raise PathError(
-                f"{name} names no event: how the car feels there is what it would be adapted from"
-            )
+            raise PathError(f"{name} names no event, so it is not known how the car felt with it")
         if is_plan(file):
-            like = f", {clean(model.like)}" if model.like is not None else ""
-            raise PathError(
-                f"{name} is a plan, which nobody has driven yet: adapt a build that was{like}"
-            )
+            like = f", such as {clean(model.like)}" if model.like is not None else ""
+            raise PathError(f"{name} is a plan, which nobody has driven: adapt one that was{like}")
         if to == model.event:
             raise PathError(f"{name} is built for {clean(to)} already: name another event")
-        force = rules_of(team)
         judge = Judge(_but_likeness(force.book), force.sure)
-        here = dampers(team, file)
-        job = cls(team, file, model, to, judge, here, mistakes)
-        for kind in ("oil", "piston"):
-            if not offered(team, kind):
-                raise PathError(f"there is no {kind} in the parts files to choose from")
-        if len(offered(team, "oil")) == len(offered(team, "piston")) == 1:
-            raise PathError("there is no other oil and no other piston in the parts files")
-        job._check_known(here, f"at {clean(model.event)}")
+        job = cls(team, file, model, to, judge, dampers(team, file), mistakes)
+        job._check_choice()
+        job._check_known(job.here, f"at {clean(model.event)}")
         job._check_known(job.planned(job.changes(None)), f"at {clean(to)}")
         return job
+
+    def _check_choice(self) -> None:
+        parts = {kind: offered(self.team, kind) for kind in ("oil", "piston", "bladder")}
+        if all(damper.bladder is None for damper in self.here):
+            del parts["bladder"]
+        for kind, ids in parts.items():
+            if not ids:
+                self._refuse(f"there is no {kind} in the parts files to choose from")
+        if len(parts["oil"]) == len(parts["piston"]) == 1:
+            self._refuse("there is no other oil and no other piston in the parts files")
 
     def _check_known(self, made: list[Damper], where: str) -> None:
         lacks = {
@@ -208,8 +209,11 @@ class _Job:
         if lacks or len(made) < 4:
             needs = listed(sorted(lacks)) or "both ends"
             which = clean(self.file.id)
-            told = "\n".join(("", *self.mistakes))
-            raise PathError(f"the damping of {which} {where} is not known: it needs {needs}{told}")
+            self._refuse(f"the damping of {which} {where} is not known: it needs {needs}")
+
+    def _refuse(self, said: str) -> NoReturn:
+        """Raise PathError, with the mistakes in the files that may be why."""
+        raise PathError("\n".join((said, *self.mistakes)))
 
     def changes(
         self, ends: Mapping[str, Candidate] | None, bench_temperature: float | None = None
@@ -266,9 +270,10 @@ class _Job:
         """Return the temperature nearest to the bench's at which both ends can hold (degC)."""
         now = self.here[0].bench_temperature
         good = np.logical_and.reduce([search.benches() for search in searches.values()])
-        if now is None or not good.any():
+        others = [] if now is None else [t for t in BENCH_TEMPERATURES[good] if abs(t - now) > 0.5]
+        if now is None or not others:
             return None
-        nearest = float(min(BENCH_TEMPERATURES[good], key=lambda value: abs(value - now)))
+        nearest = float(min(others, key=lambda value: abs(value - now)))
         return round(nearest - _ZERO_CELSIUS, 6)
 
     def _together(
@@ -325,15 +330,15 @@ class _Job:
         )
 
 
-def _event_of(event: str | os.PathLike[str], team: Team) -> str:
-    """Return the id of a team's event, given by its path or its id."""
+def _event_of(event: str | os.PathLike[str], team: Team) -> tuple[str, FileRead]:
+    """Return the id and the file of a team's event, given by its path or its id."""
     by_id = team.by_id("event")
     if str(event) in by_id:
-        return str(event)
+        return str(event), team.file(by_id[str(event)])
     path = Path(os.path.abspath(path_of(event)))  # noqa: PTH100 - resolve() would follow links
     for ident, known in by_id.items():
         if known == path:
-            return ident
+            return ident, team.file(known)
     raise PathError(no_such("event", str(event), by_id, with_hint=True))
 
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
-from math import expm1, isfinite, isnan
+from math import expm1, isfinite, isnan, nan
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -169,9 +169,11 @@ class EndSearch:
 
     @cached_property
     def hold_back(self) -> float:
-        """The hold-back now, alike on both sides (m); not a number where it is not known."""
-        held = self.tries.pair[0].hold_back
-        return held if held is not None and self.now["bladder"] is not None else float("nan")
+        """The hold-back now, alike on both sides (m); not a number where no bladder is known."""
+        pair = self.tries.pair
+        known = all(self.team.part("bladder", damper.bladder) is not None for damper in pair)
+        held = pair[0].hold_back
+        return held if known and held is not None else nan
 
     # --- how near ---------------------------------------------------------------------------------
 
@@ -191,9 +193,7 @@ class EndSearch:
     def pairs(self) -> list[_Pair]:
         """Every oil with every piston whose damping is known, judged by what the piston enters."""
         idents = list(product(offered(self.team, "oil"), offered(self.team, "piston")))
-        if not idents:
-            return []
-        batch = self.tries.with_parts(("oil", "piston"), idents)
+        batch = self._fitted(idents)
         logs = self.against_now(batch, "damping")
         judged = self._judged(self.tries.levels(batch, ("piston",)), len(idents))
         found = [
@@ -208,6 +208,14 @@ class EndSearch:
             for n, (oil, piston) in enumerate(idents)
         ]
         return [pair for pair in found if isfinite(pair.error)]
+
+    def _fitted(self, idents: Sequence[tuple[str, str]]) -> Batch:
+        """Return each oil with a piston, with the bladder and the hold-back that suit the oil."""
+        if isnan(self.hold_back):
+            return self.tries.with_parts(("oil", "piston"), idents)
+        parts = [(oil, piston, self.sealed[oil].bladder or "") for oil, piston in idents]
+        held = np.array([self.sealed[oil].hold_back for oil, _ in idents])
+        return self.tries.sealed(self.tries.with_parts(_KINDS, parts), held)
 
     def _changed(self, **parts: str | None) -> tuple[str, ...]:
         return tuple(kind for kind, ident in parts.items() if ident != self.now[kind])
@@ -237,16 +245,15 @@ class EndSearch:
     @cached_property
     def sealed(self) -> dict[str, _Sealed]:
         """The bladder and the hold-back that suit each oil: as now, wherever they do."""
-        bladder = self.now["bladder"]
-        oils = offered(self.team, "oil")
-        if not oils:
-            return {}
-        found = {oil: made for (oil, _), made in self._sealed_with([(o, bladder) for o in oils])}
-        others = [b for b in offered(self.team, "bladder") if b != bladder] if bladder else []
-        unsuited = [oil for oil, made in found.items() if made.judged.badness > (0.0, 0)]
-        if others and unsuited:
-            for (oil, _), made in self._sealed_with(list(product(unsuited, others))):
-                found[oil] = min(found[oil], made, key=self._how_unlike_now)
+        oils, now = offered(self.team, "oil"), self.now["bladder"]
+        if isnan(self.hold_back):
+            return {oil: made for (oil, _), made in self._sealed_with([(o, now) for o in oils])}
+        found: dict[str, _Sealed] = {}
+        bladders = offered(self.team, "bladder")
+        for some in ([b for b in bladders if b == now], [b for b in bladders if b != now]):
+            unsuited = [o for o in oils if o not in found or found[o].judged.badness > (0.0, 0)]
+            for (oil, _), made in self._sealed_with(list(product(unsuited, some))):
+                found[oil] = min(found.get(oil, made), made, key=self._how_unlike_now)
         return found
 
     def _how_unlike_now(self, made: _Sealed) -> tuple[Any, ...]:
@@ -257,6 +264,8 @@ class EndSearch:
         self, idents: Sequence[tuple[str, str | None]]
     ) -> list[tuple[tuple[str, str | None], _Sealed]]:
         """Return each oil with a bladder, sealed at the hold-back nearest to the one now."""
+        if not idents:
+            return []
         tries = self.tries
         count = len(idents)
         least = most = held = np.full(count, np.nan)
@@ -328,9 +337,7 @@ class EndSearch:
         for count in range(1, len(first.changed)):
             told += [c for c in choices if len(c.changed) == count][:1]
         told = [c for n, c in enumerate(told) if c not in told[:n]]
-        batch = self.tries.with_parts(
-            ("oil", "piston"), [(c.pair.oil, c.pair.piston) for c in told]
-        )
+        batch = self._fitted([(c.pair.oil, c.pair.piston) for c in told])
         forces = self.against_now(batch, "quick_force")
         return tuple(
             _candidate(c, (float(forces[0, n]), float(forces[1, n])), c in as_good)
@@ -345,7 +352,11 @@ class EndSearch:
         (force_cold,), (force_hot,) = self.against_now(batch, "quick_force").tolist()
         oil, piston = self.now["oil"] or "", self.now["piston"] or ""
         (judged,) = self._judged(self.tries.levels(batch, MOVED), 1)
-        (least,), (most,) = (end.tolist() for end in self.tries.windows(batch))
+        known = self.sealed.get(oil)
+        if known is not None and known.bladder == self.now["bladder"]:
+            least, most = known.least, known.most
+        else:
+            (least,), (most,) = (end.tolist() for end in self.tries.windows(batch))
         pair = _Pair(oil, piston, cold, hot, (), _SOUND)
         made = _Sealed(self.now["bladder"], self.hold_back, least, most, judged)
         return _candidate(_Choice(pair, made, ()), (force_cold, force_hot))

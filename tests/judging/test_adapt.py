@@ -268,6 +268,23 @@ def test_a_part_that_is_gone_is_not_offered(tmp_path):
     assert found.unchanged.oil == "o450"
 
 
+def test_a_bladder_that_is_gone_is_changed_and_two_unlike_become_one(tmp_path):
+    gone = {"bladder.deep.gone": Raw("true")}
+    found = adapt("heron-quarry", "alps", team_of(tmp_path / "gone", gone)).front
+    assert found.candidates[0].changed == ("oil", "bladder")
+    unlike = team_of(tmp_path / "unlike", None, {"front.left.bladder": "shallow"})
+    found = adapt("heron-quarry", "alps", unlike).front
+    assert "pair/parts" in found.unchanged.fails
+    assert (found.candidates[0].bladder, found.candidates[0].fails) == ("deep", ())
+
+
+def test_a_bladder_that_nobody_knows_is_left_as_it_is(tmp_path):
+    team = team_of(tmp_path, None, {"front.bladder": "deeep"})
+    found = adapt("heron-quarry", "alps", team)
+    assert (found.front.candidates[0].changed, found.front.candidates[0].least) == (("oil",), None)
+    assert 'did you mean "deep"?' in found.mistakes[0]
+
+
 def test_a_part_that_does_not_fit_is_not_chosen(tmp_path):
     """A piston 2 mm too small, with the holes that would suit best."""
     parts = {"piston.small.diameter": "13.9 mm", "piston.small.thickness": "2.5 mm"}
@@ -383,6 +400,12 @@ def test_a_build_in_memory_has_no_text_to_make_a_plan_of(tmp_path):
         ({"build": {"front.piston": None}}, "alps", "at quarry is not known: it needs piston"),
         ({"parts": {"oil.o450.viscosity": None}}, "alps", "needs viscosity of oil o450"),
         ({"event": {"coldest": None}}, "alps", "at alps is not known: it needs coldest of event"),
+        ({"event": {"coldest": "two"}}, "alps", "alps.event.toml:4:11: "),
+        (
+            {"parts": {f"bladder.{b}.gone": Raw("true") for b in ("deep", "shallow")}},
+            "alps",
+            "there is no bladder in the parts files to choose from",
+        ),
         (
             {"parts": {f"oil.{o}.gone": Raw("true") for o in ("o300", "o375", "o450", "o600")}},
             "alps",
