@@ -79,7 +79,7 @@ SOUND = {
     "heron-quarry.build.toml": BUILD,
 }
 BUILD_FILE, PARTS_FILE = "heron-quarry.build.toml", "drawers.parts.toml"
-LINE = re.compile(r"(?P<place>[^ ]+:\d+:\d+): fails: (?P<rule>[a-z-]+/[a-z-]+): (?P<message>.+)")
+LINE = re.compile(r"(?P<place>[^ ]+:\d+:\d+): fails: (?P<message>.+); rule (?P<rule>[a-z-]+/[a-z-]+)")
 
 
 class Repository:
@@ -228,7 +228,7 @@ def test_a_dangling_link_given_by_name(repository: Repository) -> None:
     assert main(["inspect", "gone.build.toml", "--as", "lines"]) == 1
     out, err = repository.capsys.readouterr()
     assert err == ""
-    assert out == "gone.build.toml:1:1: fails: file/unreadable: is a link to nothing\n"
+    assert out == "gone.build.toml:1:1: fails: is a link to nothing; rule file/unreadable\n"
 
 
 # --- readings ------------------------------------------------------------------------------------

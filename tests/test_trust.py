@@ -867,7 +867,7 @@ def test_a_must_that_is_off_or_eased_is_told_in_every_report(
     tmp_path: Path, run: Run, form: str, settings: str, said: str
 ) -> None:
     root = repository(tmp_path, build={"front.left.hold_back": "0 mm"})
-    assert f"fails: {_MUST}: " in run("inspect", str(root), "--as", "lines")[1]
+    assert f"; rule {_MUST}\n" in run("inspect", str(root), "--as", "lines")[1]
     write(root, {"buildlint.toml": f'[change."{_MUST}"]\n{settings}\n'})
     build = str(build_path(root))
     others = {"compare": ["compare", build, build], "sheet": ["sheet", build]}

@@ -91,9 +91,14 @@ def _inspect(commands: _Commands) -> None:
         "paths", nargs="*", metavar="PATH", help="a file or folder; default: this one"
     )
     found.add_argument(
+        "--all",
+        action="store_true",
+        help="list every rule everywhere, what holds included",
+    )
+    found.add_argument(
         "--should-too",
         action="store_true",
-        help="a should that fails, or a borderline must, fails too",
+        help="fail also for a should, or a borderline must",
     )
     found.add_argument("--past", action="store_true", help="judge past builds too")
     found.add_argument(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from argparse import Namespace
 from pathlib import Path
@@ -36,24 +37,24 @@ def run(chosen: Namespace) -> Outcome:
     if chosen.form == "json":
         from buildlint.reports.json import inspection_json
 
-        return Outcome(inspection_json(found, chosen.should_too), code, notes)
+        return Outcome(inspection_json(found, chosen.should_too, chosen.all), code, notes)
     if chosen.form == "lines":
         from buildlint.reports.lines import inspection_lines
 
-        return Outcome(inspection_lines(found), code, notes)
+        return Outcome(inspection_lines(found, chosen.all), code, notes)
     if chosen.form == "sarif":
         from buildlint.reports.sarif import inspection_sarif
 
-        return Outcome(inspection_sarif(found, chosen.should_too), code, notes)
+        return Outcome(inspection_sarif(found, chosen.should_too, chosen.all), code, notes)
     if chosen.form == "junit":
         from buildlint.reports.junit import inspection_junit
 
-        return Outcome(inspection_junit(found, chosen.should_too), code, notes)
+        return Outcome(inspection_junit(found, chosen.should_too, chosen.all), code, notes)
     if chosen.named and not (found.builds or found.in_files or found.looked_at):
         return Outcome("")
     from buildlint.reports.text import inspection_text
 
-    text = inspection_text(found, _colour(chosen), chosen.should_too)
+    text = inspection_text(found, _colour(chosen), chosen.should_too, _width(chosen), chosen.all)
     if chosen.named and code:
         from buildlint.text.wrapping import wrapped
 
@@ -110,6 +111,15 @@ def _some(files: list[Path], what: str) -> list[str]:
     names = [clean(seen_from_here(path)) for path in files]
     more = f" and {len(names) - _SOME} more" if len(names) > _SOME else ""
     return [f"{', '.join(names[:_SOME])}{more}: {what}"] if names else []
+
+
+def _width(chosen: Namespace) -> int:
+    """Return how wide a report is: as the terminal, or as COLUMNS says."""
+    from buildlint.text.wrapping import WIDTH, width_of
+
+    if chosen.output is not None:
+        return WIDTH
+    return width_of(shutil.get_terminal_size((WIDTH, 24)).columns)
 
 
 def _colour(chosen: Namespace) -> bool:

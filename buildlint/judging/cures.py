@@ -237,14 +237,8 @@ def _no_window(pair: Sequence[Damper]) -> str:
     small = max(value_of(d, "smallest_hold_back") for d in pair)
     large = min(value_of(d, "largest_hold_back") for d in pair)
     if large < 0.0:
-        return (
-            "No hold-back works with these parts: with none at all, the growth of oil and air "
-            "alone fills the room in the cap. Another bladder is needed, or another temperature."
-        )
+        return "Fit another bladder: oil and air alone fill this one's cap."
     if small > large:
-        return (
-            "No hold-back works with these parts: to follow the shaft, the bladder needs at least "
-            f"{amount(small, 'mm')}; to have room in the cap, at most {amount(large, 'mm')}. Other "
-            "parts are needed."
-        )
+        small_text, large_text = amount(small, "mm"), amount(large, "mm")
+        return f"Fit other parts: the shaft needs {small_text}, the cap takes {large_text}."
     return ""

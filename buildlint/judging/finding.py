@@ -20,6 +20,7 @@ __all__ = [
     "ReadingShare",
     "Sides",
     "Verdict",
+    "gravity",
     "handed",
     "made_again",
 ]
@@ -95,7 +96,7 @@ class Finding:
     `chance` is that the limit is kept, `uncertainty_up` and `uncertainty_down` the standard
     uncertainty each way, in `unit`; `readings` are those that decide it most. `keys` lead to the
     reading in the file; `subjects` are the corners that `subject` stands for. `stands` is the line
-    of the file, `brief` the message at its shortest. `concession` is the team's leave to use it as
+    of the file. `concession` is the team's leave to use it as
     it is: it then counts as conceded. `file` is as seen from the working directory; line and column
     count from 1, in characters, and `end_column` is one past the last.
 
@@ -130,12 +131,18 @@ class Finding:
     caution: str = ""
     missing: tuple[str, ...] = ()
     stands: str = ""
-    brief: str = ""
     readings: tuple[ReadingShare, ...] = ()
     keys: tuple[str, ...] = ()
     subjects: tuple[str, ...] = ()
     path: Path | None = None
     concession: Concession | None = None
+
+    @property
+    def told(self) -> str:
+        """The fault, then the amount; of a mistake in a file, what the mistake is."""
+        if not self.subject:
+            return self.message
+        return f"{self.title}: {self.message}" if self.message != self.title else self.title
 
     @property
     def cure_figures(self) -> tuple[CureFigure, ...]:
@@ -150,6 +157,16 @@ class Finding:
     def __reduce__(self) -> tuple[Any, ...]:
         """Return what a copy is made of: with the cure, in the place of what solves for it."""
         return made_again(self, solve=self.solve and partial(handed, self.solve()))
+
+
+def gravity(finding: Finding) -> int:
+    """Return how early a finding is told, least first: what fails, musts before shoulds.
+
+    What is borderline comes next, then what is conceded, not checked, and holds.
+    """
+    order = ("fails", "borderline", "conceded", "not checked", "holds")
+    verdict = finding.verdict if finding.concession is None else "conceded"
+    return 2 * order.index(verdict) + (finding.level == "should")
 
 
 def made_again(record: Any, **instead: Any) -> tuple[Any, ...]:

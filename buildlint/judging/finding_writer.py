@@ -17,7 +17,7 @@ from buildlint.files.reader import FileRead
 from buildlint.files.settings import SettingsFile
 from buildlint.judging.finding import Finding, ReadingShare, Sides
 from buildlint.judging.judgement import Judgement
-from buildlint.judging.messages import in_short, message
+from buildlint.judging.messages import message
 from buildlint.judging.rule import limit_figures
 from buildlint.judging.rulebook import Rulebook
 from buildlint.judging.subjects import corners_of
@@ -140,7 +140,6 @@ class FindingWriter:
             limit=limit_figures(judgement.ask, unit) if judgement.ask is not None else {},
             margin=apart_in_unit(margin, unit) if margin is not None else None,
             sides=_sides(judgement),
-            brief=in_short(judgement),
             readings=readings_of(judgement),
             cure=rule.cure,
             caution=rule.caution,

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from buildlint.files.names import kind_and_id
-from buildlint.judging.finding import Counts, Finding, HeldOn, handed, made_again
+from buildlint.judging.finding import Counts, Finding, HeldOn, gravity, handed, made_again
 from buildlint.judging.rule import Rule
 from buildlint.judging.rules_in_force import RuleChange
 from buildlint.measures.damper import Damper
@@ -50,6 +50,7 @@ class Judged:
     place: Callable[[Finding], Finding] = field(default=handed, compare=False, repr=False)
     make: Callable[[], list[Damper]] = field(default=list, compare=False, repr=False)
     later: Callable[[], list[Finding]] = field(default=list, compare=False, repr=False)
+    held_on: Callable[[], list[Finding]] = field(default=list, compare=False, repr=False)
 
     @cached_property
     def serious(self) -> list[Finding]:
@@ -64,8 +65,13 @@ class Judged:
 
     @property
     def findings(self) -> list[Finding]:
-        """All findings, in the order of their rules."""
-        return sorted([*self.serious, *self.unchecked], key=lambda f: f.rule)
+        """All findings but those on what holds: what fails first, then in the order of rules."""
+        return sorted([*self.serious, *self.unchecked], key=_in_order)
+
+    @property
+    def holding(self) -> list[Finding]:
+        """The findings on what holds; judged again for them, since few ask."""
+        return self.held_on()
 
     def __repr__(self) -> str:
         fails = sum(f.verdict == "fails" and f.concession is None for f in self.drafts)
@@ -78,8 +84,10 @@ class Judged:
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Return what a copy is made of: with the dampers, in the place of what makes them."""
-        make, later = (partial(handed, given) for given in (self.dampers, self.unchecked))
-        return made_again(self, drafts=self.serious, place=handed, make=make, later=later)
+        made = (self.dampers, self.unchecked, self.holding)
+        make, later, held_on = (partial(handed, given) for given in made)
+        again = {"make": make, "later": later, "held_on": held_on}
+        return made_again(self, drafts=self.serious, place=handed, **again)
 
     @classmethod
     def of(
@@ -99,9 +107,13 @@ class Judged:
         return cls(ident, path, file, car, event, life, [], counts, waits, held=held)
 
 
+def _in_order(finding: Finding) -> tuple[int, str]:
+    return gravity(finding), finding.rule
+
+
 @dataclass(slots=True, repr=False)
 class Inspection:
-    """What an inspection found. `findings` holds all but what holds, in the order of files.
+    """What an inspection found. `findings` has all but what holds, what fails first.
 
     `in_files` are the findings about how files are written, which belong to no one build;
     `looked_at` counts files that were named, are sound, and are used by no build. `changes` are
@@ -129,14 +141,20 @@ class Inspection:
 
     @property
     def findings(self) -> list[Finding]:
-        """Return all findings: those in files, then those of each build."""
-        return [*self.in_files, *(f for build in self.builds for f in build.findings)]
+        """Return all findings but those on what holds: what fails first, then by build."""
+        of_builds = (f for build in self.builds for f in build.findings)
+        return sorted([*self.in_files, *of_builds], key=gravity)
+
+    @property
+    def every(self) -> list[Finding]:
+        """Return all findings, those on what holds too."""
+        return [*self.findings, *(f for build in self.builds for f in build.holding)]
 
     @property
     def serious(self) -> list[Finding]:
         """The findings but those on what was not checked, of which many builds have thousands."""
-        of_builds = (sorted(build.serious, key=lambda f: f.rule) for build in self.builds)
-        return [*self.in_files, *(f for found in of_builds for f in found)]
+        of_builds = (sorted(build.serious, key=_in_order) for build in self.builds)
+        return sorted([*self.in_files, *(f for found in of_builds for f in found)], key=gravity)
 
     @property
     def drafts(self) -> list[Finding]:

@@ -119,6 +119,7 @@ class Inspector:
         judged.counts.not_checked = len(levels)
         judged.musts_not_checked = levels.count("must")
         judged.place = self.writer.placed
+        judged.held_on = partial(self._holding, found.path)
         path = found.path
         if self.many:
             judged.make = partial(self._made_again, path)
@@ -157,6 +158,13 @@ class Inspector:
                 self.team.forget(found.path)
                 self.writer.forget(found.path)
         return self._unchecked[path]
+
+    def _holding(self, path: Path) -> list[Finding]:
+        """Return the findings on what holds in a build, which is judged again for them."""
+        found = self.team.file(path)
+        judgements = self.judge.judge(dampers(self.team, found))
+        held = [self.writer.of(j, found) for j in judgements if j.verdict == "holds"]
+        return [self.writer.placed(finding) for finding in held]
 
     def _made_again(self, path: Path) -> list[Damper]:
         """Return the dampers of one of many builds; the last ones are kept for its next finding."""

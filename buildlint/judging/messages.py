@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import floor, isfinite
+from math import floor
 
-from buildlint.files.amounts import amount, float_of, in_unit, told_apart, unit_in_words
+from buildlint.files.amounts import amount, in_unit, told_apart
 from buildlint.files.steps import missing_steps
 from buildlint.judging.judgement import Judgement
 from buildlint.judging.rule import Ask, limit_in_words
@@ -20,7 +20,7 @@ _WHEN = {"bench": "at the bench", "cold": "when cold", "hot": "when hot"}
 
 
 def message(judgement: Judgement) -> str:
-    """Say what was found: the figure, its limit, by how much, and how sure it is."""
+    """Say what was found: the figure, its limit, and how sure it is that this is kept."""
     if judgement.verdict == "not checked":
         return f"needs {listed(judgement.missing)}"
     ask = judgement.ask
@@ -103,10 +103,8 @@ def _figure(judgement: Judgement, ask: Ask) -> str:
         return f"{start}: holds {odds(judgement.chance or 0.0)}"
     if judgement.measure.name in _WORDED and _is_worded(judgement, over, limit):
         return _WORDED[judgement.measure.name](judgement, found.value, limit_text)
-    by = f"{_difference(value, limit_text, judgement)} too {'much' if over else 'little'}"
     # it is no more between two limits than it holds
-    start = start.replace(", between ", ", not between ")
-    return f"{start}: {by}"
+    return start.replace(", between ", ", not between ")
 
 
 def _window(judgement: Judgement, found: float, limit: str) -> str:
@@ -182,16 +180,6 @@ def _is_worded(judgement: Judgement, over: bool, limit: float) -> bool:
     return limit >= 0.0 if over else limit <= 0.0
 
 
-def _difference(value: str, limit: str, judgement: Judgement) -> str:
-    # as the reader would subtract them
-    apart = abs(float_of(value) - float_of(limit))
-    if not isfinite(apart):
-        return "without end"
-    unit = judgement.unit
-    text = f"{float(f'{apart:.6g}'):g}"
-    return f"{text} {unit_in_words(unit, text)}"
-
-
 def _apart(judgement: Judgement) -> str:
     found, ask = judgement.figure, judgement.ask
     assert found is not None and ask is not None
@@ -203,13 +191,11 @@ def _apart(judgement: Judgement) -> str:
     value, limit_text = told_apart(found.value, limit, judgement.unit)
     of_mean = " of their mean" if ask.relative else ""
     start = (
-        f"{judgement.measure.in_words}: {sides}{value}{of_mean} apart{when(judgement.condition)}, "
+        f"{judgement.measure.in_words} {sides}{value}{of_mean} apart{when(judgement.condition)}, "
         f"at most {limit_text}"
     )
     if judgement.verdict == "borderline":
         return f"{start}: holds {odds(judgement.chance or 0.0)}"
-    if judgement.verdict == "fails":
-        return f"{start}: {_difference(value, limit_text, judgement)} too much"
     return start
 
 
@@ -237,7 +223,7 @@ def _words(judgement: Judgement, ask: Ask) -> str:
     if judgement.words is True:
         return f"{what}: yes"
     if judgement.measure.name == "rebound_read":
-        return "no rebound is given"
+        return judgement.rule.heading(judgement.verdict)
     damper = judgement.dampers[0]
     if judgement.measure.name == "label_agrees":
         return f"the label {shown(damper.label or '')} {'; '.join(label_disagreements(damper))}"

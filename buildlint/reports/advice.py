@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from buildlint.judging.finding import Finding
 from buildlint.text.words import clean
 
-__all__ = ["about", "advice", "sentence", "what_decides"]
+__all__ = ["about", "advice", "first_sentence", "sentence", "what_decides"]
 
 
 def about(finding: Finding) -> str:
@@ -39,6 +41,16 @@ def what_decides(finding: Finding) -> str:
     if not most.given:
         return f"{start}, which was not given: measure it."
     return f"{start}: measure it more closely."
+
+
+def first_sentence(text: str) -> str:
+    """Return the first sentence of a text.
+
+    >>> first_sentence("Go to the line, e.g. 12. Save the file.")
+    'Go to the line, e.g. 12.'
+    """
+    text = clean(" ".join(text.split()))
+    return re.split(r"(?<=[a-z0-9][.!?]) (?=[A-Z])", text, maxsplit=1)[0]
 
 
 def sentence(text: str) -> str:

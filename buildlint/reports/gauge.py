@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from math import ceil, isfinite, isnan, nan
 
 from buildlint.files.amounts import amount
-from buildlint.judging.finding import Finding
 from buildlint.judging.inspection import Judged
 from buildlint.measures import MEASURES, OF_THE_BLADDER
 from buildlint.measures.arrays import Batch
@@ -21,23 +20,27 @@ __all__ = ["LEGEND", "draw", "gauges"]
 
 #: Characters for the room on each side, and for what lies past it.
 ROOM = 16
-PAST = 3
+PAST = 2
 
-LEGEND = (
-    "The bladder rests at the colon: body to the left, cap to the right. # is room",
-    "that it uses, | the end of its room, ! past it.",
-)
+#: What the signs mean.
+LEGEND = f"{'into the body ':>{ROOM + PAST + 1}}: into the cap  # used, | end, ! past it"
+
+# On a narrower page only the figures are told.
+_DRAWN = 80
 
 
 def draw(body: float, cap: float) -> str:
     """Draw both sides on one line, with the figures as read behind it.
 
     >>> print(draw(0.5, 1.2))
-       |........########:################|!!!  body  50 %  cap 120 %
+      |........########:################|!!  body  50 %  cap 120 %
     """
     left = _side(body)[::-1]
-    figures = f"body {amount(body, '1'):>5}  cap {amount(cap, '1'):>5}"
-    return f"{left}:{_side(cap)}  {figures}"
+    return f"{left}:{_side(cap)}  {_figures(body, cap)}"
+
+
+def _figures(body: float, cap: float) -> str:
+    return f"body {amount(body, '1'):>5}  cap {amount(cap, '1'):>5}"
 
 
 def _side(use: float) -> str:
@@ -57,14 +60,30 @@ def _cells(use: float) -> int:
     return min(cells, ROOM + PAST if round(use, 9) >= 1.0 else ROOM - 1)
 
 
-def gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
-    """Draw the bladders of an end: every condition where one fails, else the worst on one line."""
+def gauges(judged: Judged, width: int) -> list[str]:
+    """Draw the bladders of a build, with what the signs mean beside it.
+
+    Every condition where a bladder fails, else the worst; body and cap of one and the same
+    condition on a line.
+    """
+    rows = [row for end in ("front", "rear") for row in _of_end(judged, end)]
+    if not rows:
+        return []
+    if width < _DRAWN:
+        return [f"{label}: {_figures(*use)}" for label, use in rows]
+    lines = [f"{label:<17} {draw(*use)}" for label, use in rows]
+    return [f"{'bladder':<17} {LEGEND}", *lines]
+
+
+def _of_end(judged: Judged, end: str) -> Iterator[tuple[str, tuple[float, float]]]:
+    """Return what is drawn of an end: a label, and the use of the room in body and cap."""
     found = [d for d in judged.dampers if d.end == end and d.style == "bladder"]
     if not found:
         return
     figures = Figures(Batch([found]))
-    every = any(f.measure in OF_THE_BLADDER and f.verdict == "fails" for f in findings)
-    drawn: dict[str, list[tuple[str, str]]] = {}
+    here = (f for f in judged.drafts if f.subject.partition(".")[0] == end)
+    every = any(f.measure in OF_THE_BLADDER and f.verdict == "fails" for f in here)
+    drawn: dict[str, list[tuple[str, tuple[float, float]]]] = {}
     for number, damper in enumerate(found):
         conditions = CONDITIONS if damper.has_event else CONDITIONS[:1]
         uses: dict[str, tuple[float, float]] = {}
@@ -75,17 +94,13 @@ def gauges(judged: Judged, end: str, findings: list[Finding]) -> Iterator[str]:
         # the worst of some conditions is not the worst
         if not uses or (not every and len(uses) < len(conditions)):
             continue
-        if every:
-            drawn[damper.side] = [(c, draw(*use)) for c, use in uses.items()]
-        else:
-            # body and cap of one and the same condition
-            condition = max(uses, key=lambda c: max(uses[c]))
-            drawn[damper.side] = [(condition, draw(*uses[condition]))]
+        worst = max(uses, key=lambda c: max(uses[c]))
+        drawn[damper.side] = [*uses.items()] if every else [(worst, uses[worst])]
     if len(drawn) == 2 and drawn["left"] == drawn["right"]:
         drawn = {"": drawn["left"]}
     for side, rows in drawn.items():
-        for condition, gauge in rows:
-            yield f"    {f'{side} {condition}'.strip():<11}{gauge}"
+        for condition, use in rows:
+            yield " ".join(filter(None, (end, side, condition))), use
 
 
 _USES = ("into_body_use", "into_cap_use")

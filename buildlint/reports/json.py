@@ -44,20 +44,24 @@ _AT_A_TIME = 10_000
 # --- an inspection -------------------------------------------------------------------------------
 
 
-def inspection_json(inspection: Inspection, should_too: bool = False) -> str:
+def inspection_json(
+    inspection: Inspection, should_too: bool = False, everything: bool = False
+) -> str:
     """Return the report of an inspection as `--as json` prints it.
 
     >>> from buildlint import inspect_team
     >>> json.loads(inspection_json(inspect_team(["examples/saltmarsh"])))["passes"]
     True
     """
-    return report_text(inspection_report(inspection, should_too))
+    return report_text(inspection_report(inspection, should_too, everything))
 
 
-def inspection_report(inspection: Inspection, should_too: bool = False) -> InspectionReport:
+def inspection_report(
+    inspection: Inspection, should_too: bool = False, everything: bool = False
+) -> InspectionReport:
     """Return findings and counts; figures in the measure's unit, shares as fractions of one.
 
-    `passes` is as `should_too` asks.
+    `passes` is as `should_too` asks; with `everything`, what holds is among the findings too.
     """
     from buildlint import __version__
 
@@ -80,7 +84,10 @@ def inspection_report(inspection: Inspection, should_too: bool = False) -> Inspe
                 for judged in inspection.builds
             ],
             "past": inspection.past,
-            "findings": [_finding(finding) for finding in inspection.findings],
+            "findings": [
+                _finding(finding)
+                for finding in (inspection.every if everything else inspection.findings)
+            ],
             "counts": inspection.counts,
             "rules_changed": changes_told(inspection.changes),
         }

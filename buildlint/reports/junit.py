@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from xml.etree import ElementTree
 
-from buildlint.judging.finding import Finding
+from buildlint.judging.finding import Finding, gravity
 from buildlint.judging.inspection import Inspection, Judged
+from buildlint.judging.rule import Rule
 from buildlint.judging.rules_in_force import RuleChange
-from buildlint.reports.advice import about, advice, sentence
+from buildlint.judging.subjects import corners_of
+from buildlint.measures import MEASURES
+from buildlint.reports.advice import about, advice
 from buildlint.text.words import clean, seen_from_here, stands_at
 
 __all__ = ["inspection_junit"]
@@ -18,24 +21,24 @@ _RULES = "the team's rules"
 _FILES = "files"
 
 
-def inspection_junit(inspection: Inspection, should_too: bool = False) -> str:
+def inspection_junit(
+    inspection: Inspection, should_too: bool = False, everything: bool = False
+) -> str:
     """Return a test suite for each build, one for the files, one for rules that the team changes.
 
-    A test is one rule on one subject of a build. A must that fails is a failure; a should that
-    fails and a borderline must pass and say so in their output, unless `should_too`. What is not
-    checked, is conceded or is left out is skipped, with the reason. Tests of a build are as many as
-    its counts.
+    A test is one rule on a corner of a build, on an end where it compares both sides, or on the
+    car, so that it goes by one name from run to run. A must that fails is a failure; a should that
+    fails and a borderline must pass and say so in their output, unless `should_too`. What is
+    conceded or left out is skipped, with the reason; so is what is not checked, with `everything`.
     """
     root = ElementTree.Element("testsuites", name="buildlint")
-    twice = Counter(judged.id for judged in inspection.builds)
     if inspection.changes:
         _rules(root, inspection.changes)
     if inspection.in_files or inspection.builds or inspection.looked_at:
         _files(root, inspection.in_files, should_too)
+    whole = {rule.id for rule in inspection.rules.values() if _is_of_more(rule)}
     for judged in inspection.builds:
-        # builds of several teams may go by one name
-        name = judged.id if twice[judged.id] == 1 else judged.file
-        _build(root, judged, name, should_too)
+        _build(root, judged, whole, should_too, everything)
     totals = {
         key: str(sum(int(suite.get(key, "0")) for suite in root))
         for key in ("tests", "failures", "errors")
@@ -50,15 +53,30 @@ def inspection_junit(inspection: Inspection, should_too: bool = False) -> str:
 # --- suites --------------------------------------------------------------------------------------
 
 
-def _build(root: ElementTree.Element, judged: Judged, name: str, should_too: bool) -> None:
+def _is_of_more(rule: Rule) -> bool:
+    """Return whether a rule is about more than one damper: both sides, or the car."""
+    return rule.compares_sides or bool(rule.measure and MEASURES[rule.measure].of)
+
+
+def _build(
+    root: ElementTree.Element,
+    judged: Judged,
+    whole: Collection[str],
+    should_too: bool,
+    everything: bool,
+) -> None:
+    """Add the suite of a build: what fails first, what holds last."""
+    # builds of several teams may go by one id, but not by one file
+    name = judged.file.removesuffix(".build.toml")
     suite = _suite(root, name, judged.file)
-    tests: list[tuple[str, str, Finding | None]] = []
+    found = judged.findings if everything else sorted(judged.serious, key=gravity)
+    tests: list[tuple[str, str, Finding | None]] = [(f.rule, f.subject, f) for f in found]
     tests += [(rule, subject, None) for rule, subject in judged.held]
-    tests += [(finding.rule, finding.subject, finding) for finding in judged.findings]
-    for rule, subject, finding in sorted(tests, key=lambda test: test[:2]):
-        test = _test(suite, name, f"{rule} {subject}")
-        if finding is not None:
-            _came_out(test, finding, should_too)
+    for rule, subject, finding in tests:
+        for each in (subject,) if rule in whole else corners_of(subject) or (subject,):
+            test = _test(suite, name, f"{rule} {each}")
+            if finding is not None:
+                _came_out(test, finding, should_too)
     _count(suite)
 
 
@@ -66,8 +84,7 @@ def _files(root: ElementTree.Element, findings: Iterable[Finding], should_too: b
     suite = _suite(root, _FILES)
     named: Counter[tuple[str, str]] = Counter()
     for finding in findings:
-        # by its message, so that it goes by the same name after lines were moved
-        name = f"{finding.rule}: {finding.message}"
+        name = finding.rule
         named[finding.file, name] += 1
         number = named[finding.file, name]
         test = _test(suite, finding.file, name if number == 1 else f"{name} ({number})")
@@ -124,7 +141,7 @@ def _came_out(test: ElementTree.Element, finding: Finding, should_too: bool) -> 
         reason = f"not checked: {clean(finding.message)}"
         ElementTree.SubElement(test, "skipped", message=reason).text = told
     elif should_too or (finding.verdict == "fails" and finding.level == "must"):
-        rule, message = clean(finding.rule), clean(finding.message)
+        rule, message = clean(finding.rule), clean(finding.told)
         ElementTree.SubElement(test, "failure", type=rule, message=message).text = told
     else:
         ElementTree.SubElement(test, "system-out").text = told
@@ -136,10 +153,11 @@ def _told(finding: Finding) -> str:
     place = f"{clean(finding.file)}:{finding.line}:{finding.column}"
     if finding.stands:
         place += f"   {clean(finding.stands)}"
+    said = finding.message if finding.verdict == "not checked" else finding.told
     lines = [
-        f"{clean(finding.rule)}: {sentence(finding.title)}",
-        ": ".join(filter(None, (verdict, about(finding), clean(finding.message)))),
+        ": ".join(filter(None, (verdict, about(finding), clean(said)))),
         place,
+        f"rule {clean(finding.rule)}",
         *advice(finding),
     ]
     return "\n".join(lines)

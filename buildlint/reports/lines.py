@@ -9,12 +9,12 @@ from buildlint.text.words import clean, stands_at
 __all__ = ["inspection_lines"]
 
 
-def inspection_lines(inspection: Inspection) -> str:
-    """Return every finding but what is not checked, each on one line; then what the team changes.
+def inspection_lines(inspection: Inspection, everything: bool = False) -> str:
+    """Return every finding on a line, what fails first; then what the team changes of its musts.
 
-    Of the team's changes, those that touch a rule that came as a must.
+    What is not checked and what holds is only listed with `everything`.
     """
-    lines = [line(f) for f in inspection.serious]
+    lines = [line(f) for f in (inspection.every if everything else inspection.serious)]
     lines += [
         f"{stands_at(change.path, change.line, change.column)}: rule changed: "
         f"{change.rule}: {change.what}"
@@ -26,14 +26,13 @@ def inspection_lines(inspection: Inspection) -> str:
 
 def line(finding: Finding) -> str:
     """Return one finding as one line."""
-    about = " ".join(filter(None, (finding.subject, finding.condition)))
     what = finding.verdict if finding.level == "must" else f"{finding.verdict} ({finding.level})"
     reason = ""
     if finding.concession is not None:
         what = f"conceded until {finding.concession.until}"
         reason = f"; conceded: {clean(finding.concession.reason)}"
-    subject = f"{about}: " if about else ""
+    subject = f"{finding.subject}: " if finding.subject else ""
     return (
         f"{clean(finding.file)}:{finding.line}:{finding.column}: "
-        f"{what}: {finding.rule}: {subject}{finding.message}{reason}"
+        f"{what}: {subject}{finding.told}; rule {finding.rule}{reason}"
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
@@ -37,7 +38,7 @@ _LEVELS = {"must": "error", "should": "warning"}
 
 # 3.27.9: "review" is for what a person must decide. What is borderline is that: the figure keeps
 # its limit as read, but not surely. "open" is for want of information: a reading is missing.
-_KINDS = {"fails": "fail", "borderline": "review", "not checked": "open"}
+_KINDS = {"fails": "fail", "borderline": "review", "not checked": "open", "holds": "pass"}
 
 # How the team's rules differ from those that come with buildlint.
 _NOTIFICATIONS = {
@@ -47,14 +48,15 @@ _NOTIFICATIONS = {
 }
 
 
-def inspection_sarif(inspection: Inspection, should_too: bool = False) -> str:
-    """Return findings as one run of a SARIF log, the same for the same findings.
+def inspection_sarif(
+    inspection: Inspection, should_too: bool = False, everything: bool = False
+) -> str:
+    """Return what fails as one run of a SARIF log, the same for the same findings.
 
-    What fails is an error (must) or a warning (should), what is borderline is for review, what is
-    not checked is open; what is conceded is suppressed, with the reason. With `should_too`, where a
-    should that fails and a borderline must fail too, each is a step graver: that should an error,
-    that must a warning.
-    Columns count code points.
+    A must that fails is an error, a should a warning. With `should_too` a should is an error too,
+    and a borderline must a warning. With `everything`, all else is a result that is no failure:
+    borderline for review, not checked open, holding a pass; conceded ones are suppressed, with the
+    reason. Columns count code points.
     """
     from buildlint import __version__
 
@@ -81,7 +83,7 @@ def inspection_sarif(inspection: Inspection, should_too: bool = False) -> str:
             _BASE: {"description": _message("The folder in which buildlint was run.")}
         },
         "invocations": [_invocation(inspection, index)],
-        "results": list(_results(inspection.findings, index, should_too)),
+        "results": list(_results(inspection, index, should_too, everything)),
     }
     log = {"$schema": _SCHEMA, "version": _VERSION, "runs": [run]}
     text = json_text(log)
@@ -95,16 +97,18 @@ def inspection_sarif(inspection: Inspection, should_too: bool = False) -> str:
 
 
 def _rule(rule: Rule, came_as: str) -> dict[str, Any]:
-    caution = [f"Caution: {rule.caution}"] if rule.caution else []
-    texts = [*caution, rule.cure, f"Where the limit comes from: {rule.source}"]
+    texts = {"Why": rule.why, "Fix": rule.cure, "Caution": rule.caution, "Source": rule.source}
+    told = {head: sentence(text) for head, text in texts.items() if text}
+    plain = " ".join(f"{head}: {text}" for head, text in told.items())
+    markdown = "\n\n".join(f"**{head}.** {_no_markup(text)}" for head, text in told.items())
     properties = {"source": clean(rule.source)}
     if rule.measure is not None:
         properties["limit"] = clean(asked(rule))
     return {
         "id": clean(rule.id),
-        "shortDescription": _message(sentence(rule.title)),
+        "shortDescription": _message(sentence(rule.heading("fails"))),
         "fullDescription": _message(sentence(rule.why)),
-        "help": _message(" ".join(map(sentence, texts))),
+        "help": _message(plain) | {"markdown": markdown},
         "defaultConfiguration": {"level": _LEVELS[came_as]},
         "properties": properties,
     }
@@ -159,11 +163,13 @@ def _reference(rule: str, index: dict[str, int]) -> dict[str, Any]:
 
 
 def _results(
-    findings: Iterable[Finding], index: dict[str, int], should_too: bool
+    inspection: Inspection, index: dict[str, int], should_too: bool, everything: bool
 ) -> Iterable[dict[str, Any]]:
     seen: Counter[tuple[str, ...]] = Counter()
-    for finding in findings:
+    for finding in inspection.every if everything else inspection.serious:
         kind, level = _kind_and_level(finding, should_too)
+        if not everything and (kind != "fail" or finding.concession is not None):
+            continue
         place = _place(finding.file, finding.path, finding.line, finding.column, finding.end_column)
         location: dict[str, Any] = {"physicalLocation": place}
         if finding.build is not None:
@@ -180,11 +186,16 @@ def _results(
             "level": level,
             "message": _message(_told(finding)),
             "locations": [location],
-            "partialFingerprints": {"ruleAndSubject/v1": _hash(identity, seen[identity])},
-            # 3.27.23: where one result has these, each has
-            "suppressions": list(_suppressions(finding)),
+            "partialFingerprints": {
+                "ruleAndSubject/v1": _hash(identity, seen[identity]),
+                # the name by which code hosts know a finding again
+                "primaryLocationLineHash": _hash((*identity, finding.stands), seen[identity]),
+            },
             "properties": {"verdict": finding.verdict, "level": finding.level},
         }
+        if everything:
+            # 3.27.23: where one result has these, each has
+            result["suppressions"] = list(_suppressions(finding))
         yield result
 
 
@@ -203,8 +214,10 @@ def _told(finding: Finding) -> str:
     subject = about(finding)
     build = f"{clean(finding.build)} " if finding.build is not None else ""
     where = f"{build}{subject}: ".lstrip() if subject else ""
-    verdict = "not checked: " if finding.verdict == "not checked" else ""
-    return " ".join([f"{where}{verdict}{sentence(finding.message)}", *advice(finding)])
+    said = finding.told
+    if finding.verdict == "not checked":
+        said = f"not checked: {finding.message}"
+    return " ".join([f"{where}{sentence(said)}", *advice(finding)])
 
 
 def _suppressions(finding: Finding) -> Iterable[dict[str, Any]]:
@@ -219,10 +232,10 @@ def _suppressions(finding: Finding) -> Iterable[dict[str, Any]]:
 
 
 def _identity(finding: Finding) -> tuple[str, ...]:
-    """Return what makes a finding the same one after lines were moved."""
+    """Return what makes a finding the same one after lines were moved, at whatever condition."""
     if finding.build is None:
         return (finding.rule, finding.file, finding.message)
-    return (finding.rule, finding.build, finding.subject, finding.condition or "")
+    return (finding.rule, finding.file, finding.build, finding.subject)
 
 
 def _hash(identity: tuple[str, ...], number: int) -> str:
@@ -255,6 +268,11 @@ def _location(file: str, path: Path | None) -> dict[str, str]:
         return {"uri": seen.as_uri()}
     # by the bytes of the name, which need be no UTF-8
     return {"uri": quote(os.fsencode(seen.as_posix()), safe="/"), "uriBaseId": _BASE}
+
+
+def _no_markup(text: str) -> str:
+    """Return a text in which markdown sees nothing but text."""
+    return re.sub(r"([\\`*_\[\]<>#|])", r"\\\1", text)
 
 
 def _message(text: str) -> dict[str, str]:

@@ -17,6 +17,7 @@ __all__ = [
     "listed",
     "meant_for",
     "nearest",
+    "s_of",
     "seen_from_here",
     "short",
     "shown",
@@ -101,6 +102,15 @@ def counted(number: int, what: str, form: str = "") -> str:
     ('1 build', '2,000 more mistakes')
     """
     return f"{number:{form}} {what}{'' if number == 1 else 's'}"
+
+
+def s_of(number: int) -> str:
+    """Return the end of a verb of which so many are the subject.
+
+    >>> f"1 must fail{s_of(1)}, 2 musts fail{s_of(2)}"
+    '1 must fails, 2 musts fail'
+    """
+    return "s" if number == 1 else ""
 
 
 def meant_for(car: str | None, event: str | None) -> str:

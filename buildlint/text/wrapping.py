@@ -5,9 +5,13 @@ from __future__ import annotations
 import re
 import textwrap
 
-__all__ = ["WIDTH", "wrapped"]
+__all__ = ["WIDTH", "width_of", "wrapped"]
 
+#: The width of a report where nobody asks for another.
 WIDTH = 80
+
+# Narrower or wider than this no report can be read.
+_NARROWEST, _WIDEST = 40, 200
 
 # A figure stays on one line with its unit, a line with its number.
 _KEPT_TOGETHER = re.compile(
@@ -16,11 +20,20 @@ _KEPT_TOGETHER = re.compile(
 )
 
 
-def wrapped(text: str, indent: int, first: str | None = None) -> list[str]:
+def width_of(columns: int) -> int:
+    """Return the width of a report on a terminal of so many columns.
+
+    >>> width_of(20), width_of(120), width_of(1_000)
+    (40, 120, 200)
+    """
+    return max(_NARROWEST, min(_WIDEST, columns))
+
+
+def wrapped(text: str, indent: int, first: str | None = None, width: int = WIDTH) -> list[str]:
     """Wrap a text to the report's width; `first` stands before its first line."""
     lines = textwrap.wrap(
         _KEPT_TOGETHER.sub("\0", text),
-        WIDTH,
+        width,
         initial_indent=first if first is not None else " " * indent,
         subsequent_indent=" " * indent,
         break_long_words=False,

@@ -66,7 +66,7 @@ def test_the_day_of_concessions_can_be_given(
     build.write_text(text, encoding="utf-8")
     code, out, _ = said(capsys, "inspect", "--on", "2027-06-30")
     assert code == 0
-    assert "conceded   pair/length" in out
+    assert "conceded      front: " in out
     code, out, _ = said(capsys, "inspect", "--on", "2027-07-01")
     assert code == 1
     assert "file/concession-expired" in out

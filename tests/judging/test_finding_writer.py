@@ -194,7 +194,7 @@ def test_every_judgement_has_a_place_within_its_file(tmp_path):
         lines = finding.path.read_text(encoding="utf-8").splitlines()
         assert 1 <= finding.line <= len(lines)
         assert 1 <= finding.column < finding.end_column <= len(lines[finding.line - 1]) + 1
-        assert "\n" not in finding.message and finding.brief
+        assert "\n" not in finding.told
 
 
 # --- mistakes in files ---------------------------------------------------------------------------

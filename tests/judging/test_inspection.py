@@ -645,9 +645,9 @@ def test_a_concession_hides_nothing_else(tmp_path):
     root = conceding(tmp_path, leave("pair/length", 'where = "front"'), build=build)
     found = inspect_team([root], on=LAST)
     assert brought(found) == [
+        ("pair/length", "rear", "fails", False),
         ("pair/collar", "front", "fails", False),
         ("pair/length", "front", "fails", True),
-        ("pair/length", "rear", "fails", False),
     ]
     assert not found.passes()
     assert (found.counts.fails, found.counts.conceded) == (2, 1)
@@ -660,8 +660,8 @@ def test_a_concession_for_one_side_leaves_the_other_standing(tmp_path):
     root = conceding(tmp_path, leave("record/oil-hours", where), build=old)
     found = inspect_team([root], on=LAST)
     assert brought(found) == [
-        ("record/oil-hours", "front.left", "fails", True),
         ("record/oil-hours", "front.right", "fails", False),
+        ("record/oil-hours", "front.left", "fails", True),
     ]
     assert (found.counts.fails, found.counts.conceded) == (1, 1)
     assert not found.passes(should_too=True)
@@ -756,10 +756,10 @@ def test_each_repository_has_concessions_and_rules_of_its_own(tmp_path):
     conceding(tmp_path / "third", "", build=UNLIKE)
     found = inspect_team([tmp_path], on=LAST)
     assert brought(found) == [
-        ("pair/length", "front", "fails", True),
         ("pair/length", "front", "fails", False),
+        ("pair/length", "front", "fails", True),
     ]
-    assert [f.path.parent.name for f in found.findings if f.path][1:] == ["third"]
+    assert [f.path.parent.name for f in found.findings if f.path][:1] == ["third"]
     assert [(c.rule, c.kind, c.path.parent.name) for c in found.changes] == [
         ("pair/length", "left out", "other")
     ]

@@ -43,21 +43,16 @@ AT_MOST = Ask(at_most=8.5e-3, texts={"at_most": "8.5 mm"})
 BETWEEN = Ask(at_least=4.5e-3, at_most=8.5e-3, texts={"between": "4.5 mm and 8.5 mm"})
 
 
-def test_a_failure_says_figure_limit_and_by_how_much():
-    """9.5 - 8.5 = 1 mm, whatever the tolerance."""
+def test_a_failure_says_figure_and_limit_whatever_the_tolerance():
     for spread in ((9.2e-3, 9.8e-3), None):
         found = judged("hold_back", AT_MOST, one(spread, hold_back=9.5e-3))
-        assert message(found) == "hold-back is 9.5 mm, at most 8.5 mm: 1 mm too much"
+        assert message(found) == "hold-back is 9.5 mm, at most 8.5 mm"
 
 
-@pytest.mark.parametrize(
-    ("hold_back", "ending"), [(3e-3, ": 1.5 mm too little"), (10e-3, ": 1.5 mm too much")]
-)
-def test_between_says_which_end_is_missed(hold_back, ending):
-    """4.5 - 3 and 10 - 8.5 are both 1.5 mm."""
+@pytest.mark.parametrize(("hold_back", "figure"), [(3e-3, "3.0 mm"), (10e-3, "10.0 mm")])
+def test_a_figure_that_is_not_between_its_limits_says_so(hold_back, figure):
     text = message(judged("hold_back", BETWEEN, one(hold_back=hold_back)))
-    assert "between 4.5 mm and 8.5 mm" in text
-    assert text.endswith(ending)
+    assert text == f"hold-back is {figure}, not between 4.5 mm and 8.5 mm"
 
 
 @pytest.mark.parametrize(
@@ -71,10 +66,9 @@ def test_a_borderline_must_says_how_often_its_limit_is_kept(value, spread):
 
 
 def test_a_share_is_said_in_per_cent():
-    """0.62 - 0.5 is 12 points."""
     ask = Ask(at_most=0.5, texts={"at_most": "50 %"})
     assert message(judged("rebound", ask, one(rebound=0.62))).startswith(
-        "rebound is 62 %, at most 50 %: 12 % too much"
+        "rebound is 62 %, at most 50 %"
     )
 
 
@@ -119,13 +113,10 @@ def test_the_condition_of_a_finding_is_told():
 
 
 def test_left_and_right_are_both_told_and_how_far_they_are_apart():
-    """104.2 and 105 mm are 0.8 mm apart, 0.3 mm more than 0.5."""
+    """104.2 and 105 mm are 0.8 mm apart."""
     ask = Ask(same_within=0.5e-3, texts={"same_within": "0.5 mm"})
     text = message(judged("length", ask, *two("length", 0.1042, 0.105)))
-    assert (
-        text
-        == "length: left 104.2 mm, right 105.0 mm, 0.8 mm apart, at most 0.5 mm: 0.3 mm too much"
-    )
+    assert text == "length left 104.2 mm, right 105.0 mm, 0.8 mm apart, at most 0.5 mm"
 
 
 def test_a_borderline_pair_counts_both_tolerances():
@@ -228,6 +219,6 @@ def day_limit(number: float, way: str) -> Ask:
 def test_a_build_after_its_event_is_said_so_and_one_too_early_or_late_is_not():
     assert days(-2, day_limit(0, "at_least")) == "built 2 days after the event"
     assert days(1, day_limit(3, "at_least")) == (
-        "days from bench to event is 1 day, at least 3 days: 2 days too little"
+        "days from bench to event is 1 day, at least 3 days"
     )
     assert days(9, day_limit(7, "at_most")) == ("built 9 days before the event, at most 7 days")

@@ -590,8 +590,8 @@ def test_what_is_conceded_says_so_beside_its_verdict(tmp_path):
     document = strictly(text)
     Draft202012Validator(INSPECTION).validate(document)
     assert [(f["subject"], f["verdict"], f["conceded"]) for f in document["findings"]] == [
-        ("front", "fails", {"reason": "spare \\x1b[31m", "until": "2027-06-30"}),
         ("rear", "fails", None),
+        ("front", "fails", {"reason": "spare \\x1b[31m", "until": "2027-06-30"}),
     ]
     assert (document["counts"]["fails"], document["counts"]["conceded"]) == (1, 1)
 

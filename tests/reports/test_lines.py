@@ -46,21 +46,25 @@ def test_a_line_says_verdict_rule_subject_and_message(tmp_path, monkeypatch):
     (line,) = lines(tmp_path, monkeypatch, build={"front.right.length": "106 mm"})
     number = build_path(tmp_path).read_text(encoding="utf-8").split('"106 mm"')[0].count("\n") + 1
     assert line == (
-        f"heron-quarry.build.toml:{number}:10: fails: pair/length: front: "
-        "length: left 104.2 mm, right 106.0 mm, 1.8 mm apart, at most 0.5 mm: 1.3 mm too much"
+        f"heron-quarry.build.toml:{number}:10: fails: front: Left and right are not equally long, "
+        "fully out: length left 104.2 mm, right 106.0 mm, 1.8 mm apart, at most 0.5 mm; "
+        "rule pair/length"
     )
 
 
 def test_a_should_is_marked_as_one_and_the_condition_is_named(tmp_path, monkeypatch):
     (line,) = lines(tmp_path, monkeypatch, build={"front.left.collar": "4 mm"})
-    assert "fails (should): pair/collar: front: " in line
+    assert "fails (should): front: " in line and line.endswith("; rule pair/collar")
     found = lines(tmp_path / "b", monkeypatch, parts={"bladder.deep.into_cap": "150 mm^3"})
-    assert any("fails: bladder/into-cap-room: front.left hot: " in line for line in found)
+    assert any("fails: front.left: " in line and " when hot, " in line for line in found)
 
 
 def test_what_is_not_checked_is_left_out(tmp_path, monkeypatch):
     lost = {"front.left.length": None, "front.right.length": None}
     assert lines(tmp_path, monkeypatch, build=lost) == []
+    found = inspection_lines(inspect_team(), everything=True).splitlines()
+    assert sum(": not checked: " in line for line in found) == 1
+    assert sum(": holds" in line for line in found) == inspect_team().counts.holds
 
 
 def test_no_name_of_a_file_breaks_a_line_or_steers_a_terminal(tmp_path, monkeypatch):
@@ -86,8 +90,9 @@ def test_what_is_conceded_says_until_when_and_why(tmp_path, monkeypatch):
     (line,) = inspection_lines(inspect_team(on=datetime.date(2027, 6, 12))).splitlines()
     assert GNU.fullmatch(line)
     assert line.partition(": ")[2] == (
-        "conceded until 2027-06-30: pair/length: front: length: left 104.2 mm, right 106.0 mm, "
-        "1.8 mm apart, at most 0.5 mm: 1.3 mm too much; conceded: spare \\x1b[31m"
+        "conceded until 2027-06-30: front: Left and right are not equally long, fully out: length "
+        "left 104.2 mm, right 106.0 mm, 1.8 mm apart, at most 0.5 mm; rule pair/length; "
+        "conceded: spare \\x1b[31m"
     )
 
 
