@@ -79,7 +79,7 @@ SOUND = {
     "heron-quarry.build.toml": BUILD,
 }
 BUILD_FILE, PARTS_FILE = "heron-quarry.build.toml", "drawers.parts.toml"
-LINE = re.compile(r"(?P<place>[^ ]+:\d+:\d+): fails: (?P<message>.+); rule (?P<rule>[a-z-]+/[a-z-]+)")
+LINE = re.compile(r"(?P<place>[^ ]+:\d+:\d+): fails: (?P<message>.+); rule (?P<rule>[a-z/-]+)")
 
 
 class Repository:

@@ -149,8 +149,8 @@ air = "37.5 wt"
             14,
             17,
             25,
-            'done: "greasd" is none of the words that it takes: "deburred", "greased", "threadlocked", '
-            '"bled", "rod end free" or "leak checked"',
+            'done: "greasd" is none of the words that it takes: "deburred", "greased", '
+            '"threadlocked", "bled", "rod end free" or "leak checked"',
         ),
         (
             "file/not-a-choice",

@@ -262,7 +262,7 @@ def test_of_many_builds_a_table_comes_first_then_what_fails_and_the_sum_names_it
     monkeypatch.chdir(tmp_path)
     text = inspection_text(inspect_team())
     head, row, alike, *_ = text.splitlines()
-    assert head.split()[:4] == ["build", "musts", "fail", "shoulds"]
+    assert head.split()[:4] == ["what", "fails", "musts", "shoulds"]
     assert row.split()[:5] == ["heron-quarry", "1", "1", "-", "-"]
     assert row.endswith(load_rulebook()["pair/length"].costs)
     assert alike.split()[:3] == ["run00,", "run01,", "run02"]
