@@ -176,7 +176,7 @@ def _car(car: str, build: Judged | None) -> CarReady:
 def _in_a_line(finding: Finding) -> str:
     """Say a finding on a must in one line."""
     where = finding.subject.replace(".", " ")
-    return f"{where}: {finding.title}: {finding.brief or finding.message} ({finding.rule})"
+    return f"{where}: {finding.told} ({finding.rule})"
 
 
 # --- what is due ---------------------------------------------------------------------------------
