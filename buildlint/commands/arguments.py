@@ -82,13 +82,16 @@ def _inspect(commands: _Commands) -> None:
         commands,
         "inspect",
         "judge builds",
-        "Judge builds. A path is a file of any kind or a folder; a changed car, part or event "
-        "judges every build that uses it.",
-        "buildlint inspect builds/heron-quarry.build.toml",
+        "Judge builds. A path is a file of any kind, a folder, or a build's id; a changed car, "
+        "part or event judges every build that uses it.",
+        "buildlint inspect heron-quarry",
         ("text", "lines", "json", "sarif", "junit"),
     )
     found.add_argument(
-        "paths", nargs="*", metavar="PATH", help="a file or folder; default: this one"
+        "paths",
+        nargs="*",
+        metavar="PATH",
+        help="a file, a folder or an id; default: here",
     )
     found.add_argument(
         "--all",

@@ -1,4 +1,4 @@
-"""Completion of commands, options, paths and rules in a shell."""
+"""Completion of commands, options, paths, rules, and ids of builds and events in a shell."""
 
 from __future__ import annotations
 
@@ -10,7 +10,34 @@ from buildlint.commands.outcome import Outcome
 
 __all__ = ["completion", "run"]
 
-_FILES = ("paths", "build", "old", "new", "output")
+_BUILDS = ("paths", "build", "old", "new")
+
+# Ids of a kind of file in the team's folders that begin so; what is no plain id is left out, so
+# that nothing in the name of a stranger's file is ever read by the shell.
+_IDS = r"""
+_buildlint_ids() {
+  local root=.
+  local up
+  for up in . .. ../.. ../../..; do
+    if [ -e "$up/buildlint.toml" ]; then root=$up; break; fi
+  done
+  find "$root" -name '.?*' ! -name '..' -prune -o -type f -name "*.$1.toml" -print 2>/dev/null |
+    sed -n "s|^.*/\([A-Za-z0-9][A-Za-z0-9._-]*\)\.$1\.toml\$|\1|p" | sort -u
+}
+"""
+_PREAMBLE = {
+    "bash": _IDS
+    + r"""
+_buildlint_begin_so() { _buildlint_ids "$1" | grep -e "^$2" 2> /dev/null; _shtab_compgen_files "$2"; }
+_buildlint_builds() { _buildlint_begin_so build "$1"; }
+_buildlint_events() { _buildlint_begin_so event "$1"; }
+""",
+    "zsh": _IDS
+    + r"""
+_buildlint_builds() { compadd -- ${(f)"$(_buildlint_ids build)"}; _files }
+_buildlint_events() { compadd -- ${(f)"$(_buildlint_ids event)"}; _files }
+""",
+}
 
 
 def completion(shell: str) -> str:
@@ -28,15 +55,18 @@ def completion(shell: str) -> str:
 
     found = parser()
     for action in _actions(found):
-        if action.dest in _FILES:
+        if action.dest == "output":
             action.complete = shtab.FILE  # type: ignore[attr-defined]
+        elif action.dest in (*_BUILDS, "event"):
+            names = "_buildlint_events" if action.dest == "event" else "_buildlint_builds"
+            action.complete = dict.fromkeys(_PREAMBLE, names)  # type: ignore[attr-defined]
         elif action.dest == "folder":
             action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
         elif action.dest == "rule":
             action.choices = [rule.id for rule in load_rulebook()]
         elif action.dest == "kind":
             action.choices = SCHEMA_KINDS
-    script = str(shtab.complete(found, shell))
+    script = str(shtab.complete(found, shell, preamble=_PREAMBLE[shell]))
     # what stands before its first line says how it is installed, but not how it is made
     first, *lines = script.splitlines()
     named = [first] if first.startswith("#compdef") else []

@@ -28,7 +28,15 @@ from buildlint.team.assembly import dampers
 from buildlint.team.folders import files_below
 from buildlint.team.life import Life, lives, only_mistakes
 from buildlint.team.repository import Team
-from buildlint.team.selection import BuildLike, build_of, files_meant, meant, roots_of, used_by
+from buildlint.team.selection import (
+    BuildLike,
+    build_of,
+    files_meant,
+    find_build,
+    meant,
+    roots_of,
+    used_by,
+)
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean
 
@@ -251,7 +259,7 @@ def inspect_team(
     on: datetime.date | None = None,
     progress: Progress | None = None,
 ) -> Inspection:
-    """Judge the builds that the paths mean: a file of any kind, or a folder.
+    """Judge the builds that the paths mean: a file of any kind, a folder, or the id of a build.
 
     A changed car, part or event judges every build that uses it. A past build is judged where its
     file is named, or all are with `past`; of others only the file is looked at. A `rulebook` stands
@@ -309,8 +317,12 @@ def _by_root(
     for given in [paths] if isinstance(paths, (str, os.PathLike)) else paths:
         path = Path(os.path.abspath(path_of(given)))  # noqa: PTH100 - resolve() would follow links
         if not os.path.lexists(path):
-            hint = files_meant(str(given))
-            raise PathError(f"there is no file or folder {clean(str(given))}{hint}")
+            try:
+                path = find_build(given)[1]
+            except PathError:
+                hint = files_meant(str(given))
+                text = f"there is no file or folder {clean(str(given))}{hint}"
+                raise PathError(text) from None
         for root in roots_of(path):
             by_root.setdefault(root, []).append(path)
     return by_root

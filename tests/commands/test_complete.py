@@ -45,14 +45,20 @@ def completed(folder: Path, *words: str) -> set[str]:
         (("buildlint", "inspect", "--sh"), {"--should-too"}),
         (("buildlint", "schema", "ev"), {"event"}),
         (("buildlint", "rulebook", "hold-back/i"), {"hold-back/in-stroke"}),
-        (("buildlint", "inspect", "heron-q"), {"heron-quarry.build.toml"}),
+        (("buildlint", "inspect", "heron-q"), {"heron-quarry", "heron-quarry.build.toml"}),
+        (("buildlint", "labels", "wren"), {"wren-hill"}),
+        (("buildlint", "prepare", "hi"), {"hill"}),
+        (("buildlint", "adapt", "wren-hill", "hi"), {"hill"}),
         (("buildlint", "begin", "so"), {"somewhere"}),
     ],
 )
 def test_bash_offers(tmp_path: Path, words: tuple[str, ...], offered: set[str]) -> None:
     (tmp_path / "heron-quarry.build.toml").touch()
     (tmp_path / "somewhere").mkdir()
+    for name in ("wren-hill.build.toml", "hill.event.toml", "$(touch gone).event.toml"):
+        (tmp_path / "somewhere" / name).touch()
     assert completed(tmp_path, *words) == offered
+    assert not (tmp_path / "gone").exists()
 
 
 @pytest.mark.parametrize("shell", SHELLS)

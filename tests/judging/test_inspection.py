@@ -264,10 +264,15 @@ def test_a_path_that_is_not_there_is_refused(tmp_path):
         inspect_team([tmp_path / "nowhere"])
 
 
+def test_a_build_is_named_by_its_id_too(tmp_path, monkeypatch):
+    monkeypatch.chdir(repository(tmp_path))
+    assert [build.id for build in inspect_team(["heron-quarry"]).builds] == ["heron-quarry"]
+
+
 @pytest.mark.parametrize(
     ("given", "hint"),
     [
-        ("heron-quarry", "; did you mean builds/heron-quarry.build.toml?"),
+        ("heron-quary", "; did you mean builds/heron-quarry.build.toml?"),
         ("builds/heron-quary", "; did you mean builds/heron-quarry.build.toml?"),
         ("heron-quarry.build.toml", "; did you mean builds/heron-quarry.build.toml?"),
         ("cars/heron.car.toml", "; did you mean heron.car.toml?"),
