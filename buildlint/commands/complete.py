@@ -28,7 +28,10 @@ _buildlint_ids() {
 _PREAMBLE = {
     "bash": _IDS
     + r"""
-_buildlint_begin_so() { _buildlint_ids "$1" | grep -e "^$2" 2> /dev/null; _shtab_compgen_files "$2"; }
+_buildlint_begin_so() {
+  _buildlint_ids "$1" | grep -e "^$2" 2> /dev/null
+  _shtab_compgen_files "$2"
+}
 _buildlint_builds() { _buildlint_begin_so build "$1"; }
 _buildlint_events() { _buildlint_begin_so event "$1"; }
 """,
