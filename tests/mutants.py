@@ -55,6 +55,8 @@ TESTS: dict[str, tuple[str, ...]] = {
     "judging/values": ("judging/test_compare", "measures/test_graph"),
     "judging/messages": ("judging/test_messages",),
     "judging/inspector": ("judging/test_inspection",),
+    "judging/named": ("judging/test_named", "team/test_nearly_named"),
+    "team/commit": ("team/test_commit",),
     "team/blends": ("team/test_blends",),
     "files/concession": ("files/test_concession", "judging/test_concessions"),
     "judging/concessions": ("judging/test_concessions", "judging/test_inspection"),

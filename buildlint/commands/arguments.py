@@ -107,7 +107,7 @@ def _inspect(commands: _Commands) -> None:
     found.add_argument(
         "--named",
         action="store_true",
-        help="for a commit hook: judge what these files and those deleted leave of every build",
+        help="for commit hooks: the paths are the files of a commit, git says what it deletes",
     )
     _on(found)
 

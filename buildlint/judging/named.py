@@ -78,10 +78,10 @@ def inspect_named(
             continue
         life, force = lives(team), rules_in_force(root)
         passed_over = force.passed_over(root, builds)
-        files -= passed_over
         past = {path for path in builds if life[path] == "past"} - passed_over
-        only_mistakes(team, past & files, files)
         builds = [path for path in builds if path not in past | passed_over]
+        files -= passed_over | (past - given)
+        only_mistakes(team, past & given, files)
         inspector = Inspector(team, force, found.inspection.on, len(builds) > MANY, life)
         inspector.inspect(builds, files, found.inspection, progress)
         found.inspection.looked_at += len(files)

@@ -273,7 +273,8 @@ class RuleChangeReport(Report):
     """One way in which the team's own settings and rules differ from those of buildlint."""
 
     rule: Text = Field(
-        description="The rule's id; `judging/sure` is the chance from which a must holds."
+        description="The rule's id; `judging/sure` is the chance from which a must holds, "
+        "`inspect/pass_over` says which builds are not judged."
     )
     kind: Literal["left out", "changed", "own"] = Field(
         description="`left out`, `changed` or `own`."

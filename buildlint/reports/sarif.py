@@ -19,7 +19,7 @@ from urllib.parse import quote
 from buildlint.judging.finding import Finding
 from buildlint.judging.inspection import Inspection
 from buildlint.judging.rule import Rule, asked
-from buildlint.judging.rules_in_force import SURE_SETTING, RuleChange
+from buildlint.judging.rules_in_force import PASS_OVER_SETTING, SURE_SETTING, RuleChange
 from buildlint.reports.advice import about, advice, sentence
 from buildlint.reports.json import json_text
 from buildlint.text.words import clean, seen_from_here
@@ -139,6 +139,8 @@ def _notification(change: RuleChange, index: dict[str, int]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     if change.rule == SURE_SETTING:
         words = "The team's settings change from which chance a must holds."
+    elif change.rule == PASS_OVER_SETTING:
+        words = "The team's settings leave builds out."
     else:
         words = _NOTIFICATIONS[change.kind]
         found["associatedRule"] = _reference(change.rule, index)

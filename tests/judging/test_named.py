@@ -126,8 +126,12 @@ def test_a_past_build_holds_no_commit_up(top: Path) -> None:
     edit(top, "team/events/estuary-sprint.event.toml", "2027-06-20", "2027-04-24")
     build = edit(top, "team/builds/heron-estuary.build.toml", '"6.4 mm"', '"0 mm"')
     assert judged(build) == ([], set())
+    assert inspect_named([build]).inspection.looked_at == 0  # so nothing is said
     parts = edit(top, "team/our.parts.toml", "[oil.o350]", "[oil.o351]")
     found = inspect_named([parts]).inspection
+    assert not [f for f in found.findings if "estuary" in f.file]
+    found = inspect_named(["team/buildlint.toml"]).inspection
+    assert found.counts.builds
     assert not [f for f in found.findings if "estuary" in f.file]
     assert judged(build)[1] == {"file/no-such-id"}
 
@@ -190,6 +194,17 @@ def test_a_folder_that_becomes_a_team_is_missed_by_the_team_around_it(top: Path)
     git(top, "add", "-A")
     found = inspect_named([name]).inspection
     assert top / "team/curlew-quarry.build.toml" in [build.path for build in found.builds]
+
+
+def test_a_team_is_not_held_up_by_the_one_around_it(top: Path) -> None:
+    write(top, "around.build.toml", BUILD)  # its car is not there
+    assert "around" not in judged("team/our.parts.toml")[0]
+    assert "around" in judged("team/buildlint.toml")[0]  # which may take something away from it
+
+
+def test_a_file_that_no_build_uses_is_looked_at(top: Path) -> None:
+    found = inspect_named([write(top, "team/spare.parts.toml", "")]).inspection
+    assert (found.looked_at, found.builds) == (1, [])
 
 
 def test_a_team_around_the_repository_is_judged_with_what_lies_there(
