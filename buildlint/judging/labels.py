@@ -16,6 +16,7 @@ from buildlint.judging.values import lacking
 from buildlint.measures.cap_label import holes_on_cap, label_disagreements, viscosity_on_cap
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
+from buildlint.team.life import lives
 from buildlint.team.repository import Team
 from buildlint.team.selection import find_build
 from buildlint.text.words import clean, fit
@@ -99,9 +100,10 @@ def caps_of(team: Team, path: Path) -> tuple[CapLabel, ...]:
 
 
 def _on_other_caps(team: Team, path: Path) -> set[tuple[str, ...]]:
-    """Return what the caps of the team's other builds say."""
-    others = (team.file(other) for other in team.paths("build") if other != path)
-    return {tuple(_lines(damper)[0]) for other in others for damper in dampers(team, other)}
+    """Return what the caps of the team's other builds say: those that are built and not past."""
+    others = [p for p, life in lives(team).items() if life == "built" and p != path]
+    every = (damper for other in others for damper in dampers(team, team.file(other)))
+    return {tuple(_lines(damper)[0]) for damper in every}
 
 
 def _cap(damper: Damper, elsewhere: Container[tuple[str, ...]]) -> CapLabel:

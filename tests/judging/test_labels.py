@@ -112,6 +112,8 @@ def test_car_and_date_stand_only_on_caps_that_would_else_be_like_another_builds(
     assert cap(labels(path), "FL").lines == ("4x1.8  450", "6.4 mm", "heron", "2027-06-05")
     assert cap(labels(path), "FL").label == "4x1.8  450  6.4 mm  heron  2027-06-05"
     assert cap(labels(path), "RL").lines == ("4x1.8  450", "9.5 mm")
+    other.write_text(f"past = true\n{text}", encoding="utf-8")
+    assert cap(labels(path), "FL").lines == ("4x1.8  450", "6.4 mm")
 
 
 # --- where it goes -------------------------------------------------------------------------------

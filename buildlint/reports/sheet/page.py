@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from importlib.resources import files
+from pathlib import Path
 from typing import Any, NamedTuple
 
 from buildlint.files.concession import day_of
@@ -20,6 +21,7 @@ from buildlint.files.reader import FileRead
 from buildlint.judging.candidates import window
 from buildlint.judging.concessions import Concessions
 from buildlint.judging.finding_writer import mistakes_behind, mistakes_told
+from buildlint.judging.inspector import Inspector
 from buildlint.judging.judge import Judge
 from buildlint.judging.labels import CapLabel, caps_of
 from buildlint.judging.rulebook import Rulebook
@@ -32,6 +34,7 @@ from buildlint.reports.sheet.rows import Row, part_rows, target_rows
 from buildlint.reports.sheet.standing import Standing, grouped, standing
 from buildlint.reports.sheet.wording import cut, quantity
 from buildlint.team.assembly import dampers
+from buildlint.team.life import is_plan
 from buildlint.team.repository import Team
 from buildlint.team.selection import find_build
 from buildlint.text.errors import MissingExtraError, PathError
@@ -40,6 +43,9 @@ from buildlint.text.words import clean
 __all__ = ["SheetEnd", "sheet_and_mistakes", "sheet_html"]
 
 ENDS = ("front", "rear")
+
+# As many as stand on a page beside the plots.
+_MOST_ADVICE = 6
 
 # The readings that a builder sets, so that each has a window.
 _SET = ("hold_back", "limiter", "collar")
@@ -67,6 +73,7 @@ class Judged(NamedTuple):
     windows: Mapping[str, Mapping[str, tuple[float, float] | None]]
     alike: Mapping[str, str]
     caps: Mapping[str, CapLabel]
+    advice: tuple[str, ...] = ()
 
 
 def sheet_html(
@@ -91,8 +98,7 @@ def sheet_and_mistakes(
     _check_extra()
     team, path = find_build(build)
     found = team.file(path)
-    bench = found.model.bench if isinstance(found.model, Build) else None
-    if finished and isinstance(found.model, Build) and (bench is None or bench.on is None):
+    if finished and is_plan(found):
         raise PathError(f"{clean(found.id)} is not built yet: bench has no date (on)")
     force = rules_in_force(team.root)
     made = dampers(team, found)
@@ -115,8 +121,19 @@ def sheet_and_mistakes(
         {} if finished else {end: _windows(judge, made, end) for end in ENDS},
         _alike(force.book),
         {cap.corner: cap for cap in caps_of(team, path)},
+        () if finished else _advice(Inspector(team, force, day_of(on)), path),
     )
     return (finished_of if finished else sheet_of)(judged), mistakes_told(mistakes)
+
+
+def _advice(inspector: Inspector, path: Path) -> tuple[str, ...]:
+    """Return what would mend the musts that fail or are borderline, and the shoulds that fail."""
+    told: dict[str, None] = {}
+    for build in inspector.builds([path], set()):
+        for finding in sorted(build.serious, key=lambda f: f.level):
+            figures = finding.cure_figures if finding.concession is None else ()
+            told |= dict.fromkeys(f"{finding.subject}: {figure.text}" for figure in figures)
+    return tuple(told)[:_MOST_ADVICE]
 
 
 def _windows(
@@ -154,6 +171,7 @@ def sheet_of(judged: Judged) -> str:
         steps=bench_steps(judged.dampers) if judged.dampers else (),
         ends=ends,
         plots=plots,
+        advice=judged.advice,
         oils=tuple(car_figures(judged.dampers)),
     )
 
@@ -290,7 +308,7 @@ def _about(judged: Judged) -> Iterator[tuple[str, str]]:
         yield "Event", ", ".join(said)
     bench = model.bench
     if bench is not None:
-        said = [bench.on.isoformat()] if bench.on else []
+        said = [bench.on.isoformat()] if bench.on else ["not built yet"]
         said += [f"oil at {quantity(bench.temperature.value, 'degC')}"] if bench.temperature else []
         said += [f"{quantity(bench.altitude.value, 'm')} up"] if bench.altitude else []
         said += [f"by {bench.by}"] if bench.by else []
