@@ -68,15 +68,18 @@ def inspect_named(
         for root in (find_root(top), *settings):
             by_root.setdefault(root, set())
     found = Named(Inspection(on=day_of(on)), judged_elsewhere(top))
-    for root, given in sorted(by_root.items()):
+
+    def counts(path: Path) -> bool:
         # of a team that reaches out of the repository, the rest is as it lies there
-        known = [p for p in files_below(root) if p in tracked or not p.is_relative_to(top)]
-        team = Team(root, known)
+        return path in tracked or not path.is_relative_to(top)
+
+    for root, given in sorted(by_root.items()):
+        team = Team(root, filter(counts, files_below(root)))
         builds, files = touched(team, given)
         found.deleted += sorted(given.intersection(deleted))
         if not (builds or files):
             continue
-        life, force = lives(team), rules_in_force(root)
+        life, force = lives(team), rules_in_force(root, counts=counts)
         passed_over = force.passed_over(root, builds)
         past = {path for path in builds if life[path] == "past"} - passed_over
         builds = [path for path in builds if path not in past | passed_over]

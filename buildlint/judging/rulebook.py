@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -128,12 +128,18 @@ _LARGEST_TOGETHER = 1_000_000
 _OUTSIDE = "is a link that leads out of the repository"
 
 
-def own_rules(root: Path, shipped: Rulebook, sure: bool = True) -> dict[str, Rule]:
+def own_rules(
+    root: Path,
+    shipped: Rulebook,
+    sure: bool = True,
+    counts: Callable[[Path], bool] | None = None,
+) -> dict[str, Rule]:
     """Read the rules of the team whose root this is, by their ids; those that are hidden are none.
 
     Where it is not `sure` that the folder is the team's, for no settings stand beside it, files of
-    other tools are passed over: those that have not even two keys of a rule. Raises RulebookError
-    with every mistake: in a rule, or in where its file stands.
+    other tools are passed over: those that have not even two keys of a rule. So are those of
+    which `counts` says no. Raises RulebookError with every mistake: in a rule, or in where
+    its file stands.
     """
     folder = root / OWN
     if not folder.is_dir():
@@ -150,6 +156,7 @@ def own_rules(root: Path, shipped: Rulebook, sure: bool = True) -> dict[str, Rul
         for here, entries in folders_below(folder, closed=closed)
         for entry in entries
         if entry.name.endswith(".toml") and not entry.name.startswith(".")
+        if counts is None or counts(here / entry.name)
     )
     if closed:
         # a rule that is not read is a rule that nobody is told of

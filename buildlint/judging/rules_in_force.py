@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -89,11 +89,14 @@ class InForce:
         return {p for p in builds if self.inspect.passes_over(p.relative_to(root).as_posix())}
 
 
-def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
+def rules_in_force(
+    root: Path, base: Rulebook | None = None, counts: Callable[[Path], bool] | None = None
+) -> InForce:
     """Return the rules in force for the team whose root this is.
 
     `base` stands in for the rules that come with buildlint: it is taken as it is, and of the team's
-    settings only the concessions are followed. Raises SettingsError and RulebookError with every
+    settings only the concessions are followed. `counts` says which files of own rules are the
+    team's; left out, all are. Raises SettingsError and RulebookError with every
     mistake, each with its file and line.
     """
     settings = read_settings(root)
@@ -102,12 +105,12 @@ def rules_in_force(root: Path, base: Rulebook | None = None) -> InForce:
         settings.refuse()
         return InForce(base, (), settings.says.concessions, settings if settings.there else None)
     shipped = load_rulebook()
-    found = _of_team(settings, shipped)
+    found = _of_team(settings, shipped, counts)
     around = _root_around(root)
     if around is None:
         return found
     # a folder made a team of its own would else be out of the reach of rules without a word
-    others = _of_team(read_settings(around), shipped)
+    others = _of_team(read_settings(around), shipped, counts)
     changes = (*found.changes, *_left_behind(settings, found.book, others.book, shipped))
     if others.sure not in (found.sure, SURE):
         what = f"{_sure_in_words(found.sure, _AROUND, others.sure)} ({_ANOTHER_TEAM})"
@@ -125,9 +128,11 @@ def rules_of(team: Team, base: Rulebook | None = None) -> InForce:
     return found
 
 
-def _of_team(settings: SettingsFile, shipped: Rulebook) -> InForce:
+def _of_team(
+    settings: SettingsFile, shipped: Rulebook, counts: Callable[[Path], bool] | None
+) -> InForce:
     # own rules first: a concession may name one
-    own = own_rules(settings.root, shipped, settings.there)
+    own = own_rules(settings.root, shipped, settings.there, counts)
     rules = {**shipped.rules, **_changed(settings, shipped, own), **own}
     left_out = {ident for ident, c in settings.says.changes.items() if c.leave_out}
     changes = _told(settings, shipped, rules, left_out, own)

@@ -8,6 +8,7 @@ import pytest
 
 from buildlint.judging.inspection import Inspection
 from buildlint.judging.named import inspect_named
+from buildlint.text.errors import RulebookError
 from tests.files.reading import BUILD
 from tests.in_git import git, own_git  # noqa: F401 - every test here has it
 
@@ -104,6 +105,17 @@ def test_parts_that_git_does_not_know_do_not_count(top: Path) -> None:
     assert judged(build) == (["heron-estuary"], {"file/no-such-id"})
     git(top, "add", "-A")
     assert judged(build) == (["heron-estuary"], set())
+
+
+def test_a_rule_that_git_does_not_know_does_not_count(top: Path) -> None:
+    build = "team/builds/heron-quarry.build.toml"
+    (top / "team/rules/pair").mkdir()
+    for text in (RULE, "half written"):
+        (top / "team/rules/pair/mine.toml").write_text(text)
+        assert inspect_named([build]).inspection.passes()
+    git(top, "add", "-A")
+    with pytest.raises(RulebookError):
+        inspect_named([build])
 
 
 def test_files_are_judged_as_they_are_on_the_disk(top: Path) -> None:
