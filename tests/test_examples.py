@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from buildlint.commands.cli import main
+from buildlint.reports.finding_text import MOST_LINES
 from tests.make_reports import DAY, EXAMPLES, builds, report_beside
 
 
@@ -42,6 +43,13 @@ def test_report_is_the_one_beside_it(build: Path, capsys: pytest.CaptureFixture[
     told = "python tests/make_reports.py --write, and read what it changed"
     assert beside.exists(), told
     assert report == beside.read_text(encoding="utf-8"), told
+
+
+@pytest.mark.parametrize("report", sorted(EXAMPLES.rglob("*.report.txt")), ids=lambda p: p.name)
+def test_a_finding_has_at_most_six_lines(report: Path) -> None:
+    blocks = report.read_text(encoding="utf-8").split("\n\n")
+    found = [b for b in blocks if b.startswith(("must fails", "should fails", "borderline"))]
+    assert all(len(block.splitlines()) <= MOST_LINES for block in found)
 
 
 @pytest.mark.parametrize(

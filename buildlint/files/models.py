@@ -128,7 +128,7 @@ class Corner(Table):
     )
     air: Quantity.air | None = Field(
         default=None,
-        description="Air left in the oil (left out: none); in an emulsion, the air poured in.",
+        description="Air left in the oil (left out: none); in an emulsion, the air left in.",
     )
     label: Name | None = Field(default=None, description="What is written on the cap.")
     body: Name | None = Field(

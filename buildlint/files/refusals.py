@@ -41,7 +41,7 @@ def fault_of(
     if kind == "literal_error":
         given = detail["input"]
         word = shown(given) if isinstance(given, str) else "what stands here"
-        message = f"{key}: {word} is none of the words that it takes: {context['expected']}"
+        message = f"{key}: {word} is not one of the words that it takes: {context['expected']}"
         return Fault("file/not-a-choice", message.replace("'", '"'), path), None
     return Fault(*_wrong_kind(kind, path, key, context, detail["input"]), path), None
 

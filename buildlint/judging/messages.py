@@ -55,8 +55,8 @@ def in_short(judgement: Judgement) -> str:
     over = pair or judgement.upwards
     limit = (ask.same_within if pair else ask.at_most if over else ask.at_least) or 0.0
     value, limit_text = told_apart(found.value, limit, unit)
-    text = f"{judgement.condition} " if judgement.condition else ""
-    text += f"{value}{' apart' if pair else ''}, {'at most' if over else 'at least'} {limit_text}"
+    text = f"{value}{' apart' if pair else ''}{when(judgement.condition)}"
+    text += f", {'at most' if over else 'at least'} {limit_text}"
     if judgement.verdict == "borderline":
         text += f": holds {odds(judgement.chance or 0.0)}"
     return text
@@ -156,6 +156,15 @@ def _bore(judgement: Judgement, found: float, limit: str) -> str:
     )
 
 
+def _piston(judgement: Judgement, found: float, limit: str) -> str:
+    damper = judgement.dampers[0]
+    piston, largest = damper.piston_diameter or 0.0, damper.largest_piston or 0.0
+    return (
+        f"the piston is {amount(piston, 'mm', 1)}, the largest that the body takes is "
+        f"{amount(largest, 'mm', 1)}"
+    )
+
+
 def _two_apart(found: float, limit: str) -> str:
     return f"{amount(abs(found), '1')} apart, at most {limit.lstrip('-')}"
 
@@ -168,6 +177,7 @@ _WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
     "blend_disagreement": _blend,
     "rate_disagreement": _rate,
     "bladder_bore_off": _bore,
+    "piston_to_spare": _piston,
 }
 
 

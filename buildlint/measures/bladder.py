@@ -212,12 +212,12 @@ _ANY_TEMPERATURE = 293.15
 def emulsion_need(
     shaft_diameter: Values, travel: Values, growth: Values, hold_back: Values | None = None
 ) -> Values:
-    """What shaft and heat ask of the air poured in, fully in (m^3); sealed fully out if unsaid."""
+    """What shaft and heat ask of the air left in, fully in (m^3); sealed fully out if unsaid."""
     assert hold_back is not None
     held = np.where(np.isnan(hold_back), travel, hold_back)
     return shape.swing_into_cap(shaft_diameter, held, growth, 0.0)
 
 
 def emulsion_use(emulsion_need: Values, air: Values) -> Values:
-    """What is asked of the air poured in, over that air."""
+    """What is asked of the air left in, over that air."""
     return _use(emulsion_need, air)

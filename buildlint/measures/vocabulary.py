@@ -100,6 +100,7 @@ _LINES = (
         "mm",
         "hold_back",
         "largest less smallest hold-back",
+        "window of hold-back",
         only=("style", "bladder"),
     ),
     Measure(
@@ -123,7 +124,7 @@ _LINES = (
         "mm",
         "piston",
         "largest piston that the body takes, less this one",
-        "difference between the largest piston that fits and this one",
+        "what the largest piston that fits has over this one",
         only=("piston_is_limited", True),
     ),
     Measure(

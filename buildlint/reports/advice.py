@@ -7,7 +7,7 @@ import re
 from buildlint.judging.finding import Finding
 from buildlint.text.words import clean
 
-__all__ = ["about", "advice", "first_sentence", "sentence", "what_decides"]
+__all__ = ["about", "advice", "sentence", "sentences", "what_decides"]
 
 
 def about(finding: Finding) -> str:
@@ -36,21 +36,17 @@ def what_decides(finding: Finding) -> str:
         return ""
     most = finding.readings[0]
     share = f"{most.share:.0%}".replace("%", " %")
-    how_much = "Most" if most.share > 0.5 else "The largest part"
-    start = f"{how_much} of the uncertainty comes from {clean(most.reading)} ({share})"
-    if not most.given:
-        return f"{start}, which was not given: measure it."
-    return f"{start}: measure it more closely."
+    not_given = "" if most.given else ", which was not given"
+    return f"Measure {clean(most.reading)}{not_given}: {share} of the uncertainty."
 
 
-def first_sentence(text: str) -> str:
-    """Return the first sentence of a text.
+def sentences(text: str) -> list[str]:
+    """Return the sentences of a text.
 
-    >>> first_sentence("Go to the line, e.g. 12. Save the file.")
-    'Go to the line, e.g. 12.'
+    >>> sentences("61 degF is 16 degC. Go to the line, e.g. 12. Save it.")
+    ['61 degF is 16 degC.', 'Go to the line, e.g. 12.', 'Save it.']
     """
-    text = clean(" ".join(text.split()))
-    return re.split(r"(?<=[a-z0-9][.!?]) (?=[A-Z])", text, maxsplit=1)[0]
+    return re.split(r"(?<=[\w\"%)][.!?]) (?=[A-Z])", clean(" ".join(text.split())))
 
 
 def sentence(text: str) -> str:

@@ -314,7 +314,7 @@ class CarReadyReport(Report):
     car: Text = Field(description="The car's id.")
     build: Text | None = Field(description="The id of its build for the event; null: it has none.")
     life: Literal["plan", "built", "past"] | None = Field(description="How far that has come.")
-    ready: bool = Field(description="Whether it is built, and nothing fails that must hold.")
+    ready: bool = Field(description="Whether it is built, and no must fails.")
     fails: bool = Field(description="Whether a must fails, or a file has a mistake.")
     why: tuple[Text, ...] = Field(description="Why it is not ready.")
     borderline: tuple[Text, ...] = Field(description="The musts that hold, but not surely.")

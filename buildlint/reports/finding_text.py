@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from buildlint.judging.finding import Finding
-from buildlint.reports.advice import first_sentence, what_decides
+from buildlint.reports.advice import sentences, what_decides
 from buildlint.reports.causes import Cause
 from buildlint.text.words import clean
 from buildlint.text.wrapping import WIDTH, wrapped
@@ -60,12 +60,15 @@ def in_full(cause: Cause, page: Page, named: bool) -> list[str]:
     if page.everything:
         for other in cause.also:
             told += page.lines(f"also: {_small(other.lead.told)} ({other.lead.rule})", page.indent)
-    elif cause.also:
-        also = dict.fromkeys(other.lead.rule for other in cause.also)
-        told += page.lines(f"also fails {', '.join(also)}", page.indent)
-    told += _place(cause, page)
-    room = None if page.everything else max(1, MOST_LINES - len(told))
-    return told + _fix(cause.lead, page, room)
+    place = list(_place(cause, page, stands=True))
+    if page.everything:
+        return told + place + _fix(cause.lead, page, None)
+    fix = _fix(cause.lead, page, MOST_LINES - len(told) - len(place))
+    if len(told) + len(place) + len(fix) > MOST_LINES:
+        # what stands in the file can be seen there
+        place = list(_place(cause, page, stands=False))
+        fix = _fix(cause.lead, page, MOST_LINES - len(told) - len(place))
+    return told + place + fix
 
 
 def in_one_line(cause: Cause, page: Page, named: bool) -> list[str]:
@@ -93,24 +96,28 @@ def _small(text: str) -> str:
     return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
 
 
-def _place(cause: Cause, page: Page) -> Iterator[str]:
-    """Return where it stands, what stands there and the rule: on one line where they fit."""
+def _place(cause: Cause, page: Page, stands: bool) -> Iterator[str]:
+    """Return where it is, what stands there (if asked) and the rule: on one line where they fit."""
     lead = cause.lead
     pieces = list(cause.places) if lead.subject else []
     if len(pieces) > 1:
         pieces = [f"{pieces[0]} and {len(pieces) - 1} more"]
-    rule = f"rule {lead.rule}"
-    stands = clean(lead.stands)
+    also = dict.fromkeys(other.lead.rule for other in cause.also)
+    rule = f"rule {lead.rule}{''.join(f', also {each}' for each in also)}"
+    text = clean(lead.stands) if stands else ""
     room = page.width - page.indent
-    if len(stands) > room:
-        stands = f"{stands[: room - 1]}…"
-    for more in filter(None, (stands, rule)):
+    if len(text) > room:
+        text = f"{text[: room - 1]}…"
+    for more in filter(None, (text, rule)):
         if pieces and len(pieces[-1]) + 3 + len(more) <= room:
             pieces[-1] += f"   {more}"
         else:
             pieces.append(more)
     for piece in pieces:
-        yield f"{' ' * page.indent}{piece}"
+        if piece == rule:
+            yield from page.lines(rule, page.indent)
+        else:
+            yield f"{' ' * page.indent}{piece}"
 
 
 def _fix(finding: Finding, page: Page, room: int | None) -> list[str]:
@@ -123,12 +130,25 @@ def _fix(finding: Finding, page: Page, room: int | None) -> list[str]:
         pieces += [finding.no_figure] if finding.no_figure else []
     if page.everything and finding.cure:
         pieces.append(finding.cure)
-    elif not figures and finding.cure:
-        pieces.append(f"fix: {first_sentence(finding.cure)}")
     lines: list[str] = []
     for piece in filter(None, pieces):
         more = page.lines(piece, page.indent)
         if room is not None and lines and len(lines) + len(more) > room:
             break
         lines += more
+    if not figures and finding.cure and not page.everything:
+        lines += _advice(finding.cure, page, None if room is None else room - len(lines))
     return lines
+
+
+def _advice(cure: str, page: Page, room: int | None) -> list[str]:
+    """Return as many sentences of a rule's advice as fit in so many lines, at least one in any."""
+    told: list[str] = []
+    text = "fix:"
+    for sentence in sentences(cure):
+        text = f"{text} {sentence}"
+        lines = page.lines(text, page.indent)
+        if room is not None and len(lines) > room and told:
+            break
+        told = lines
+    return told

@@ -104,7 +104,7 @@ def rulebook_text(book: Rulebook, changes: Sequence[RuleChange] = ()) -> str:
             lines += wrapped(f"{change.rule}  {change.kind} ({change.level})", 6, first="  ")
             if change.kind != "left out":
                 lines += wrapped(change.what, 6)
-    lines += ["", f"{len(book)} rules: {must} that must hold, {len(book) - must} that should."]
+    lines += ["", f"{len(book)} rules: {must} musts, {len(book) - must} shoulds."]
     return "\n".join(lines) + "\n"
 
 

@@ -99,7 +99,7 @@ air = "37.5 wt"
             3,
             9,
             17,
-            'style: "bladdr" is none of the words that it takes: "bladder" or "emulsion"',
+            'style: "bladdr" is not one of the words that it takes: "bladder" or "emulsion"',
         ),
         (
             "file/wrong-kind",
@@ -149,7 +149,7 @@ air = "37.5 wt"
             14,
             17,
             25,
-            'done: "greasd" is none of the words that it takes: "deburred", "greased", '
+            'done: "greasd" is not one of the words that it takes: "deburred", "greased", '
             '"threadlocked", "bled", "rod end free" or "leak checked"',
         ),
         (
@@ -157,7 +157,7 @@ air = "37.5 wt"
             14,
             27,
             28,
-            'done: what stands here is none of the words that it takes: "deburred", "greased", '
+            'done: what stands here is not one of the words that it takes: "deburred", "greased", '
             '"threadlocked", "bled", "rod end free" or "leak checked"',
         ),
         (

@@ -136,7 +136,7 @@ def target_rows(
     yield _row("oil at filling", pair, _filling)
     if emulsion or any(d.air or "air" in d.refused for d in pair):
         yield _row(
-            "air poured in" if emulsion else "air left in the oil", pair, partial(_volume, "air")
+            "air left in" if emulsion else "air left in the oil", pair, partial(_volume, "air")
         )
     for name, words in LENGTHS.items():
         window = _window(build, pair, name, windows.get(name), alike.get(name))

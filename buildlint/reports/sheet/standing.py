@@ -46,7 +46,7 @@ class Standing:
 
     @property
     def sound(self) -> bool:
-        """Whether all that must hold was judged and holds."""
+        """Whether every must was checked and holds."""
         return self.judged and not (self.must_fail or self.not_checked_must or self.mistakes)
 
     @property
@@ -54,28 +54,25 @@ class Standing:
         """The first thing to know, in a few words."""
         mistakes = counted(self.mistakes, "mistake")
         if self.must_fail:
-            fail = _rules(self.must_fail)
+            fail = _musts(self.must_fail)
             also = f", and the files have {mistakes}" if self.mistakes else ""
             verb = "fails" if fail.startswith("1 ") else "fail"
-            return f"Do not build from this sheet yet: {fail} that must hold {verb}{also}."
+            return f"Do not build from this sheet yet: {fail} {verb}{also}."
         if self.mistakes:
             return f"Do not build from this sheet yet: the files have {mistakes}."
         if not self.judged:
             return "Nothing could be judged."
         if self.not_checked_must:
-            left = _rules(self.not_checked_must)
+            left = _musts(self.not_checked_must)
             verb = "was" if left.startswith("1 ") else "were"
-            return (
-                f"Of what was judged, nothing fails that must hold; but {left} that must hold "
-                f"{verb} not checked."
-            )
+            return f"No must fails, but {left} {verb} not checked."
         if self.borderline_must:
-            left = _rules(self.borderline_must)
+            left = _musts(self.borderline_must)
             verb = "is" if left.startswith("1 ") else "are"
-            return f"Nothing fails that must hold; {left} that must hold {verb} borderline."
+            return f"No must fails, but {left} {verb} borderline."
         if self.conceded:
-            return "All that must hold was judged and holds, except what is conceded."
-        return "All that must hold was judged and holds."
+            return "Every must was checked and holds, except what is conceded."
+        return "Every must was checked and holds."
 
 
 def standing(
@@ -133,6 +130,6 @@ def grouped(lines: Sequence[Line]) -> tuple[Line, ...]:
     return tuple(Line(" and ".join(where), *said) for said, where in places.items())
 
 
-def _rules(lines: Sequence[Line]) -> str:
-    """Count the rules that some lines are about: one that is told of twice is one rule."""
-    return counted(len({line.rule for line in lines}), "rule")
+def _musts(lines: Sequence[Line]) -> str:
+    """Count the musts that some lines are about: one that is told of twice is one."""
+    return counted(len({line.rule for line in lines}), "must")
