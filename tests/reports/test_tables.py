@@ -94,7 +94,7 @@ def test_the_rulebook_lists_every_rule_with_its_level_limit_and_source():
     assert "into_body_use at most 100 %" in flat
     assert "hold_back by body_length, up to 45 mm: at most 3 mm" in flat
     must = sum(rule.level == "must" for rule in BOOK)
-    assert f"{len(BOOK)} rules: {must} that must hold, {len(BOOK) - must} that should." in flat
+    assert f"{len(BOOK)} rules: {must} musts, {len(BOOK) - must} shoulds." in flat
 
 
 def test_no_line_of_the_rulebook_is_wider_than_80_columns():
