@@ -220,7 +220,10 @@ COMMANDS = [
     ["inspect", HOSTILE],
     ["inspect", f"./{NAME}"],
     ["inspect", f"broken{NAME}.car.toml"],
-    *([command, HOSTILE] for command in ("figures", "labels", "sheet", "rulebook", HOSTILE)),
+    *(
+        [command, HOSTILE]
+        for command in ("figures", "labels", "sheet", "prepare", "rulebook", HOSTILE)
+    ),
     ["compare", HOSTILE, "BUILD"],
     ["schema", HOSTILE],
     ["begin", f"./{NAME}.parts.toml"],
@@ -323,6 +326,15 @@ def test_no_text_becomes_markup_in_a_sheet(there: Path, run: Run, build: str) ->
     page.feed(out)
     assert "onclick=" in out
     assert ("{{7*7}}" in out) == (build == "BUILD")  # no template in a text is worked out
+    assert not page.tags & {"script", "img", "iframe", "object", "embed", "base", "form"}
+    assert not [name for name in page.attributes if name.startswith("on")]
+
+
+def test_no_text_becomes_markup_in_a_page_to_prepare_by(there: Path, run: Run) -> None:
+    _, out, _ = run("prepare", f"{NAME}.event.toml", "--as", "html")
+    page = _Page()
+    page.feed(out)
+    assert "onclick=" in out
     assert not page.tags & {"script", "img", "iframe", "object", "embed", "base", "form"}
     assert not [name for name in page.attributes if name.startswith("on")]
 

@@ -44,13 +44,13 @@ def driver_lines(
             found[condition] = sum(map(_value, now)) / sum(map(_value, was))
             near[end] &= all(within("damping", condition, corner) for corner in corners)
     told = [
-        f"{end.title()}: what it damps is not known in both builds{missing[end]}."
+        f"{end.title()}: the damping cannot be compared{missing[end]}."
         if end in missing
         else f"{end.title()} damps {_by(ratios[end], near[end])}."
         for end in ratios
     ]
     if missing:
-        return told[0], told[1], "Front against rear: not known in both builds."
+        return told[0], told[1], "Front against rear: the damping cannot be compared."
     balance = {at: ratios["front"][at] / ratios["rear"][at] for at in conditions}
     against = f"Against the rear, the front damps {_by(balance, all(near.values()))}."
     return told[0], told[1], against

@@ -12,6 +12,7 @@ from typing import Literal
 
 from buildlint.files.concession import day_of
 from buildlint.files.models import Build, Event
+from buildlint.files.reader import FileRead
 from buildlint.judging.finding import Finding
 from buildlint.judging.finding_writer import mistakes_behind, mistakes_told
 from buildlint.judging.inspection import Inspection, Judged
@@ -113,18 +114,19 @@ def prepare(event: str | os.PathLike[str], on: date | None = None) -> Preparatio
     by_car = _builds_of(team, read.id, inspector)
     if not isinstance(model, Event) or (read.faults and not by_car):
         raise PathError(f"event {clean(read.id)} cannot be read: {read.faults[0].message}")
+    unread = [p for p in team.paths("build") if _says_no_event(team.file(p))]
     if not by_car:
-        going = (
-            f", nor for any of its cars: {listed([*map(clean, model.cars)])}" if model.cars else ""
-        )
-        raise PathError(f"no build is for the event {shown(read.id)}{going}")
-    cars = model.cars if model.cars is not None else sorted(by_car)
+        also = f"; {clean(team.relative(unread[0]))} cannot be read" if unread else ""
+        raise PathError(f"no build is for the event {shown(read.id)}{also}")
+    cars = list(dict.fromkeys(model.cars or sorted(by_car)))
     paths = [by_car[car] for car in cars if car in by_car]
     inspection = Inspection(on=day)
     inspector.inspect(paths, set(), inspection, None)
     judged = {build.car: build for build in inspection.builds if build.car is not None}
     told = dict.fromkeys(
-        line for build in paths for line in mistakes_told(mistakes_behind(team, build, force.book))
+        line
+        for build in (*paths, *unread)
+        for line in mistakes_told(mistakes_behind(team, build, force.book))
     )
     return Preparation(
         read.id,
@@ -147,6 +149,12 @@ def _builds_of(team: Team, event: str, inspector: Inspector) -> dict[str, Path]:
             built = inspector.life[path] != "plan"
             found.setdefault(model.car, []).append((built, on or date.min, path))
     return {car: max(builds)[2] for car, builds in found.items()}
+
+
+def _says_no_event(build: FileRead) -> bool:
+    """Return whether a build's mistakes keep it from saying for which event it is."""
+    model = build.model
+    return bool(build.faults) and (not isinstance(model, Build) or model.event is None)
 
 
 def _car(car: str, build: Judged | None) -> CarReady:

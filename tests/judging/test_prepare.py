@@ -92,6 +92,17 @@ def test_json_and_the_page_say_the_same_and_obey_nothing(tmp_path):
     assert all(line.isprintable() for line in prepare_text(of(root)).splitlines())
 
 
+def test_a_build_that_cannot_be_read_is_told(tmp_path):
+    root = repository(tmp_path, event={"cars": ["heron", "heron"]})
+    (root / "odd.build.toml").write_text("car = ", encoding="utf-8")
+    found = of(root)
+    assert len(found.cars) == 1
+    assert any("odd.build.toml:1:" in line for line in found.mistakes)
+    build_path(root).unlink()
+    with pytest.raises(PathError, match=r'for the event "quarry"; odd.build.toml cannot be read'):
+        of(root)
+
+
 @pytest.mark.parametrize(
     ("given", "said"),
     [

@@ -95,9 +95,9 @@ def test_it_begins_with_what_a_driver_feels_at_each_builds_own_event(tmp_path):
     )
     home = of(tmp_path / "c", build={"event": None, "front.oil": None})
     assert home.driver == (
-        "Front: what it damps is not known in both builds (needs oil).",
+        "Front: the damping cannot be compared (needs oil).",
         "Rear damps the same at the bench.",
-        "Front against rear: not known in both builds.",
+        "Front against rear: the damping cannot be compared.",
     )
 
 
