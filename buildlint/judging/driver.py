@@ -23,37 +23,36 @@ def driver_lines(
     Each at its own event; at the bench where one of the two has none. `within` tells of a measure,
     a condition and a corner whether the difference is within tolerance.
     """
-    at_events = all(
-        ("damping", condition) in b for b in (old, new) for condition in ("cold", "hot")
-    )
+    at_events = all(("damping", "cold") in build for build in (old, new))
     conditions = ("cold", "hot") if at_events else ("bench",)
-    ratios: dict[str, dict[str, float]] = {"front": {}, "rear": {}}
-    near: dict[str, bool] = {}
-    missing: dict[str, str] = {}
-    for end, found in ratios.items():
+    ratios: dict[str, dict[str, float]] = {}
+    told, near = [], True
+    for end in ("front", "rear"):
         corners = [f"{end}.{side}" for side in ("left", "right")]
-        near[end] = True
-        for condition in conditions:
-            was, now = (
-                [b.get(("damping", condition), {}).get(c) for c in corners] for b in (old, new)
-            )
-            if not all(map(_value, (*was, *now))):
-                needs = dict.fromkeys(m for line in (*was, *now) if line for m in line.missing)
-                missing[end] = f" (needs {clean(listed(tuple(needs)))})" if needs else ""
-                continue
-            found[condition] = sum(map(_value, now)) / sum(map(_value, was))
-            near[end] &= all(within("damping", condition, corner) for corner in corners)
-    told = [
-        f"{end.title()}: the damping cannot be compared{missing[end]}."
-        if end in missing
-        else f"{end.title()} damps {_by(ratios[end], near[end])}."
-        for end in ratios
-    ]
-    if missing:
+        lines = {
+            condition: [
+                [build.get(("damping", condition), {}).get(corner) for corner in corners]
+                for build in (old, new)
+            ]
+            for condition in conditions
+        }
+        every = [line for both in lines.values() for pair in both for line in pair]
+        if not all(map(_value, every)):
+            needs = tuple(dict.fromkeys(m for line in every if line for m in line.missing))
+            why = f" (needs {clean(listed(needs))})" if needs else ""
+            told.append(f"{end.title()}: the damping cannot be compared{why}.")
+            continue
+        ratios[end] = {
+            condition: sum(map(_value, now)) / sum(map(_value, was))
+            for condition, (was, now) in lines.items()
+        }
+        near_here = all(within("damping", c, corner) for c in conditions for corner in corners)
+        near &= near_here
+        told.append(f"{end.title()} damps {_by(ratios[end], near_here)}.")
+    if len(ratios) < len(told):
         return told[0], told[1], "Front against rear: the damping cannot be compared."
-    balance = {at: ratios["front"][at] / ratios["rear"][at] for at in conditions}
-    against = f"Against the rear, the front damps {_by(balance, all(near.values()))}."
-    return told[0], told[1], against
+    balance = {c: ratios["front"][c] / ratios["rear"][c] for c in conditions}
+    return told[0], told[1], f"Against the rear, the front damps {_by(balance, near)}."
 
 
 def _value(line: FigureLine | None) -> float:
