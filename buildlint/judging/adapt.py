@@ -128,6 +128,11 @@ class Adaptation:
         """
         if self._file is None or not self._file.data:
             raise PathError(f"{clean(self.build)} stands in no file: there is no text to keep")
+        try:
+            self.build.encode()
+        except UnicodeEncodeError:
+            said = f"the name of {clean(self.build)} is not UTF-8, so that no file can name it"
+            raise PathError(said) from None
         text = text_of(self._file.data.decode("utf-8-sig"), self._changes)
         return text if path is None else schema_seen_from(text, self._file.path, path_of(path))
 

@@ -58,7 +58,8 @@ class Candidate:
     and the window within which every must holds, `least` to `most`, are in mm; None where there is
     none or it is not known. `chance` is the least that a must is kept. `fails` are the musts that
     fail or are borderline, `newly_fails` the shoulds that fail and do not at the build's own event.
-    `as_good` says that it comes as near as the first, with as many parts changed.
+    `as_good` says that it comes as near as the first, with as many parts changed; `bore_known`
+    whether it is known that another bladder is of the bore.
     """
 
     oil: str | None
@@ -77,6 +78,7 @@ class Candidate:
     fails: tuple[str, ...] = ()
     newly_fails: tuple[str, ...] = ()
     as_good: bool = False
+    bore_known: bool = True
 
 
 class _Judged(NamedTuple):
@@ -340,7 +342,7 @@ class EndSearch:
         batch = self._fitted([(c.pair.oil, c.pair.piston) for c in told])
         forces = self.against_now(batch, "quick_force")
         return tuple(
-            _candidate(c, (float(forces[0, n]), float(forces[1, n])), c in as_good)
+            self._candidate(c, (float(forces[0, n]), float(forces[1, n])), c in as_good)
             for n, c in enumerate(told)
         )
 
@@ -359,27 +361,31 @@ class EndSearch:
             (least,), (most,) = (end.tolist() for end in self.tries.windows(batch))
         pair = _Pair(oil, piston, cold, hot, (), _SOUND)
         made = _Sealed(self.now["bladder"], self.hold_back, least, most, judged)
-        return _candidate(_Choice(pair, made, ()), (force_cold, force_hot))
+        return self._candidate(_Choice(pair, made, ()), (force_cold, force_hot))
 
-
-def _candidate(choice: _Choice, forces: tuple[float, float], as_good: bool = False) -> Candidate:
-    pair, made = choice.pair, choice.made
-    return Candidate(
-        oil=pair.oil or None,
-        piston=pair.piston or None,
-        bladder=made.bladder,
-        hold_back=in_mm(made.hold_back),
-        changed=choice.changed,
-        cold=expm1(pair.cold),
-        hot=expm1(pair.hot),
-        force_cold=expm1(forces[0]),
-        force_hot=expm1(forces[1]),
-        error=pair.error,
-        least=in_mm(made.least),
-        most=in_mm(made.most),
-        **choice.judged._asdict(),
-        as_good=as_good,
-    )
+    def _candidate(
+        self, choice: _Choice, forces: tuple[float, float], as_good: bool = False
+    ) -> Candidate:
+        pair, made = choice.pair, choice.made
+        return Candidate(
+            oil=pair.oil or None,
+            piston=pair.piston or None,
+            bladder=made.bladder,
+            hold_back=in_mm(made.hold_back),
+            changed=choice.changed,
+            cold=expm1(pair.cold),
+            hot=expm1(pair.hot),
+            force_cold=expm1(forces[0]),
+            force_hot=expm1(forces[1]),
+            error=pair.error,
+            least=in_mm(made.least),
+            most=in_mm(made.most),
+            **choice.judged._asdict(),
+            as_good=as_good,
+            bore_known=made.bladder is None
+            or "bladder" not in choice.changed
+            or self.tries.bore_is_known(made.bladder),
+        )
 
 
 def in_mm(value: float) -> float | None:

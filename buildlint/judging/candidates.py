@@ -160,6 +160,12 @@ class Candidates:
         parts = {kind: [bare[kind, each[at]] for each in idents] for at, kind in enumerate(kinds)}
         return self.base.batch.fitted(builds, parts, self.end)
 
+    def bore_is_known(self, bladder: str) -> bool:
+        """Return whether the bore is given both of a bladder and of the bodies at this end."""
+        assert self.team is not None
+        bore = with_nothing_but(self.team, "bladder", bladder).bladder_bore
+        return bore is not None and all(damper.bore is not None for damper in self.pair)
+
     def middles(self, batch: Batch) -> Array:
         """Return the hold-back midway in the window of each candidate, to a builder's step.
 

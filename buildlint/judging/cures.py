@@ -20,7 +20,6 @@ from buildlint.judging.rule import Rule
 from buildlint.judging.values import value_of
 from buildlint.measures import MEASURES, OF_THE_BLADDER
 from buildlint.measures.damper import Damper
-from buildlint.team.assembly import with_nothing_but
 from buildlint.team.repository import Team
 from buildlint.text.words import listed, shown
 
@@ -108,10 +107,7 @@ class _Search:
 
     def _unsure(self, kind: str, ident: str) -> str:
         """Say that it is not known whether a bladder fits, where either bore is not given."""
-        if kind != "bladder":
-            return ""
-        bore = with_nothing_but(self.team, kind, ident).bladder_bore
-        if bore is not None and all(d.bore is not None for d in self.tries.pair):
+        if kind != "bladder" or self.tries.bore_is_known(ident):
             return ""
         return " (see that it fits this bore)"
 

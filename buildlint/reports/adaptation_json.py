@@ -40,6 +40,9 @@ class CandidateReport(Report):
     fails: tuple[Text, ...] = Field(description="The musts that fail or are borderline.")
     newly_fails: tuple[Text, ...] = Field(description="The shoulds that fail there alone.")
     as_good: bool = Field(description="Whether it is as near as the first of the end.")
+    bore_known: bool = Field(
+        description="False where nobody knows whether another bladder is of this bore."
+    )
 
 
 class BlendReport(Report):

@@ -76,6 +76,10 @@ def _end(end: AdaptedEnd) -> Iterator[str]:
         yield "  none holds; this comes nearest:"
     for number, candidate in enumerate(end.candidates, 1):
         yield from _candidate("=" if candidate.as_good else f"{number}", candidate, now)
+        if not candidate.bore_known:
+            yield from wrapped(
+                f"see that bladder {clean(candidate.bladder or '')} fits this bore", 6
+            )
         if candidate.newly_fails:
             fail = "fails" if len(candidate.newly_fails) == 1 else "fail"
             yield from wrapped(f"but then {listed(candidate.newly_fails)} {fail}", 6)

@@ -481,10 +481,12 @@ def _other_commands(found: Inspection, turn: int) -> None:
     one = found.builds[turn % len(found.builds)].path
     other = found.builds[turn // 7 % len(found.builds)].path
     form = ("text", "json")[turn // 3 % 2]
+    event = found.builds[turn // 7 % len(found.builds)].event or "none"
     commands = [
         ["figures", str(one), "--as", form],
         ["labels", str(one), "--as", form],
         ["compare", str(one), str(other), "--as", form],
+        ["adapt", str(one), event, "--as", form],
     ]
     if turn % 500 == 0:
         commands = [["sheet", str(one), "--on", _DAY.isoformat()]]

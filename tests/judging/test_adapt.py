@@ -272,6 +272,10 @@ def test_a_bladder_that_is_gone_is_changed_and_two_unlike_become_one(tmp_path):
     gone = {"bladder.deep.gone": Raw("true")}
     found = adapt("heron-quarry", "alps", team_of(tmp_path / "gone", gone)).front
     assert found.candidates[0].changed == ("oil", "bladder")
+    assert (found.unchanged.bore_known, found.candidates[0].bore_known) == (True, False)
+    gone |= {"bladder.shallow.bore": "16 mm"}
+    found = adapt("heron-quarry", "alps", team_of(tmp_path / "of 16", gone)).front
+    assert found.candidates[0].bore_known
     unlike = team_of(tmp_path / "unlike", None, {"front.left.bladder": "shallow"})
     found = adapt("heron-quarry", "alps", unlike).front
     assert "pair/parts" in found.unchanged.fails
@@ -385,6 +389,17 @@ def test_a_build_in_memory_has_no_text_to_make_a_plan_of(tmp_path):
     assert found.front.candidates[0].oil == "o375"
     with pytest.raises(PathError, match="no file"):
         found.plan()
+
+
+def test_a_build_whose_name_no_file_can_hold_has_no_plan(tmp_path):
+    text = toml_of(team_of(tmp_path))
+    team = load_team(tmp_path).with_files({"b-\udce9.build.toml": text})
+    with pytest.raises(PathError, match="not UTF-8"):
+        adapt("b-\udce9", "alps", team).plan()
+
+
+def toml_of(team: Team) -> str:
+    return (team.root / "heron-quarry.build.toml").read_text(encoding="utf-8")
 
 
 # --- what cannot be adapted ----------------------------------------------------------------------
