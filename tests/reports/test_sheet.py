@@ -208,7 +208,7 @@ def test_a_finished_build_is_handed_over_as_read(tmp_path: Path) -> None:
     repository(tmp_path, build=build)
     page = _Page(sheet_html(build_path(tmp_path), finished=True))
     assert page.row("hold-back")[0] == ["6.40 mm", "6.40 mm", "6.60 mm"]
-    assert page.row("on the cap") == [] and page.row("written on the cap")
+    assert page.row("on the cap") == [] and page.row("label")
     assert "2027-06-05" in page.text  # when
     assert "not listed as done: deburred (front left, front right)" in page.text
     assert not any(a.get("type") == "checkbox" for _, a in page.elements)

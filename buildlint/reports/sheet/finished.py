@@ -39,8 +39,8 @@ def finished_rows(build: Build, pair: Sequence[Damper]) -> Iterator[FinishedRow]
         if own and isinstance(plan, Reading):
             planned = in_words(name, plan.value, plan.unit, pair[0])
         yield FinishedRow(words, planned, *(reading_as(build, name, d) for d in pair))
-    yield FinishedRow("run since the oil was changed", None, *map(_runtime, pair))
-    yield FinishedRow("written on the cap", None, *map(_cap, pair))
+    yield FinishedRow("oil has run", None, *map(_runtime, pair))
+    yield FinishedRow("label", None, *map(_cap, pair))
 
 
 def _runtime(damper: Damper) -> Cell:
