@@ -191,7 +191,7 @@ def test_steps_of_an_emulsion_have_no_bladder_and_no_bleeding() -> None:
     assert "No bladder goes in." in said and "It is not bled" in said
     assert [s.done for s in steps if s.done] == [s for s in STEPS if s != "bled"]
     page = _Page(sheet_html(EXAMPLES / "saltmarsh/builds/dunlin-estuary.build.toml"))
-    assert page.row("air poured in") == [["0.5 ml", "", ""], ["0.6 ml", "", ""]]
+    assert page.row("air left in") == [["0.5 ml", "", ""], ["0.6 ml", "", ""]]
     assert page.text.count("Not drawn: an emulsion has no bladder.") == 2
     assert page.row("bladder") == []
 
