@@ -282,6 +282,7 @@ def test_json_is_ascii_and_says_the_text_as_it_stands(
 def test_every_hostile_text_of_the_rules_stands_in_the_text_report(there: Path, run: Run) -> None:
     # what is never shown would prove nothing
     _, out, _ = run("inspect", ".", "--on", "2027-06-05")
+    out = " ".join(out.split())
     for said in (
         "own/titles",
         "own/words",
@@ -290,7 +291,7 @@ def test_every_hostile_text_of_the_rules_stands_in_the_text_report(there: Path, 
         "is not read, because of its name",
     ):
         assert said in out
-    assert out.count("alert(1)") > 10
+    assert out.count("alert(1)") > 5
 
 
 @pytest.mark.parametrize("form", ["text", "lines", "json", "sarif", "junit"])
@@ -305,7 +306,7 @@ def test_nothing_steers_in_a_report_of_many_builds(tmp_path: Path, run: Run, for
     code, out, err = run("inspect", str(root), "--as", form)
     assert code == 1
     assert steers(out + err) == []
-    assert form != "text" or out.count(": sound") == MANY
+    assert form != "text" or f" and {MANY - 1} alike" in out
 
 
 class _Page(HTMLParser):

@@ -85,7 +85,7 @@ class _Search:
             return None
         best, breaks = self.tries.best(self.tries.with_parts((kind,), idents), {kind})
         named = [(ident, "", breaks[n]) for n in best for (ident,) in [idents[n]]]
-        return self._offered(kind, kind, named)
+        return self._offered(kind, f"another {kind}", named)
 
     def _offered(
         self, kind: str, what: str, best: Sequence[tuple[str, str, list[str]]]
@@ -213,6 +213,8 @@ def _in_words(reading: str, found: tuple[float, float], span: tuple[float, float
     from_end, to_end = low <= span[0], high >= span[1] - 1e-9
     if from_end and to_end:
         return f"any {name}"
+    if from_end and high <= 0.0:
+        return f"no {name}" if reading != "collar" else "the collar backed right off"
     if from_end:
         return f"{name} {_text(high, unit)} or less"
     if to_end:

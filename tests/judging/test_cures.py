@@ -480,10 +480,10 @@ def test_another_bladder_is_offered_with_a_hold_back_where_neither_does_alone(tm
 @pytest.mark.parametrize(
     ("bore", "choices", "text"),
     [
-        ("16 mm", ("deep",), 'bladder at the front: "deep".'),
-        ("15.6 mm", ("deep",), 'bladder at the front: "deep".'),
+        ("16 mm", ("deep",), 'another bladder at the front: "deep".'),
+        ("15.6 mm", ("deep",), 'another bladder at the front: "deep".'),
         ("13 mm", (), ""),
-        (None, ("deep",), 'bladder at the front: "deep" (see that it fits this bore).'),
+        (None, ("deep",), 'another bladder at the front: "deep" (see that it fits this bore).'),
     ],
 )
 def test_a_bladder_of_another_bore_is_never_offered(tmp_path, bore, choices, text):

@@ -288,7 +288,7 @@ def test_what_fails_stands_at_the_top_and_with_the_advice() -> None:
         "The bladder cannot follow the shaft out of the body. 139 % at the bench, at most 100 %"
         in (" ".join(page.text.split()))
     )
-    assert 'front: Holds with bladder at the front: "deep"' in page.text
+    assert 'front: Holds with another bladder at the front: "deep"' in page.text
     page = _Page(sheet_html(EXAMPLES / "bad/bladder.window.build.toml", finished=True))
     assert "Do not run it yet: 3 musts fail." in page.text
 
