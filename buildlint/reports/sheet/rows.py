@@ -135,9 +135,7 @@ def target_rows(
     emulsion = pair[0].style == "emulsion"
     yield _row("oil at filling", pair, _filling)
     if emulsion or any(d.air or "air" in d.refused for d in pair):
-        yield _row(
-            "air left in" if emulsion else "air left in the oil", pair, partial(_volume, "air")
-        )
+        yield _row("air left in", pair, partial(_volume, "air"))
     for name, words in LENGTHS.items():
         window = _window(build, pair, name, windows.get(name), alike.get(name))
         yield _row(words, pair, partial(_planned, build, name), window)
