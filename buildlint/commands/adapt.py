@@ -44,12 +44,12 @@ def run(chosen: Namespace) -> Outcome:
 def _target(given: str, team: Team) -> Path:
     """Return where a plan goes; raises PathError where it would be none of the team's builds."""
     target = Path(os.path.abspath(given))  # noqa: PTH100 - resolve() would follow links
-    name, asked = clean(given), f"-o {clean(given)}"
+    asked = f"-o {clean(given)}"
     named = kind_and_id(target.name)
     if named is None or named[0] != "build" or target.name.startswith("."):
         raise PathError(f"{asked}: a plan is a file named NAME.build.toml")
     if os.path.lexists(target):
-        raise PathError(f"{asked}: {name} is there already, and nothing is written over")
+        raise PathError(f"{asked} is there already, and nothing is written over")
     if not target.parent.is_dir():
         raise PathError(f"{asked}: there is no folder {clean(seen_from_here(target.parent))}")
     hidden = any(part.startswith(".") for part in target.parent.parts[len(team.root.parts) :])

@@ -106,7 +106,7 @@ def test_what_is_no_place_for_a_plan_is_told_and_nothing_is_written(
     old = (team / "heron-quarry.build.toml").read_bytes()
     code, out, err = said(capsys, "heron-quarry", "alps", "-o", target)
     assert (code, out) == (2, "")
-    assert err.startswith(f"buildlint: -o {target}: ") and words in err and err.count("\n") == 1
+    assert err.startswith(f"buildlint: -o {target}") and words in err and err.count("\n") == 1
     assert sorted(os.walk(team.parent)) == before
     assert (team / "heron-quarry.build.toml").read_bytes() == old
 
