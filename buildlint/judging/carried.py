@@ -16,9 +16,10 @@ from buildlint.files.models import Build, Car, End
 from buildlint.files.places import KeyPath
 from buildlint.files.readings import Reading, Written, written
 from buildlint.judging.adapt_end import Candidate
+from buildlint.judging.weigh import READ_WHEN_FINISHED
 from buildlint.text.errors import PathError
 
-__all__ = ["READ_LATER", "Changes", "carried", "changes_for", "schema_seen_from", "text_of"]
+__all__ = ["Changes", "carried", "changes_for", "schema_seen_from", "text_of"]
 
 #: What the keys of a build's file become; None where one is taken out.
 Changes = dict[KeyPath, "str | None"]
@@ -26,8 +27,8 @@ Changes = dict[KeyPath, "str | None"]
 _ENDS = ("front", "rear")
 _SIDES = ("left", "right")
 
-#: What is only read on a finished damper.
-READ_LATER = ("rebound", "length", "label", "done", "runtime")
+# What is only read on a finished damper, on each of them.
+_READ_LATER = tuple(name for name in READ_WHEN_FINISHED if name != "bench_on")
 
 
 def changes_for(
@@ -47,7 +48,7 @@ def changes_for(
         changes["bench", "temperature"] = f"{bench_temperature:g} degC"
     for end in _ENDS:
         table: End = getattr(build, end)
-        for key in READ_LATER:
+        for key in _READ_LATER:
             changes[end, key] = None
             changes |= {(end, side, key): None for side in _SIDES}
         found = ends[end] if ends is not None else None

@@ -26,7 +26,16 @@ from buildlint.measures.lookups import LOOKUPS
 from buildlint.measures.marks import Array
 from buildlint.measures.uncertainty import Spread, chance
 
-__all__ = ["BORDERLINE", "FAILS", "HOLDS", "NOT_CHECKED", "Weighed", "speaks", "speaks_of"]
+__all__ = [
+    "BORDERLINE",
+    "FAILS",
+    "HOLDS",
+    "NOT_CHECKED",
+    "READ_WHEN_FINISHED",
+    "Weighed",
+    "speaks",
+    "speaks_of",
+]
 
 #: Verdicts as numbers, each worse than the one before.
 HOLDS, NOT_CHECKED, BORDERLINE, FAILS = range(4)
@@ -37,8 +46,8 @@ _ON_THE_TRACK = frozenset({"damping", "oil", "like"})
 # Groups of rules about a finished damper.
 _OF_A_FINISHED = frozenset({"bench", "record", "plan"})
 
-# What is only read on a finished damper: in a plan it may be missing.
-_READ_WHEN_FINISHED = ("rebound", "length", "label", "done", "runtime", "bench_on")
+#: What is only read on a finished damper: in a plan it may be missing.
+READ_WHEN_FINISHED = ("rebound", "length", "label", "done", "runtime", "bench_on")
 
 # Figures come out of long sums: a limit is met to the last few bits.
 _LAST_BITS = 1e-9
@@ -305,7 +314,7 @@ def _waits_to_be_built(rule: Rule, batch: Batch) -> NDArray[np.bool_]:
     if rule.group in _OF_A_FINISHED or not plans.any():
         return plans
     behind = {name for measure in (rule.measure, rule.by) if measure for name in stands_on(measure)}
-    unread = [~batch.given(name) for name in _READ_WHEN_FINISHED if name in behind]
+    unread = [~batch.given(name) for name in READ_WHEN_FINISHED if name in behind]
     found: NDArray[np.bool_] = plans & np.any([np.zeros_like(plans), *unread], axis=0)
     return found
 
