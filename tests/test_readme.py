@@ -57,7 +57,7 @@ _OPEN = {
     "rules.bands.asks",
     "rules.only",
 }
-_SHAPES = {"at_least", "at_most", "same_within", "one_of", "is"}
+_SHAPES = {"at_least", "at_most", "same_within", "as_planned_within", "one_of", "is"}
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.parent.name)

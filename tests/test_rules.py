@@ -37,6 +37,8 @@ GROUPS = {
     "bench",
     "record",
     "file",
+    "like",
+    "plan",
 }
 
 # What a builder loses where a rule fails.
@@ -278,7 +280,10 @@ def _holding_in_saltmarsh() -> dict[str, set[str]]:
 
 
 # Rules that hold on no Saltmarsh build, and why.
-NO_GOOD_EXAMPLE: dict[str, str] = {}
+NO_GOOD_EXAMPLE: dict[str, str] = dict.fromkeys(
+    ("like/length", "like/rebound"),
+    "what is like another is planned there, not built yet; test_like.py has a twin",
+)
 
 
 @EVERY

@@ -28,7 +28,10 @@ __all__ = [
 Level = Literal["must", "should"]
 
 #: What one can ask.
-ASKS = ("at_most", "at_least", "between", "same_within", "bands", "is", "one_of")
+ASKS = (
+    *("at_most", "at_least", "between", "same_within", "as_planned_within"),
+    *("bands", "is", "one_of"),
+)
 #: Of these, what a band can.
 ASKS_OF_A_BAND = ("at_most", "at_least", "between")
 #: What a rule may name under turn: readings that are solved for, and parts that are tried.
@@ -174,6 +177,12 @@ class Asks(Checked):
         default=None,
         description='Left and right differ by no more than this; "exactly" for an id.',
         examples=["0.5 mm", "exactly"],
+    )
+    as_planned_within: Limit | None = Field(
+        default=None,
+        description="What was read on a side differs by no more than this from what its end says, "
+        "which was planned.",
+        examples=["0.5 mm"],
     )
     bands: Annotated[tuple[Band, ...], Field(min_length=1), BeforeValidator(_bands)] = Field(
         default=(),

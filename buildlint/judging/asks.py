@@ -21,12 +21,14 @@ class Ask:
     """A limit, in SI. One that is not asked for is None.
 
     `same_within` compares left with right: an amount, or a share of their mean where `relative`,
-    or exactly. `texts` keeps the limits as the rule writes them.
+    or exactly; `as_planned_within` a reading with its plan. `texts` keeps the limits as the rule
+    writes them.
     """
 
     at_least: float | None = None
     at_most: float | None = None
     same_within: float | None = None
+    as_planned_within: float | None = None
     relative: bool = False
     exactly: bool = False
     is_true: bool = False
@@ -69,6 +71,8 @@ def limit_figures(ask: Ask, unit: str) -> dict[str, float | str | list[float] | 
         return {"same_within": "exactly"}
     if ask.same_within is not None:
         return {"same_within": in_unit(ask.same_within, unit)}
+    if ask.as_planned_within is not None:
+        return {"as_planned_within": in_unit(ask.as_planned_within, unit)}
     if ask.one_of:
         return {"one_of": list(ask.one_of)}
     if ask.is_true:
@@ -131,6 +135,17 @@ def _same_within(kind: str, given: str, measure: str) -> Ask:
     return Ask(same_within=limit, relative=relative, texts=texts)
 
 
+def _as_planned_within(kind: str, given: str, measure: str) -> Ask:
+    off = "_off_plan"
+    if f"{measure}{off}" not in MEASURES:
+        planned = ", ".join(name.removesuffix(off) for name in MEASURES if name.endswith(off))
+        raise Mistake("", f"{measure} has no plan of its own; these have: {planned}")
+    limit = read_limit(given, measure)
+    if limit < 0.0:
+        raise Mistake("", "as_planned_within cannot be below zero")
+    return Ask(at_least=-limit, at_most=limit, as_planned_within=limit, texts={kind: clean(given)})
+
+
 def _one_limit(kind: str, given: str, measure: str) -> Ask:
     limit = read_limit(given, measure)
     texts = {kind: clean(given)}
@@ -144,6 +159,7 @@ _READ: dict[str, Callable[[str, Any, str], Ask]] = {
     "one_of": _one_of,
     "between": _between,
     "same_within": _same_within,
+    "as_planned_within": _as_planned_within,
 }
 
 

@@ -287,7 +287,8 @@ class Candidates:
 
         if "hold_back" in moved:
             moved = {*moved, "rebound"}  # it is no longer known
-        return [r for r in self.judge.rules if enters(r)]
+        # what is turned is planned anew, and the build that it is like is not in the batch
+        return [r for r in self.judge.rules if r.group not in ("plan", "like") and enters(r)]
 
     def _is_here(self, weighed: Weighed) -> Mask:
         """Return which subjects are of this end, or of the whole car."""

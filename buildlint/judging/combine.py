@@ -17,7 +17,16 @@ from buildlint.measures.evaluate import Figures, Worked
 from buildlint.measures.marks import Array
 from buildlint.measures.uncertainty import Spread, spread
 
-__all__ = ["Combine", "Combined", "combined", "difference", "front_over_rear", "one", "relative"]
+__all__ = [
+    "Combine",
+    "Combined",
+    "combined",
+    "difference",
+    "front_over_rear",
+    "less_one",
+    "one",
+    "relative",
+]
 
 #: Makes one figure of those of several dampers: the last axes of the array are damper, subject.
 Combine = Callable[[Array], Array]
@@ -85,6 +94,12 @@ def one(figure: Array) -> Array:
 def difference(figure: Array) -> Array:
     """Return left less right; of two that are without end, not a number."""
     found: Array = figure[..., 0, :] - figure[..., 1, :]
+    return found
+
+
+def less_one(figure: Array) -> Array:
+    """Return the first over the second, less one."""
+    found: Array = figure[..., 0, :] / figure[..., 1, :] - 1.0
     return found
 
 

@@ -15,8 +15,9 @@ def each_cause_once(
 ) -> Iterator[Judgement]:
     """Yield the judgements but the shoulds whose reading a must has already found at fault.
 
-    A should whose figure follows that of a must goes with the must's judgement. A must that is
-    conceded finds nothing at fault.
+    A should whose figure follows that of a must goes with the must's judgement; one that follows a
+    reading is not told where both sides of it are found apart. A must that is conceded finds
+    nothing at fault.
     """
     at_fault = {
         (judgement.measure.about, damper.corner)
@@ -28,7 +29,8 @@ def each_cause_once(
     followed = {
         (judgement.measure.name, damper.corner)
         for judgement in judgements
-        if judgement.rule.level == "must" and judgement.verdict in ("fails", "borderline")
+        if (judgement.rule.level == "must" and judgement.verdict in ("fails", "borderline"))
+        or (judgement.rule.compares_sides and judgement.verdict == "fails")
         for damper in judgement.dampers
     }
     kept: list[Judgement] = []

@@ -12,6 +12,7 @@ from buildlint.files.concession import Concession
 from buildlint.files.fault import Fault, with_keys
 from buildlint.files.models import Build
 from buildlint.files.names import meant_name
+from buildlint.files.part_models import PART_KINDS
 from buildlint.files.places import START, Place, Places
 from buildlint.files.reader import FileRead
 from buildlint.files.settings import SettingsFile
@@ -222,6 +223,9 @@ def readings_of(judgement: Judgement) -> tuple[ReadingShare, ...]:
 
 def _whose(judgement: Judgement, name: str, damper: Damper) -> str:
     """Say which damper a reading belongs to, where several were judged together."""
+    if judgement.measure.against:
+        own = damper.build == judgement.dampers[0].build
+        return "" if own else f" in {clean(damper.build or '')}"
     if not (judgement.measure.of or judgement.rule.compares_sides):
         return ""
     if judgement.measure.of:
@@ -262,6 +266,10 @@ def _origin(judgement: Judgement) -> Origin | None:
         left, right = judgement.words
         if isinstance(left, tuple):
             about = next((a[0] for a, b in zip(left, right, strict=True) if a != b), about)
+    like = judgement.dampers[0].like
+    if judgement.measure.name == "parts_against" and like is not None:
+        other = (k for k in PART_KINDS if getattr(judgement.dampers[0], k) != getattr(like, k))
+        about = next(other, about)
     found = [d.origin[about] for d in judgement.dampers if about in d.origin]
     if not found:
         return None

@@ -55,7 +55,7 @@ class Judge:
         for start in range(0, len(builds), AT_A_TIME):
             here = builds[start : start + AT_A_TIME]
             found = [Outcome([], [], []) for _ in here]
-            figures = Figures(Batch(here))
+            figures = Figures(Batch(here, with_like=True))
             for rule in self.rules:
                 _tell(self.weigh(figures, rule), found, in_full(rule.id))
             yield from found
@@ -65,12 +65,12 @@ class Judge:
 
         Gives each subject at its worst condition, or `at_each` condition.
         """
-        figures = Figures(Batch([dampers]))
+        figures = Figures(Batch([dampers], with_like=True))
         return [j for rule in self.rules for j in _judgements(self.weigh(figures, rule), at_each)]
 
     def weigh(self, figures: Figures, rule: Rule) -> Weighed:
         """Weigh one rule for every subject of a batch, at every condition."""
-        measure = MEASURES[rule.measure or ""]
+        measure = MEASURES[rule.weighed or ""]
         batch = figures.batch
         meant = speaks_of(rule, measure, batch)
         corner = np.where((batch.corner >= 0) & _at(meant, batch.corner), batch.corner, -1)
@@ -88,6 +88,8 @@ class Judge:
             here = np.flatnonzero(flat >= 0)
             builds, subjects = here // len(CORNERS), np.array(_CORNERS)[here % len(CORNERS)]
             members = flat[here][None, :]
+            if measure.against:
+                members = np.stack([flat[here], batch.like[flat[here]]])
         return Weighed(self.sure, figures, rule, measure, builds, subjects, members)
 
 
@@ -98,7 +100,7 @@ def _at(mask: NDArray[np.bool_], corner: NDArray[np.intp]) -> NDArray[np.bool_]:
 def measured(dampers: Sequence[Damper], measures: Collection[str] | None = None) -> list[Judgement]:
     """Return measures of the dampers of one build, at each condition, held against no limit."""
     judge = Judge(Rulebook({}))
-    figures = Figures(Batch([dampers]))
+    figures = Figures(Batch([dampers], with_like=True))
     names = [n for n in (MEASURES if measures is None else measures) if n != "parts"]
     # rules that ask nothing, which no file could be
     rules = (
@@ -149,7 +151,7 @@ def _grouped(weighed: Weighed) -> tuple[NDArray[np.intp], NDArray[np.intp], Any]
 
     Returns the first column of each group, its subject, and what gives its dampers.
     """
-    if len(weighed.members) > 1:
+    if weighed.measure.of or weighed.rule.compares_sides:
         every = np.arange(len(weighed.builds))
         return every, weighed.subjects, lambda number: weighed.members[:, number].tolist()
     corner = np.array([_CORNERS.index(s) for s in weighed.subjects.tolist()], dtype=np.intp)
@@ -180,9 +182,10 @@ def _alike(weighed: Weighed, one: NDArray[np.intp], other: NDArray[np.intp]) -> 
     names = set(stands_on(weighed.measure.name))
     if weighed.rule.by is not None:
         names |= stands_on(weighed.rule.by)
-    members = weighed.members[0]
-    found[both] = weighed.figures.batch.same_readings(
-        names, members[one[both]], members[other[both]]
+    same = weighed.figures.batch.same_readings
+    found[both] = np.all(
+        [same(names, members[one[both]], members[other[both]]) for members in weighed.members],
+        axis=0,
     )
     if weighed.figure is None:
         # one label may be right on one side and wrong on the other

@@ -100,6 +100,14 @@ class Judgement:
         return figure.weights(self.upwards)
 
     @property
+    def _asked_of(self) -> tuple[Damper, ...]:
+        """The dampers whose readings it needs; of those that are alike, one."""
+        if self.rule.compares_sides or self.measure.of:
+            return self.dampers
+        like = self.dampers[0].like if self.measure.against else None
+        return (self.dampers[0], like) if like is not None else self.dampers[:1]
+
+    @property
     def missing(self) -> tuple[str, ...]:
         """What is missing for it, or makes no sense together, in words."""
         if self.verdict != "not checked":
@@ -108,7 +116,7 @@ class Judgement:
             return (self.dampers[0].in_words("car_class"),)
         return missing_for(
             [name for name in (self.measure.name, self.rule.by) if name is not None],
-            self.dampers if self.rule.compares_sides or self.measure.of else self.dampers[:1],
+            self._asked_of,
             self.condition or "bench",
             by_end=bool(self.measure.of),
             at_event=self.rule.limits,

@@ -6,11 +6,14 @@ from collections.abc import Callable
 from math import floor
 
 from buildlint.files.amounts import amount, in_unit, told_apart
+from buildlint.files.part_models import PART_KINDS
 from buildlint.files.steps import missing_steps
 from buildlint.judging.judgement import Judgement
 from buildlint.judging.rule import Ask, limit_in_words
 from buildlint.judging.values import value_of
+from buildlint.measures import MEASURES
 from buildlint.measures.cap_label import label_disagreements
+from buildlint.measures.damper import Damper
 from buildlint.measures.lookups import LOOKUPS
 from buildlint.text.words import clean, counted, listed, shown
 
@@ -165,6 +168,42 @@ def _piston(judgement: Judgement, found: float, limit: str) -> str:
     )
 
 
+def _planned(judgement: Judgement, found: float, limit: str) -> str:
+    about, unit = judgement.measure.about, judgement.unit
+    damper = judgement.dampers[0]
+    read, planned = (
+        amount(getattr(damper, name) or 0.0, unit) for name in (about, f"planned_{about}")
+    )
+    apart = amount(abs(found), unit)
+    return f"{read} read, {planned} planned: {apart} apart, at most {limit.lstrip('-')}"
+
+
+def _against(judgement: Judgement, found: float, limit: str) -> str:
+    damper, unit = judgement.dampers[0], judgement.unit
+    assert damper.like is not None
+    most = f"at most {limit.lstrip('-')}"
+    other = clean(damper.like.build or "")
+    if judgement.measure.against == "mean_damping":
+        more = "more" if found > 0.0 else "less"
+        return f"damps {amount(abs(found), unit)} {more} than in {other}, {most}"
+    about = judgement.measure.about
+    read, there = (amount(getattr(d, about) or 0.0, unit) for d in (damper, damper.like))
+    return f"{read}, in {other} {there}: {amount(abs(found), unit)} apart, {most}"
+
+
+def _other_parts(damper: Damper) -> str:
+    """Say which parts are others than those of the build that it is like."""
+    like = damper.like
+    if like is None:
+        return "no parts to be like"
+    where = clean(like.build or "")
+    return "; ".join(
+        f"{kind} {_id(getattr(damper, kind))}, in {where} {_id(getattr(like, kind))}"
+        for kind in PART_KINDS
+        if getattr(damper, kind) != getattr(like, kind)
+    )
+
+
 def _two_apart(found: float, limit: str) -> str:
     return f"{amount(abs(found), '1')} apart, at most {limit.lstrip('-')}"
 
@@ -178,6 +217,8 @@ _WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
     "rate_disagreement": _rate,
     "bladder_bore_off": _bore,
     "piston_to_spare": _piston,
+    **{name: _planned for name in MEASURES if name.endswith("_off_plan")},
+    **{name: _against for name, measure in MEASURES.items() if measure.against},
 }
 
 
@@ -235,6 +276,8 @@ def _words(judgement: Judgement, ask: Ask) -> str:
     if judgement.measure.name == "rebound_read":
         return judgement.rule.heading(judgement.verdict)
     damper = judgement.dampers[0]
+    if judgement.measure.name == "parts_against":
+        return _other_parts(damper)
     if judgement.measure.name == "label_agrees":
         return f"the label {shown(damper.label or '')} {'; '.join(label_disagreements(damper))}"
     look = LOOKUPS[judgement.measure.name]

@@ -189,6 +189,12 @@ class Rule(Asks):
         return self.ask is not None or bool(self.bands)
 
     @property
+    def weighed(self) -> str | None:
+        """The measure whose figure is held against the limit: of a plan, what a reading is off."""
+        planned = self.ask is not None and self.ask.as_planned_within is not None
+        return f"{self.measure}_off_plan" if planned else self.measure
+
+    @property
     def compares_sides(self) -> bool:
         """Whether left is compared with right."""
         return self.ask is not None and (self.ask.exactly or self.ask.same_within is not None)

@@ -20,6 +20,8 @@ from buildlint.measures import MEASURES
 __all__ = ["of_rule_file", "of_settings_file"]
 
 _LIMITS = ("at_most", "at_least", "between")
+# The units of what a plan is kept of.
+_PLANNED = ("mm", "1")
 _EVERY_UNIT = tuple(dict.fromkeys(measure.unit for measure in MEASURES.values()))
 _FIGURES = tuple(unit for unit in _EVERY_UNIT if unit not in ("id", "yes"))
 
@@ -91,14 +93,16 @@ def _in_unit(unit: str) -> dict[str, Any]:
 def _asks_in(unit: str) -> dict[str, Any]:
     """Return what a rule over a measure of this unit may ask, by key; False is not at all."""
     if unit not in _FIGURES:
-        other = dict.fromkeys((*_LIMITS, "bands"), False)
+        other = dict.fromkeys((*_LIMITS, "as_planned_within", "bands"), False)
         only = {"is": False} if unit == "id" else {"one_of": False}
         return {**other, **only, "same_within": {"const": "exactly"}}
     limit = _in_unit(unit)
     limits = {"at_most": limit, "at_least": limit, "between": {"items": limit}}
     same = limit if unit in ("1", "step") else {"anyOf": [limit, _in_unit("1")]}
     bands = {"items": {"properties": limits}}
-    return {**limits, "same_within": same, "bands": bands, "is": False, "one_of": False}
+    planned = limit if unit in _PLANNED else False
+    same_and_planned = {"same_within": same, "as_planned_within": planned}
+    return {**limits, **same_and_planned, "bands": bands, "is": False, "one_of": False}
 
 
 def _bands_up_to(unit: str) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from buildlint.judging.combine import (
     combined,
     difference,
     front_over_rear,
+    less_one,
     one,
     relative,
 )
@@ -84,6 +85,10 @@ class Weighed:
         combine = one
         if measure.of:
             combine = front_over_rear
+        elif measure.against:
+            # what has another unit than what it compares is a ratio
+            same_unit = measure.unit == MEASURES[measure.against].unit
+            combine = difference if same_unit else less_one
         elif compares:
             combine = relative if relates else difference
         floor = measure.floor if compares else None
@@ -227,7 +232,9 @@ class Weighed:
         found = np.where(self.known, found, NOT_CHECKED)
         # with no event, what is sound at the bench is no more than that; but what a damper does
         # where it is driven is judged at one place, and that is then the bench
-        on_the_track = self.rule.group in _ON_THE_TRACK and is_conditional(self.measure.name)
+        on_the_track = self.rule.group in _ON_THE_TRACK and (
+            is_conditional(self.measure.name) or bool(self.measure.against)
+        )
         if self.rule.limits and needs_event(self.measure.name) and not on_the_track:
             found = np.where(~self.has_event & (found == HOLDS), NOT_CHECKED, found)
         if "class" in self.rule.only.words:
@@ -287,6 +294,11 @@ class Weighed:
 
 def speaks(measure: Measure, batch: Batch) -> NDArray[np.bool_]:
     """Tell of which dampers a measure speaks; what is not known counts as if it did."""
+    if measure.given:
+        return batch.given(measure.given)
+    if measure.against:
+        there: NDArray[np.bool_] = batch.like >= 0
+        return there
     if measure.only is None:
         return np.ones(len(batch.dampers), dtype=bool)
     attribute, wanted = measure.only
@@ -313,9 +325,11 @@ def _waits_to_be_built(rule: Rule, batch: Batch) -> NDArray[np.bool_]:
     plans = batch.where("plan", True)
     if rule.group in _OF_A_FINISHED or not plans.any():
         return plans
-    behind = {name for measure in (rule.measure, rule.by) if measure for name in stands_on(measure)}
+    behind = {name for measure in (rule.weighed, rule.by) if measure for name in stands_on(measure)}
     unread = [~batch.given(name) for name in READ_WHEN_FINISHED if name in behind]
     found: NDArray[np.bool_] = plans & np.any([np.zeros_like(plans), *unread], axis=0)
+    if MEASURES[rule.weighed or ""].against:
+        found = found | (found[batch.like] & (batch.like >= 0))
     return found
 
 

@@ -29,7 +29,7 @@ NAMES = (
     *(
         f.name
         for f in fields(Damper)
-        if f.name not in (*NUMBERS, "holes", "spread", "origin", "estimates", "refused")
+        if f.name not in (*NUMBERS, "holes", "spread", "origin", "estimates", "refused", "like")
         and f.name not in ("end", "side")
     ),
 )
@@ -53,9 +53,16 @@ class Batch:
     """
 
     def __init__(
-        self, builds: Sequence[Sequence[Damper]], cars: Sequence[Hashable] | None = None
+        self,
+        builds: Sequence[Sequence[Damper]],
+        cars: Sequence[Hashable] | None = None,
+        with_like: bool = False,
     ) -> None:
-        """Take the dampers of builds; builds for which `cars` is equal have the same pieces."""
+        """Take the dampers of builds; builds for which `cars` is equal have the same pieces.
+
+        `with_like`, those that they are like stand behind them: no build of the batch has these.
+        `like` is then where each damper's stands; -1 where there is none.
+        """
         self.dampers = [damper for dampers in builds for damper in dampers]
         self.corner = np.full((len(builds), len(CORNERS)), -1, dtype=np.intp)
         piece: list[int] = []
@@ -67,6 +74,16 @@ class Batch:
                 here = at[damper.end, damper.side]
                 self.corner[b, here] = len(piece)
                 piece.append(owner * len(CORNERS) + here)
+        like = [-1] * len(self.dampers)
+        for column, damper in enumerate(list(self.dampers) if with_like else ()):
+            if damper.like is not None:
+                like[column] = len(self.dampers)
+                self.dampers.append(damper.like)
+                like.append(-1)
+                # of one car, the same corner has the same pieces
+                same_car = damper.car is not None and damper.car == damper.like.car
+                piece.append(piece[column] if same_car else len(CORNERS) * len(owners) + len(piece))
+        self.like = np.array(like, dtype=np.intp)
         self.piece = np.array(piece, dtype=np.intp)
         self._read_numbers()
         self._read_holes()

@@ -29,6 +29,8 @@ class Damper:
 
     end: str
     side: str
+    build: str | None = None  # its id
+    like: Damper | None = None  # the same corner of the build that this one is like
     plan: bool = False  # not built yet
     style: Literal["bladder", "emulsion"] = "bladder"
     car: str | None = None  # as named, known or not
@@ -88,6 +90,10 @@ class Damper:
     length: float | None = None
     rebound: float | None = None
     air: float | None = 0.0
+    planned_hold_back: float | None = None  # what the end says, where the side was read
+    planned_length: float | None = None
+    planned_rebound: float | None = None
+    planned_collar: float | None = None
     runtime: float | None = None  # s
     label: str | None = None
     done: tuple[str, ...] | None = None
@@ -116,6 +122,11 @@ class Damper:
     def has_event(self) -> bool:
         """Whether there is an event to judge the damper at."""
         return (self.event, self.coldest, self.hottest) != (None, None, None)
+
+    @property
+    def has_like(self) -> bool:
+        """Whether there is a build that it should be like, with such a damper."""
+        return self.like is not None
 
     @property
     def has_blend(self) -> bool:

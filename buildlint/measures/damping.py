@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from buildlint.measures.marks import EMULSION, SEALED, Holes, refuses
+from buildlint.measures.marks import EMULSION, SEALED, Holes, at_every_condition, refuses
 from buildlint.physics import flow
 from buildlint.physics import oil as liquid
 from buildlint.physics.holes import CHAMFER_SHARE
@@ -98,6 +98,17 @@ def damping(
     return flow.damping(
         bore, shaft_diameter, holes, piston_thickness, dynamic_viscosity, taper_to, chamfer
     )
+
+
+@at_every_condition
+def mean_damping(damping: Values) -> Values:
+    """Geometric mean of the damping cold and hot (N s/m); with no event, the damping at the bench.
+
+    Two events' spans alone can force a difference at one end, whatever the oil.
+    """
+    bench, cold, hot = (np.asarray(damping)[:, i : i + 1] for i in range(3))
+    at_event = np.sqrt(cold * hot)
+    return np.where(np.isnan(at_event), bench, at_event)
 
 
 def flow_pressure(

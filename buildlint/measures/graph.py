@@ -70,9 +70,9 @@ class Needs(NamedTuple):
 
 
 def function_of(name: str) -> str:
-    """Return what a measure is worked out by: of one of the whole car, the damper's measure."""
+    """Return what a measure is worked out by: the damper's measure that it compares, or itself."""
     measure = MEASURES.get(name)
-    return measure.of or name if measure is not None else name
+    return measure.of or measure.against or name if measure is not None else name
 
 
 @cache

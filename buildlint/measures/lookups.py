@@ -25,6 +25,10 @@ def _parts(damper: Damper) -> tuple[tuple[str, str | None], ...]:
     return tuple((kind, getattr(damper, kind)) for kind in PART_KINDS)
 
 
+def _like_parts(damper: Damper) -> bool:
+    return damper.like is not None and _parts(damper) == _parts(damper.like)
+
+
 def _attribute(name: str) -> Lookup:
     return Lookup(lambda damper: getattr(damper, name), (name,))
 
@@ -33,6 +37,7 @@ def _attribute(name: str) -> Lookup:
 LOOKUPS: dict[str, Lookup] = {
     **{kind: _attribute(kind) for kind in PART_KINDS},
     "parts": Lookup(_parts, (), PART_KINDS),
+    "parts_against": Lookup(_like_parts, (), PART_KINDS),
     "steps_missing": Lookup(
         lambda damper: float(len(missing_steps(damper.done or (), damper.style))), ("done",)
     ),

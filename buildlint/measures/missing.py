@@ -12,6 +12,7 @@ from buildlint.measures.damper import Damper
 from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import CONDITIONS, needs, needs_event, refusals_of
 from buildlint.measures.lookups import LOOKUPS
+from buildlint.text.words import clean
 
 __all__ = ["missing_for", "refused_words"]
 
@@ -29,7 +30,7 @@ def missing_for(
     `at_event`, what is worked out at an event needs one.
     """
     found = [
-        f"{damper.in_words(reading)} at the {damper.end}" if by_end else damper.in_words(reading)
+        f"{damper.in_words(reading)}{_whose(damper, dampers[0], by_end)}"
         for damper in dampers
         for name in names
         for reading in _missing(name, damper, condition)
@@ -44,6 +45,13 @@ def missing_for(
         words = (w for d in dampers for name in names for w in refused_words(name, d, condition))
         found = [f"readings that go together ({each})" for each in words]
     return tuple(dict.fromkeys(found)) or ("a figure that has an end",)
+
+
+def _whose(damper: Damper, first: Damper, by_end: bool) -> str:
+    """Say of which end, or of which other build, a reading is missing."""
+    if damper.build is not None and damper.build != first.build:
+        return f" in {clean(damper.build)}"
+    return f" at the {damper.end}" if by_end else ""
 
 
 def _missing(name: str, damper: Damper, condition: str) -> Iterator[str]:

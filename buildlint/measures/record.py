@@ -37,3 +37,23 @@ def cap_over_body(bladder_into_cap: Values, bladder_into_body: Values) -> Values
 def days_before_event(bench_on: Values, event_on: Values) -> Values:
     """Days from the bench to the event (s)."""
     return (event_on - bench_on) * 86400.0
+
+
+def hold_back_off_plan(hold_back: Values, planned_hold_back: Values) -> Values:
+    """Hold-back less what was planned (m)."""
+    return hold_back - planned_hold_back
+
+
+def length_off_plan(length: Values, planned_length: Values) -> Values:
+    """Length less what was planned (m)."""
+    return length - planned_length
+
+
+def rebound_off_plan(rebound: Values, planned_rebound: Values) -> Values:
+    """Rebound less what was planned, as a share of the stroke."""
+    return rebound - planned_rebound
+
+
+def collar_off_plan(collar: Values, planned_collar: Values) -> Values:
+    """Collar less what was planned (m)."""
+    return collar - planned_collar

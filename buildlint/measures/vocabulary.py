@@ -18,9 +18,11 @@ class Measure:
     `called` is what a message calls it, where `means` would be too long. `floor` is a value that
     the figure never goes below: a need is never less than nothing. `only` says of which dampers it
     speaks at all; `of` is, for a measure of the whole car, the damper's measure whose mean at the
-    front is divided by that at the rear. `after_journey` marks what has no meaning at the bench.
-    `why_not` names what says in words why it is not so. `follows` is another measure: where
-    a must on that one fails or is borderline, a should on this one says no more.
+    front is divided by that at the rear; `against` is, for one against the build that a build is
+    like, the measure that is compared. `given` is a reading without which it says nothing.
+    `after_journey` marks what has no meaning at the bench. `why_not` names what says in words why
+    it is not so. `follows` is another measure: where a must on that one fails or is borderline, or
+    left and right are found apart, a should on this one says no more.
     """
 
     name: str
@@ -31,6 +33,8 @@ class Measure:
     floor: float | None = None
     only: tuple[str, str | bool] | None = None
     of: str = ""
+    against: str = ""
+    given: str = ""
     after_journey: bool = False
     why_not: str = ""
     follows: str = ""
@@ -316,6 +320,60 @@ _LINES = (
         "shaft speed at which the damper packs: kinetic loss equals viscous",
     ),
     Measure("damping", "N s/m", "piston", "force over speed, at low speed", "damping"),
+    Measure(
+        "mean_damping",
+        "N s/m",
+        "piston",
+        "geometric mean of the damping cold and hot; of no event, that at the bench",
+    ),
+    # a side's reading less what its end says, which was planned for it
+    *(
+        Measure(
+            f"{reading}_off_plan",
+            unit,
+            reading,
+            f"{called} less what was planned for this side",
+            given=f"planned_{reading}",
+            follows=reading,
+        )
+        for reading, unit, called in (
+            ("hold_back", "mm", "hold-back"),
+            ("length", "mm", "length"),
+            ("rebound", "1", "rebound"),
+            ("collar", "mm", "collar"),
+        )
+    ),
+    # against the build that a build is like
+    Measure(
+        "damping_against",
+        "1",
+        "oil",
+        "mean damping over that of the build that it is like, at its own event, less one",
+        only=("has_like", True),
+        against="mean_damping",
+    ),
+    *(
+        Measure(
+            f"{reading}_against",
+            unit,
+            reading,
+            f"{called} less that of the build that it is like",
+            only=("has_like", True),
+            against=reading,
+        )
+        for reading, unit, called in (
+            ("hold_back", "mm", "hold-back"),
+            ("length", "mm", "length"),
+            ("rebound", "1", "rebound"),
+        )
+    ),
+    Measure(
+        "parts_against",
+        "yes",
+        "piston",
+        "the parts are those of the build that it is like",
+        only=("has_like", True),
+    ),
 )
 
 #: The vocabulary, by name.

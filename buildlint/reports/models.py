@@ -79,7 +79,7 @@ OneSide = Annotated[float | Text | dict[str, Text | None] | None, BeforeValidato
 Condition = Literal["bench", "cold", "hot"]
 Subject = Literal["car", "front", "front.left", "front.right", "rear", "rear.left", "rear.right"]
 
-_Asked = Literal["at_least", "at_most", "same_within", "one_of", "is"]
+_Asked = Literal["at_least", "at_most", "same_within", "as_planned_within", "one_of", "is"]
 
 #: What a rule asks, as figures, by how it asks it.
 Limit = Annotated[
@@ -243,8 +243,8 @@ class FindingReport(Report):
     unit: str | None = Field(description='The unit of the figures; `"1"`: shares of one.')
     limit: Limit = Field(
         description="What is asked, in `unit`: `at_least`, `at_most` or both; `same_within` (a "
-        'figure, or `"exactly"`); `one_of` (words); `is` (`"true"`). Empty for a mistake in a '
-        "file, and where a missing reading leaves it open."
+        'figure, or `"exactly"`); `as_planned_within`; `one_of` (words); `is` (`"true"`). Empty '
+        "for a mistake in a file, and where a missing reading leaves it open."
     )
     margin: Figure = Field(
         description="What the figure as read has left to the nearer limit, in `unit`; below zero "

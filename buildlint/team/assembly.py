@@ -23,8 +23,18 @@ __all__ = ["dampers", "fitted", "with_nothing_but"]
 def dampers(team: Team, build: FileRead) -> list[Damper]:
     """Return the four dampers of a build, as far as its file says what is in them.
 
-    An end that the file lacks gives no dampers.
+    An end that the file lacks gives no dampers. Each comes with that of the build that it is like.
     """
+    made = _of_file(team, build)
+    like = build.model.like if isinstance(build.model, Build) else None
+    path = team.by_id("build").get(like) if like is not None and like != build.id else None
+    if path is None:
+        return made
+    others = {damper.corner: damper for damper in _of_file(team, team.file(path))}
+    return [replace(damper, like=others.get(damper.corner)) for damper in made]
+
+
+def _of_file(team: Team, build: FileRead) -> list[Damper]:
     model = build.model
     if not isinstance(model, Build):
         return []
@@ -52,6 +62,7 @@ def _shared(team: Team, model: Build, build: FileRead) -> DamperDraft:
     shared.figures["style"] = model.style
     shared.figures["event"] = model.event
     shared.figures["car"] = model.car
+    shared.figures["build"] = build.id
     shared.figures["plan"] = is_plan(build)
     if model.bench is not None:
         shared.readings(
@@ -86,9 +97,22 @@ def _of_end(
         made.put_over(own)
         if fits_own:
             _take_parts(made, team)
+        if not made.figures["plan"]:
+            _take_planned(made, own, above)
         if made.figures["style"] == "emulsion" and "air" not in made.figures:
             made.figures["air"] = None  # poured in, but not said how much
         yield made.damper()
+
+
+# Readings of which an end says what was planned, where a side says what was read.
+_PLANNED = ("hold_back", "length", "rebound", "collar")
+
+
+def _take_planned(made: DamperDraft, own: DamperDraft, above: DamperDraft) -> None:
+    for name in _PLANNED:
+        if name in own.figures and name in above.figures:
+            planned = above.figures[name]
+            made.figure(f"planned_{name}", planned, planned, planned, above.origin[name])
 
 
 def _of_event(team: Team, event: Event, file: FileRead) -> DamperDraft:

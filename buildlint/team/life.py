@@ -7,9 +7,12 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Literal
 
+from buildlint.files.fault import Fault
 from buildlint.files.models import Build
 from buildlint.files.reader import FileRead
+from buildlint.team.blends import rings
 from buildlint.team.repository import Team
+from buildlint.text.words import shown
 
 __all__ = ["Life", "is_plan", "lives", "only_mistakes"]
 
@@ -31,7 +34,8 @@ def lives(team: Team) -> dict[Path, Life]:
     """Return how far each build of a team has come.
 
     A build without a bench date is a plan, one with it is built. It is past when its car has a
-    build with a later bench date for a later event, or when its file says so.
+    build with a later bench date for a later event, or when its file says so. With every build
+    read, those that are like themselves get that mistake.
 
     >>> from buildlint import load_team
     >>> found = lives(load_team("examples/saltmarsh"))
@@ -53,7 +57,26 @@ def lives(team: Team) -> dict[Path, Life]:
             by_car.setdefault(model.car, {})[path] = dates
     for each in by_car.values():
         found.update(dict.fromkeys(_overtaken(each), "past"))
+    _tell_of_rings(team)
     return found
+
+
+def _tell_of_rings(team: Team) -> None:
+    """Tell of builds that are like themselves, by whatever way, in the file of the first."""
+    like: dict[str, list[str]] = {}
+    by_id = team.by_id("build")
+    for ident, path in by_id.items():
+        model = team.file(path).model
+        other = model.like if isinstance(model, Build) else None
+        like[ident] = [other] if other in by_id else []
+    for way in rings(like):
+        some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
+        fault = Fault(
+            "file/like-itself", f"a build is like itself: {' like '.join(some)}", ("like",)
+        )
+        faults = team.file(by_id[way[0]]).faults
+        if fault not in faults:
+            faults.append(fault)
 
 
 def _dates(team: Team, build: Build) -> _Dates | None:

@@ -219,8 +219,8 @@ def _users(team: Team, changed: set[Path]) -> set[Path]:
     return found
 
 
-def used_by(team: Team, build: Build) -> set[Path]:
-    """Return the files that a build stands on."""
+def used_by(team: Team, build: Build, with_like: bool = True) -> set[Path]:
+    """Return the files that a build stands on, and those of the build that it is like."""
     used: set[Path] = set()
     for _, found in (team.car_of(build), team.event_of(build)):
         if found is not None:
@@ -229,6 +229,12 @@ def used_by(team: Team, build: Build) -> set[Path]:
     for kind, ident, _ in references(build):
         if kind in PART_KINDS:
             used |= _behind_part(team, kind, ident)
+    like = team.by_id("build").get(build.like or "")
+    if like is not None and with_like:
+        used.add(like)
+        other = team.file(like).model
+        if isinstance(other, Build):
+            used |= used_by(team, other, with_like=False)
     return used
 
 

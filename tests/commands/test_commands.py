@@ -306,7 +306,7 @@ def test_the_rulebook_shows_what_a_team_changes(
     [
         ("hold", "hold-back"),
         ("bladdr", "bladder"),
-        ("lenght", "pair/length"),
+        ("lenght", "like/length"),
         ("into-cap-room", "bladder/into-cap-room"),
         ("pair/lenght", "pair/length"),
         ("zz", None),

@@ -297,6 +297,7 @@ def test_a_hotter_event_changes_nothing_at_the_bench_nor_in_the_cold(tmp_path):
         "largest_hold_back",
         "hold_back_window",
         "viscosity_spread",
+        "mean_damping",
     }  # over all conditions
     old, new = values(figure(found, "front", "into_cap_need", "hot"))
     # 9 ml of oil grow by beta less three alpha, over 6 K more

@@ -247,7 +247,8 @@ FILES = "is about how files are written: it cannot be changed"
             [
                 '2:1: "leave_ot" cannot be changed in a rule; did you mean leave_out?',
                 '3:1: "why" cannot be changed in a rule; these can: by, at_most, at_least, '
-                "between, same_within, bands, is, one_of, level, title, source and leave_out",
+                "between, same_within, as_planned_within, bands, is, one_of, level, title, "
+                "source and leave_out",
             ],
         ),
         (change("pair/length", "leave_out = 1"), ["2:1: leave_out takes true"]),
@@ -277,15 +278,15 @@ FILES = "is about how files are written: it cannot be changed"
         (
             change("pair/length", 'at_most = "1 mm"\nat_least = "0 mm"'),
             [
-                "3:1: a rule asks one of at_most, at_least, between, same_within, bands, is, "
-                "one_of; this one has at_most and at_least"
+                "3:1: a rule asks one of at_most, at_least, between, same_within, "
+                "as_planned_within, bands, is, one_of; this one has at_most and at_least"
             ],
         ),
         (
             change("pair/length", 'by = "stroke"'),
             [
-                "1:2: a rule asks one of at_most, at_least, between, same_within, bands, is, "
-                "one_of; this one has none"
+                "1:2: a rule asks one of at_most, at_least, between, same_within, "
+                "as_planned_within, bands, is, one_of; this one has none"
             ],
         ),
         (

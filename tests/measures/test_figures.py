@@ -79,9 +79,12 @@ def _worked_out_here() -> set[str]:
     return found
 
 
-@pytest.mark.parametrize("name", [m.name for m in MEASURES.values() if not m.of])
+@pytest.mark.parametrize("name", [m.name for m in MEASURES.values() if not (m.of or m.against)])
 def test_every_measure_is_held_against_a_value_from_outside(name: str):
-    """What a measure's unit and formula are, nothing else can tell; of the car: test_combine.py."""
+    """What a measure's unit and formula are, nothing else can tell; of the car: test_combine.py.
+
+    Against another build: tests/judging/test_like.py.
+    """
     assert name in _worked_out_here(), "work it out in a test here"
 
 
@@ -121,6 +124,35 @@ def test_an_id_is_its_own_measure(kind: str):
 def test_parts_are_all_ids_together():
     ids = {"body": "b", "shaft": "s", "piston": "p", "bladder": "d", "oil": "o", "spring": "c"}
     assert work("parts", **ids) == tuple(ids.items())
+
+
+@pytest.mark.parametrize("off", [True, False])
+def test_parts_are_those_of_the_build_that_it_is_like(off: bool):
+    like = Damper(end="front", side="left", **{**PLAIN, "oil": "o600" if off else PLAIN.get("oil")})
+    assert work("parts_against", like=like) is not off
+
+
+@pytest.mark.parametrize(
+    ("measure", "read", "planned", "expected"),
+    [
+        ("hold_back_off_plan", 7.0e-3, 6.4e-3, 0.6),
+        ("length_off_plan", 103.9e-3, 104.2e-3, -0.3),
+        ("rebound_off_plan", 0.48, 0.60, -0.12),
+        ("collar_off_plan", 2.5e-3, 2.0e-3, 0.5),
+    ],
+)
+def test_a_reading_less_what_was_planned(measure, read, planned, expected):
+    name = measure.removesuffix("_off_plan")
+    assert work(measure, **{name: read, f"planned_{name}": planned}) == approx(expected)
+
+
+def test_the_mean_damping_is_geometric_and_at_the_bench_without_an_event():
+    """By its definition: sqrt(cold x hot)."""
+    event = {"event": "e", "coldest": 283.15, "hottest": 313.15, "event_altitude": 0.0}
+    cold, hot = (work("damping", condition, **event) for condition in ("cold", "hot"))
+    assert work("mean_damping", **event) == approx((cold * hot) ** 0.5)
+    none = {"event": None, "coldest": None, "hottest": None, "event_altitude": None}
+    assert work("mean_damping", **none) == approx(work("damping"))
 
 
 # --- the bladder ---------------------------------------------------------------------------------

@@ -63,7 +63,7 @@ def test_what_is_promised_is_there_and_depends_on_the_condition_where_that_is_sa
 
 @pytest.mark.parametrize("measure", MEASURES.values(), ids=lambda m: m.name)
 def test_every_measure_is_worked_out_looked_up_or_read(measure):
-    worked_out_by = measure.of or measure.name
+    worked_out_by = measure.of or measure.against or measure.name
     assert worked_out_by in FUNCTIONS or worked_out_by in LOOKUPS or worked_out_by in READINGS
     assert measure.about in READINGS, "`about` is the reading that a finding points at"
     assert measure.means and measure.in_words

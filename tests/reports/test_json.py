@@ -118,7 +118,9 @@ FINDING = {
         "unit": {"enum": [None, "step", *UNITS]},
         "limit": {
             "type": "object",
-            "propertyNames": {"enum": ["at_most", "at_least", "same_within", "one_of", "is"]},
+            "propertyNames": {
+                "enum": ["at_most", "at_least", "same_within", "as_planned_within", "one_of", "is"]
+            },
         },
         "margin": NUMBER,
         "measure": {"type": ["string", "null"]},

@@ -247,6 +247,7 @@ UNSEEN = {
     "the size of a number": {"file.not-a-reading.no-number.build.toml"},
     "what other files, or other parts, say": {
         "file.blend-of-itself.build.toml",
+        "file.like-itself.build.toml",
         "file.no-such-id.build.toml",
         "file.bottle-weight.build.toml",
         "file.id-twice.build.toml",
