@@ -201,7 +201,7 @@ class ConcessionReport(Report):
 
 
 class FindingReport(Report):
-    """One rule on one subject, at the worst of its conditions: it fails, or may."""
+    """One rule on one subject, at the worst of its conditions."""
 
     rule: Text = Field(description="The rule's id.")
     title: Text = Field(description="What does not hold where it fails, else what should hold.")
@@ -300,7 +300,8 @@ class InspectionReport(LeavesOut):
         description="The ids of past builds that were not judged; of these only the files were."
     )
     findings: tuple[FindingReport, ...] = Field(
-        description="What fails, is borderline or is not checked; what holds is only counted."
+        description="What fails first, musts before shoulds; then what is borderline, conceded or "
+        "not checked. What holds is only counted, but with `--all`."
     )
     counts: CountsReport = Field(description="The counts over all.")
     rules_changed: tuple[RuleChangeReport, ...] = Field(

@@ -56,6 +56,32 @@ def test_should_too_reaches_every_form_of_report(
         assert (code, ElementTree.fromstring(out).get("failures") != "0") == (failed, bool(failed))
 
 
+def test_all_reaches_every_form_of_report(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A rule that holds is listed only then."""
+    for form in ("text", "lines", "json", "sarif"):
+        assert ("pair/limiter" in said(capsys, "inspect", "--as", form)[1]) == (form == "sarif")
+        assert "pair/limiter" in said(capsys, "inspect", "--all", "--as", form)[1]
+    plain, every = (
+        json.loads(said(capsys, "inspect", *words, "--as", "json")[1]) for words in ((), ("--all",))
+    )
+    held = [f for f in every["findings"] if f["verdict"] == "holds"]
+    assert len(held) == every["counts"]["holds"] == plain["counts"]["holds"]
+    assert plain["counts"] == every["counts"]
+
+
+def test_text_is_as_wide_as_the_terminal_and_a_file_as_ever(
+    team: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def longest(text: str) -> int:
+        return max(len(line) for line in text.splitlines())
+
+    for columns, most in (("20", 40), ("50", 50), ("120", 120), ("900", 200)):
+        monkeypatch.setenv("COLUMNS", columns)
+        assert most - 40 < longest(said(capsys, "inspect", "--all")[1]) <= most
+    said(capsys, "inspect", "--all", "-o", "report.txt")
+    assert longest((team / "report.txt").read_text(encoding="utf-8")) <= 80
+
+
 def test_the_day_of_concessions_can_be_given(
     team: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
