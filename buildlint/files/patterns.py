@@ -62,7 +62,7 @@ def reading_pattern(*dimensions: str, below_zero: bool = True) -> str:
     >>> import re
     >>> bool(re.search(reading_pattern("length"), "1 3/8 in"))
     True
-    >>> re.search(reading_pattern("viscosity"), "37.5 wt") is None
+    >>> re.search(reading_pattern("viscosity"), "40 wt") is None
     True
     """
     start = _ANY if below_zero else _POSITIVE

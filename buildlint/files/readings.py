@@ -243,10 +243,10 @@ def read(
     >>> r = read("6.4 +/- 0.2 mm", "length")
     >>> round(r.value, 6), round(r.low, 6), round(r.high, 6)
     (0.0064, 0.0062, 0.0066)
-    >>> read("375 wt", "viscosity")  # doctest: +ELLIPSIS
+    >>> read("40 wt", "viscosity")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
         ...
-    buildlint.files.readings.Mistake: "375 wt": wt is not a unit, ...
+    buildlint.files.readings.Mistake: "40 wt": wt is not a unit, ...
     """
     try:
         parts = written(text)

@@ -72,17 +72,22 @@ def causes(findings: Iterable[Finding], by_end: bool = True) -> list[Cause]:
         key = (finding.rule, end, finding.told, finding.verdict, leave)
         groups.setdefault(key, Cause([])).findings.append(finding)
     found: list[Cause] = []
+    here: dict[tuple[str | None, str], list[Cause]] = {}
     for cause in groups.values():
-        first = next((c for c in found if _is_of(cause.lead, c.lead)), None)
-        (found if first is None else first.also).append(cause)
+        beside = here.setdefault((cause.lead.build, _end(cause.lead)), [])
+        first = next((c for c in beside if _is_of(cause.lead, c.lead)), None)
+        if first is not None:
+            first.also.append(cause)
+            continue
+        found.append(cause)
+        if cause.lead.subject:
+            beside.append(cause)
     return found
 
 
 def _is_of(finding: Finding, lead: Finding) -> bool:
-    """Return whether it comes of the same reading as a graver one, on either side of an end."""
+    """Return whether it comes of the same reading as a graver one of that end, on either side."""
     if lead.concession or finding.concession or not lead.verdict == finding.verdict == "fails":
-        return False
-    if not finding.subject or (finding.build, _end(finding)) != (lead.build, _end(lead)):
         return False
     # with other parts on one side, all else that is unlike there comes of that
     of_parts = lead.measure == "parts" and "same_within" in finding.limit

@@ -27,7 +27,7 @@ END = {"piston": "four", "oil": "thin", "hold_back": "6 mm"}
         ({"hold_back": "6"}, 'rear.hold_back: "6" has no unit'),
         ({"left": {"length": "84"}}, 'rear.left.length: "84" has no unit'),
         ({"oil": 350}, 'rear.oil: put text in quotes: oil = "350"'),
-        ({"done": ["bleed"]}, 'rear.done.0: "bleed" is none of '),
+        ({"done": ["bleed"]}, 'rear.done.0: "bleed" is not one of '),
         ({"left": 3}, "rear.left: keys of its own belong here"),
         # what names its table already
         ({"rebuond": "60 %"}, '"rebuond" is not a key known in rear; '),

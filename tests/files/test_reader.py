@@ -88,8 +88,8 @@ left = "x"
 rebound = "160 %"
 [rear]
 piston = "four"
-oil = "37.5 wt"
-air = "37.5 wt"
+oil = "40 wt"
+air = "40 wt"
 """
     assert told(tmp_path, text) == [
         ("file/wrong-kind", 1, 7, 8, 'put text in quotes: car = "7"'),
@@ -179,8 +179,8 @@ air = "37.5 wt"
             "file/bottle-weight",
             21,
             7,
-            16,
-            'air: "37.5 wt": wt is not a unit, only a bottler\'s number; a volume belongs here, '
+            14,
+            'air: "40 wt": wt is not a unit, only a bottler\'s number; a volume belongs here, '
             'such as "0.2 ml"',
         ),
     ]
@@ -209,7 +209,7 @@ READINGS = [
     "60 %",
     "0.6",
     "375",
-    "37.5 wt",
+    "40 wt",
     "nan",
     "1e400 mm",
     "x" * 70,

@@ -336,8 +336,8 @@ def test_a_minus_sign_of_typography_is_a_minus() -> None:
         ("375 cP", "viscosity", "file/wrong-dimension", '"375 cP" is a dynamic viscosity; a kin'),
         ("6.4 mm ± 1 ml", "length", "file/wrong-dimension", " is a volume; a length belongs here"),
         ("5 %", "length", "file/wrong-dimension", '"5 %" is a share; a length belongs here'),
-        ("37.5 wt", "viscosity", "file/bottle-weight", '"37.5 wt": wt is not a unit'),
-        ("37.5wt.", "viscosity", "file/bottle-weight", '"37.5wt.": wt. is not a unit'),
+        ("40 wt", "viscosity", "file/bottle-weight", '"40 wt": wt is not a unit'),
+        ("40 wt.", "viscosity", "file/bottle-weight", '"40 wt.": wt. is not a unit'),
         ("40 Weight", "viscosity", "file/bottle-weight", '"40 Weight": Weight is not a unit'),
         ("40 WT", "length", "file/bottle-weight", '"40 WT": WT is not a unit'),
     ],
@@ -355,12 +355,12 @@ def test_a_refusal_ends_with_what_belongs_there() -> None:
 
 
 def test_the_weight_of_a_bottle_is_told_from_a_viscosity() -> None:
-    assert refusal("375 wt", "viscosity")[1] == (
-        '"375 wt": wt is not a unit, only a bottler\'s number; write the viscosity in cSt from '
+    assert refusal("40 wt", "viscosity")[1] == (
+        '"40 wt": wt is not a unit, only a bottler\'s number; write the viscosity in cSt from '
         'the oil\'s data sheet, such as "450 cSt"'
     )
-    assert refusal("375 wt", "length")[1] == (
-        '"375 wt": wt is not a unit, only a bottler\'s number; a length belongs here'
+    assert refusal("40 wt", "length")[1] == (
+        '"40 wt": wt is not a unit, only a bottler\'s number; a length belongs here'
     )
 
 
