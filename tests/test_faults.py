@@ -540,7 +540,7 @@ cli.run()
 
 @POSIX
 def test_a_run_that_is_interrupted_says_so_in_a_line(long_season):
-    words = [sys.executable, "-c", _INTERRUPTED, "inspect"]
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--past"]
     done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
     said = b"buildlint: interrupted\n"
     assert (done.returncode, done.stdout, done.stderr) == (2, b"", said)
@@ -551,7 +551,7 @@ def test_an_interrupted_run_wipes_its_line_off_the_terminal(long_season):
     import pty
 
     ours, theirs = pty.openpty()
-    words = [sys.executable, "-c", _INTERRUPTED, "inspect"]
+    words = [sys.executable, "-c", _INTERRUPTED, "inspect", "--past"]
     done = subprocess.run(
         words, cwd=long_season, env=environment(TERM="xterm"), stdout=theirs, stderr=theirs
     )
@@ -595,7 +595,7 @@ def test_an_interruption_that_something_would_take_for_its_own_mistake_ends_the_
         "            raise ValueError('no such validator') from None\n",
     )
     assert swallowed != _INTERRUPTED
-    words = [sys.executable, "-c", swallowed, "inspect"]
+    words = [sys.executable, "-c", swallowed, "inspect", "--past"]
     done = subprocess.run(words, cwd=long_season, env=environment(), capture_output=True)
     assert (done.returncode, done.stderr) == (2, b"buildlint: interrupted\n")
 
