@@ -121,7 +121,7 @@ _LINES = (
         "oil sealed in beyond what the hold-back says, by the rebound",
         only=("style", "bladder"),
     ),
-    Measure("piston_clearance", "mm", "piston", "bore less piston"),
+    Measure("piston_clearance", "mm", "piston", "bore less piston", "clearance"),
     Measure("shaft_room", "mm", "shaft", "bore less shaft"),
     Measure(
         "piston_to_spare",

@@ -126,9 +126,9 @@ def rule_text(rule: Rule, changes: Sequence[RuleChange] = ()) -> str:
         lines += wrapped(f"Team:  {what} ({at})", 7, first="")
     lines.append("")
     lines += [*wrapped(f"Why:   {rule.why}", 7, first=""), ""]
-    lines += wrapped(f"Cure:  {rule.cure}", 7, first="")
+    lines += wrapped(f"Fix:   {rule.cure}", 7, first="")
     if rule.turn:
-        lines += wrapped(f"Turned for a figure: {', '.join(rule.turn)}", 7)
+        lines += wrapped(f"Adjusted for a figure: {', '.join(rule.turn)}", 7)
     if rule.caution:
         lines += ["", *wrapped(f"Caution: {rule.caution}", 7, first="")]
     return "\n".join(lines) + "\n"
