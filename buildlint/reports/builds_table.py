@@ -67,9 +67,10 @@ def builds_table(inspection: Inspection, page: Page) -> list[str]:
         life = f" ({judged.life})" if judged.life != "built" else ""
         rows.setdefault((row, apart), []).append(f"{clean(judged.id)}{life}")
     ordered = sorted(rows.items(), key=lambda each: tuple(-n for n in each[0][0][:4]))
-    most = page.width - _line_width(0) - 2 - _REMARK
+    narrow = page.width < _COLUMNS
+    most = page.width if narrow else page.width - _line_width(0) - 2 - _REMARK
     named = [(_names(names, most), row) for (row, _), names in ordered]
-    if page.width < _COLUMNS:
+    if narrow:
         return [
             line for name, row in named for line in page.lines(f"{name}: {row.in_words}", 2, "")
         ]
