@@ -248,6 +248,20 @@ def judge(rule: Rule, figure: Figure, sure: float, least: float, most: float) ->
     return ("borderline" if short else "holds"), figure, chance
 
 
+def off_plan(rule: Rule, build: Build, sure: float) -> Iterator[tuple[str, None, Judgment]]:
+    """Judge what a side reads by what its end says, which was planned; a plan is exact."""
+    measure, most = rule["measure"], dampers.amount(rule["as_planned_within"])[0]
+    for corner in CORNERS:
+        end, side = corner.split(".")
+        table = build.table.get(end, {})
+        if measure not in table or measure not in table.get(side, {}):
+            continue
+        planned = dampers.reading(measure, table[measure])[0]
+        key = build.dampers[corner][measure]
+        figure = Figure(build, lambda x, _, key=key, planned=planned: x[key] - planned)
+        yield corner, None, judge(rule, figure, sure, -most, most)
+
+
 def judgments(
     name: str, rule: Rule, build: Build, sure: float
 ) -> Iterator[tuple[str, str | None, Judgment]]:
@@ -264,6 +278,9 @@ def judgments(
         for corner in CORNERS:
             read = build.dampers[corner]["rebound"]
             yield corner, None, ("holds" if read else "fails", None, None)
+        return
+    if "as_planned_within" in rule:
+        yield from off_plan(rule, build, sure)
         return
     pair = "same_within" in rule
     whole = measure in BALANCES or measure == "days_before_event"
