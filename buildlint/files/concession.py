@@ -21,14 +21,16 @@ Ident = Annotated[str, line(200)]
 class Concession(Checked):
     """Leave given in a team's settings: for one rule, until a day that it includes.
 
-    Left out, `build` is any build and `where` anywhere on the car; "front" covers both of its
-    sides, "car" all of it.
+    Left out, `build` is any build, `event` any event or none, and `where` anywhere on the car;
+    "front" covers both of its sides, "car" all of it.
 
     >>> leave = Concession(
     ...     rule="pair/length", reason="spare", until=datetime.date(2027, 6, 30), where="front"
     ... )
-    >>> leave.covers("pair/length", "heron-quarry", "front.left"), leave.covers("x", "y", "rear")
+    >>> leave.covers("pair/length", "front.left"), leave.covers("pair/length", "rear")
     (True, False)
+    >>> leave.is_for("heron-quarry", None)
+    True
     >>> leave.expired(datetime.date(2027, 6, 30)), leave.expired(datetime.date(2027, 7, 1))
     (False, True)
     """
@@ -43,6 +45,9 @@ class Concession(Checked):
     )
     build: Ident | None = Field(
         default=None, description="Id of the build it is for; left out, every build."
+    )
+    event: Ident | None = Field(
+        default=None, description="Id of the event it is for; left out, all, and builds for none."
     )
     where: (
         Literal["front", "front.left", "front.right", "rear", "rear.left", "rear.right", "car"]
@@ -62,25 +67,26 @@ class Concession(Checked):
         found._number = number
         return found
 
-    def covers(self, rule: str, build: str | None, subject: str) -> bool:
-        """Return whether it is for this rule, of this build, at this part of the car."""
-        here = self.where in (None, "car", subject) or subject.startswith(f"{self.where}.")
-        return here and self._for(rule, build)
+    def is_for(self, build: str | None, event: str | None) -> bool:
+        """Return whether it is for a build, by its id and that of its event."""
+        return self.build in (None, build) and self.event in (None, event)
 
-    def covers_part(self, rule: str, build: str | None, subject: str) -> bool:
-        """Return whether it is for this rule, of this build, but at a part of the subject only.
+    def covers(self, rule: str, subject: str) -> bool:
+        """Return whether it is for this rule, at this part of the car."""
+        here = self.where in (None, "car", subject) or subject.startswith(f"{self.where}.")
+        return here and self.rule == rule
+
+    def covers_part(self, rule: str, subject: str) -> bool:
+        """Return whether it is for this rule, but at a part of the subject only.
 
         >>> leave = Concession(
         ...     rule="pair/length", reason="spare", until=datetime.date.max, where="front.left"
         ... )
-        >>> leave.covers_part("pair/length", None, "front")
+        >>> leave.covers_part("pair/length", "front")
         True
         """
         inside = subject == "car" or (self.where or "").startswith(f"{subject}.")
-        return inside and self.where not in (None, "car") and self._for(rule, build)
-
-    def _for(self, rule: str, build: str | None) -> bool:
-        return self.rule == rule and self.build in (None, build)
+        return inside and self.where not in (None, "car") and self.rule == rule
 
     def expired(self, on: datetime.date) -> bool:
         """Return whether its last day is past."""

@@ -154,7 +154,7 @@ def _concessions(given: Any) -> Any:
 
 
 def _numbered(given: tuple[Concession, ...]) -> tuple[Concession, ...]:
-    return tuple(leave.numbered(number) for number, leave in enumerate(given))
+    return tuple(concession.numbered(number) for number, concession in enumerate(given))
 
 
 _A_HEADING_TOO = (

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from buildlint.files.concession import Concession
 from buildlint.judging.finding import Finding
 from buildlint.judging.judgement import Judgement
 from buildlint.measures.damper import Damper
+from buildlint.team.life import Life
 
 __all__ = ["Concessions"]
 
@@ -17,13 +18,19 @@ __all__ = ["Concessions"]
 class Concessions:
     """The leave that a team gives on a day; remembers which concession was of use."""
 
-    def __init__(self, concessions: Sequence[Concession], on: datetime.date) -> None:
-        """Take the concessions, and the day for which they count."""
+    def __init__(
+        self,
+        concessions: Sequence[Concession],
+        on: datetime.date,
+        event_of: Callable[[str], str | None],
+    ) -> None:
+        """Take the concessions, the day for which they count, and what a build's event is by id."""
         self._all = tuple(concessions)
         self._on = on
+        self._event_of = event_of
         self._by_rule: dict[str, list[Concession]] = {}
-        for leave in concessions:
-            self._by_rule.setdefault(leave.rule, []).append(leave)
+        for each in concessions:
+            self._by_rule.setdefault(each.rule, []).append(each)
         #: The rules that concessions are for.
         self.rules = frozenset(self._by_rule)
         #: The numbers of those that were of use.
@@ -33,9 +40,9 @@ class Concessions:
         """Return the judgement; in parts where leave was given for some of them only."""
         whole = judgement.measure.of or judgement.rule.compares_sides
         narrower = not whole and any(
-            leave.covers_part(judgement.rule.id, build, judgement.subject)
-            for leave in self._by_rule.get(judgement.rule.id, ())
-            if not leave.expired(self._on)
+            each.covers_part(judgement.rule.id, judgement.subject)
+            for each in self._given(judgement.rule.id, build)
+            if not each.expired(self._on)
         )
         if not narrower:
             yield judgement
@@ -52,66 +59,73 @@ class Concessions:
     def note(self, judgement: Judgement, build: str) -> None:
         """Take as of use the concessions for what was not checked: it may yet need one."""
         self.used.update(
-            leave.number
-            for leave in self._by_rule.get(judgement.rule.id, ())
-            if leave.covers(judgement.rule.id, build, judgement.subject)
+            each.number
+            for each in self._given(judgement.rule.id, build)
+            if each.covers(judgement.rule.id, judgement.subject)
         )
 
     def conceded(self, finding: Finding) -> Finding:
         """Return the finding with the team's leave, where there is one and it is not over."""
         covering = [
-            leave
-            for leave in self._by_rule.get(finding.rule, ())
-            if leave.covers(finding.rule, finding.build, finding.subject)
+            each
+            for each in self._given(finding.rule, finding.build)
+            if each.covers(finding.rule, finding.subject)
         ]
-        self.used.update(leave.number for leave in covering)
-        leave = self._longest(covering)
-        if leave is None:
+        self.used.update(each.number for each in covering)
+        longest = self._longest(covering)
+        if longest is None:
             return finding
-        return replace(finding, concession=leave)
+        return replace(finding, concession=longest)
 
     def of(self, judgement: Judgement, build: str) -> Concession | None:
         """Return the leave for what was judged, where there is one and it is not over."""
         if judgement.verdict not in ("fails", "borderline"):
             return None
-        given = self._by_rule.get(judgement.rule.id, ())
-        return self._longest(
-            [c for c in given if c.covers(judgement.rule.id, build, judgement.subject)]
-        )
+        given = self._given(judgement.rule.id, build)
+        return self._longest([c for c in given if c.covers(judgement.rule.id, judgement.subject)])
+
+    def _given(self, rule: str, build: str | None) -> list[Concession]:
+        """Return the leave that was given for a rule, of a build."""
+        return [each for each in self._by_rule.get(rule, ()) if self._is_for(each, build)]
+
+    def _is_for(self, each: Concession, build: str | None) -> bool:
+        event = None if each.event is None or build is None else self._event_of(build)
+        return each.is_for(build, event)
 
     def _longest(self, covering: Sequence[Concession]) -> Concession | None:
-        valid = [leave for leave in covering if not leave.expired(self._on)]
-        return max(valid, key=lambda leave: leave.until, default=None)
+        valid = [each for each in covering if not each.expired(self._on)]
+        return max(valid, key=lambda each: each.until, default=None)
 
-    def over(
-        self, judged: Collection[str], all_judged: bool, past: Collection[str] = ()
-    ) -> Iterator[Concession]:
-        """Return the concessions for the builds that were judged whose last day is gone.
+    def over(self, judged: Collection[str], lives: Mapping[str, Life]) -> Iterator[Concession]:
+        """Return the concessions whose last day is gone, of builds that were judged.
 
-        One that is for a past build is passed over.
+        `lives` says how far each of the team's builds has come. One that is for past builds alone
+        is passed over.
         """
-        for leave in self._all:
-            if leave.build in past:
-                continue
-            if leave.expired(self._on) and (all_judged or leave.build in judged):
-                yield leave
+        for each in self._all:
+            if each.expired(self._on) and self._is_settled(each, judged, lives):
+                yield each
 
     def unused(
-        self,
-        judged: Collection[str],
-        all_judged: bool,
-        waiting: Collection[str],
-        past: Collection[str] = (),
+        self, judged: Collection[str], lives: Mapping[str, Life], waiting: Collection[str]
     ) -> Iterator[Concession]:
         """Return the concessions that nothing needs.
 
-        One that is for a past build is passed over. Of one that may be for a build that was not
-        judged now, or that is waiting for a mistake in a file to be mended, that cannot be said.
+        One that is for past builds alone is passed over. Of one that may be for a build that was
+        not judged now, or that is waiting for a mistake in a file to be mended, that cannot be
+        said.
         """
-        for leave in self._all:
-            waits = leave.build in waiting if leave.build is not None else bool(waiting)
-            passed_over = leave.expired(self._on) or leave.build in past
-            if leave.number in self.used or passed_over or waits:
+        for each in self._all:
+            waits = any(self._is_for(each, build) for build in waiting)
+            if each.number in self.used or each.expired(self._on) or waits:
                 continue
-            if all_judged or leave.build in judged:
-                yield leave
+            if self._is_settled(each, judged, lives):
+                yield each
+
+    def _is_settled(
+        self, each: Concession, judged: Collection[str], lives: Mapping[str, Life]
+    ) -> bool:
+        """Return whether all builds that it is for were judged, and not all of them are past."""
+        its = {build for build in lives if self._is_for(each, build)}
+        now = {build for build in its if lives[build] != "past"}
+        return (bool(now) and now <= set(judged)) or (not its and set(lives) <= set(judged))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -75,31 +75,33 @@ class FindingWriter:
         message = f"is not read, because of its name; did you mean {shown(name)}?"
         return self._fault(FileRead(path, "", ""), Fault("file/misnamed", message))
 
-    def concession_expired(self, leave: Concession, settings: SettingsFile, on: date) -> Finding:
-        """Return the finding about a concession whose last day is past."""
-        days = (on - leave.until).days
-        ago = f"{counted(days, 'day')} ago"
-        message = f"the concession for {_leave(leave)} ended on {leave.until}, {ago}"
-        return self._of_settings(settings, leave, "until", "file/concession-expired", message)
-
-    def concession_unused(
-        self, leave: Concession, settings: SettingsFile, builds: Collection[str]
+    def concession_expired(
+        self, concession: Concession, settings: SettingsFile, on: date
     ) -> Finding:
+        """Return the finding about a concession whose last day is past."""
+        days = (on - concession.until).days
+        ago = f"{counted(days, 'day')} ago"
+        message = f"the concession for {_named(concession)} ended on {concession.until}, {ago}"
+        return self._of_settings(settings, concession, "until", "file/concession-expired", message)
+
+    def concession_unused(self, concession: Concession, settings: SettingsFile) -> Finding:
         """Return the finding about a concession that nothing needs."""
-        message = f"nothing needs the concession for {_leave(leave)}"
-        if leave.rule not in self.book.rules:
+        message = f"nothing needs the concession for {_named(concession)}"
+        if concession.rule not in self.book.rules:
             message += ": the rule is left out"
-        if leave.build is not None and leave.build not in builds:
-            near = nearest(leave.build, builds) if len(builds) <= MOST_LOOKED_THROUGH else None
-            hint = f"; did you mean {shown(near)}?" if near else ""
-            message = f"there is no build {shown(leave.build)}{hint}"
-        return self._of_settings(settings, leave, "rule", "file/concession-unused", message)
+        for kind, ident in (("event", concession.event), ("build", concession.build)):
+            known = self.team.by_id(kind)
+            if ident is not None and ident not in known:
+                near = nearest(ident, known) if len(known) <= MOST_LOOKED_THROUGH else None
+                hint = f"; did you mean {shown(near)}?" if near else ""
+                message = f"there is no {kind} {shown(ident)}{hint}"
+        return self._of_settings(settings, concession, "rule", "file/concession-unused", message)
 
     def _of_settings(
-        self, settings: SettingsFile, leave: Concession, key: str, rule: str, message: str
+        self, settings: SettingsFile, concession: Concession, key: str, rule: str, message: str
     ) -> Finding:
         found = FileRead(settings.path, "", "", data=settings.data)
-        return self._fault(found, Fault(rule, message, ("concession", str(leave.number), key)))
+        return self._fault(found, Fault(rule, message, ("concession", str(concession.number), key)))
 
     def in_file(self, found: FileRead) -> list[Finding]:
         """Return the findings about how a file is written, in the order of its lines."""
@@ -253,10 +255,11 @@ def mistakes_in(team: Team, path: Path, book: Rulebook) -> tuple[str, ...]:
     return mistakes_told(mistakes_behind(team, path, book))
 
 
-def _leave(leave: Concession) -> str:
-    of = f" of {shown(leave.build)}" if leave.build is not None else ""
-    where = f" at the {leave.where.replace('.', ' ')}" if leave.where is not None else ""
-    return f"{leave.rule}{of}{where}"
+def _named(concession: Concession) -> str:
+    of = f" of {shown(concession.build)}" if concession.build is not None else ""
+    where = f" at the {concession.where.replace('.', ' ')}" if concession.where is not None else ""
+    event = f" for {shown(concession.event)}" if concession.event is not None else ""
+    return f"{concession.rule}{of}{where}{event}"
 
 
 def _origin(judgement: Judgement) -> Origin | None:

@@ -26,7 +26,7 @@ from buildlint.judging.rules_in_force import InForce, rules_in_force, rules_of
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
 from buildlint.team.folders import files_below
-from buildlint.team.life import Life, lives, only_mistakes
+from buildlint.team.life import Life, event_id, lives, only_mistakes
 from buildlint.team.repository import Team
 from buildlint.team.selection import (
     BuildLike,
@@ -72,7 +72,7 @@ class Inspector:
         self.many = many
         self.judge = Judge(force.book, force.sure)
         self.writer = FindingWriter(team, force.book)
-        self.leaves = Concessions(force.concessions, on)
+        self.concessions = Concessions(force.concessions, on, partial(event_id, team))
         self._last: tuple[Path, list[Damper]] | None = None
         self._unchecked: dict[Path, list[Finding]] = {}
 
@@ -90,7 +90,9 @@ class Inspector:
             if found.faults or not self.many:
                 files.add(path)
             read.append((found, found.model, dampers(self.team, found)))
-        in_full = (lambda rule: rule in self.leaves.rules) if self.many else (lambda rule: True)
+        in_full = (
+            (lambda rule: rule in self.concessions.rules) if self.many else (lambda rule: True)
+        )
         outcomes = self.judge.outcomes([made for _, _, made in read], in_full)
         together = tuple(found.path for found, _, _ in read)
         for (found, model, made), outcome in zip(read, outcomes, strict=True):
@@ -110,15 +112,15 @@ class Inspector:
         levels = list(outcome.unchecked)
         unchecked: list[Judgement] = []
         for judgement in each_cause_once(
-            outcome.others, lambda j: self.leaves.of(j, found.id) is not None
+            outcome.others, lambda j: self.concessions.of(j, found.id) is not None
         ):
-            for part in self.leaves.parts(judgement, found.id):
+            for part in self.concessions.parts(judgement, found.id):
                 if part.verdict == "not checked":
-                    self.leaves.note(part, found.id)
+                    self.concessions.note(part, found.id)
                     levels.append(part.rule.level)
                     unchecked.append(part)
                     continue
-                finding = self.leaves.conceded(self.writer.of(part, found))
+                finding = self.concessions.conceded(self.writer.of(part, found))
                 if finding.level == "must" and finding.verdict == "fails":
                     # told in every report: while its file is at hand
                     finding = self.writer.placed(finding)
@@ -161,7 +163,7 @@ class Inspector:
                     self.writer.placed(self.writer.of(part, found))
                     for judgement in outcome.others
                     if judgement.verdict == "not checked"
-                    for part in self.leaves.parts(judgement, found.id)
+                    for part in self.concessions.parts(judgement, found.id)
                 ]
                 self.team.forget(found.path)
                 self.writer.forget(found.path)
@@ -232,20 +234,18 @@ class Inspector:
         if settings is None:
             return
         by_id = self.team.by_id("build")
-        past = {ident for ident, path in by_id.items() if self.life[path] == "past"}
-        judged = {build.id for build in found} - past
+        life = {ident: self.life[path] for ident, path in by_id.items()}
+        judged = {build.id for build in found if life[build.id] != "past"}
         waiting = {build.id for build in found if build.waits}
-        every = set(by_id)
-        all_judged = judged | past >= every
         left_out = {c.rule for c in self.force.changes if c.kind == "left out"}
         if "file/concession-expired" in book:
-            for leave in self.leaves.over(judged, all_judged, past):
-                yield self.writer.concession_expired(leave, settings, self.on)
+            for concession in self.concessions.over(judged, life):
+                yield self.writer.concession_expired(concession, settings, self.on)
         if "file/concession-unused" in book:
-            for leave in self.leaves.unused(judged, all_judged, waiting, past):
+            for concession in self.concessions.unused(judged, life, waiting):
                 # rules that were given may leave out one that a concession is for
-                if leave.rule in book or leave.rule in left_out:
-                    yield self.writer.concession_unused(leave, settings, every)
+                if concession.rule in book or concession.rule in left_out:
+                    yield self.writer.concession_unused(concession, settings)
 
 
 # --- what is asked for ---------------------------------------------------------------------------

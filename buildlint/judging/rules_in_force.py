@@ -136,12 +136,12 @@ def _of_team(
     rules = {**shipped.rules, **_changed(settings, shipped, own), **own}
     left_out = {ident for ident, c in settings.says.changes.items() if c.leave_out}
     changes = _told(settings, shipped, rules, left_out, own)
-    for leave in settings.says.concessions:
+    for concession in settings.says.concessions:
         # what lacks its rule is refused already
-        wrong = _no_leave(leave, rules) if leave.rule else None
+        wrong = _no_such_rule(concession, rules) if concession.rule else None
         if wrong is not None:
             key, what = wrong
-            settings.mistakes.append((("concession", str(leave.number), key), what))
+            settings.mistakes.append((("concession", str(concession.number), key), what))
     settings.refuse()
     book = Rulebook({ident: rules[ident] for ident in sorted(rules) if ident not in left_out})
     there = settings if settings.there else None
@@ -176,14 +176,14 @@ def _left_behind(
             yield RuleChange(rule.id, kind, rule.level, text, settings.path)
 
 
-def _no_leave(leave: Concession, rules: Mapping[str, Rule]) -> tuple[str, str] | None:
+def _no_such_rule(concession: Concession, rules: Mapping[str, Rule]) -> tuple[str, str] | None:
     """Return the key and what is wrong with it, where a concession can never be of use."""
-    if leave.rule.startswith("file/"):
+    if concession.rule.startswith("file/"):
         return "rule", "no concession covers a mistake in a file: it can only be mended"
-    rule = rules.get(leave.rule)
+    rule = rules.get(concession.rule)
     if rule is None:
-        return "rule", _no_rule(leave.rule, rules)
-    where = leave.where or "car"
+        return "rule", _no_rule(concession.rule, rules)
+    where = concession.where or "car"
     if rule.measure is not None and MEASURES[rule.measure].of and where != "car":
         return "where", f'{rule.id} is about the whole car: write where = "car", or leave where out'
     if rule.compares_sides and "." in where:

@@ -66,10 +66,10 @@ def causes(findings: Iterable[Finding], by_end: bool = True) -> list[Cause]:
     """
     groups: dict[tuple[str, ...], Cause] = {}
     for finding in sorted(findings, key=gravity):
-        leave = "" if finding.concession is None else str(finding.concession.number)
+        concession = "" if finding.concession is None else str(finding.concession.number)
         end = _end(finding) if by_end else ""
         end = end if finding.subject else f"{finding.file}:{finding.line}"
-        key = (finding.rule, end, finding.told, finding.verdict, leave)
+        key = (finding.rule, end, finding.told, finding.verdict, concession)
         groups.setdefault(key, Cause([])).findings.append(finding)
     found: list[Cause] = []
     here: dict[tuple[str | None, str], list[Cause]] = {}

@@ -132,10 +132,10 @@ def _count(suite: ElementTree.Element) -> None:
 
 
 def _came_out(test: ElementTree.Element, finding: Finding, should_too: bool) -> None:
-    leave = finding.concession
+    concession = finding.concession
     told = _told(finding)
-    if leave is not None:
-        reason = f"conceded until {leave.until}: {clean(leave.reason)}"
+    if concession is not None:
+        reason = f"conceded until {concession.until}: {clean(concession.reason)}"
         ElementTree.SubElement(test, "skipped", message=reason).text = told
     elif finding.verdict == "not checked":
         reason = f"not checked: {clean(finding.message)}"

@@ -223,13 +223,13 @@ def _told(finding: Finding) -> str:
 
 
 def _suppressions(finding: Finding) -> Iterable[dict[str, Any]]:
-    leave = finding.concession
-    if leave is not None:
+    concession = finding.concession
+    if concession is not None:
         # 3.35.2: "external" is for a store beside the file that the result is in
         yield {
             "kind": "external",
             "status": "accepted",
-            "justification": f"Until {leave.until}: {clean(leave.reason)}",
+            "justification": f"Until {concession.until}: {clean(concession.reason)}",
         }
 
 

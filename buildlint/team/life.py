@@ -14,7 +14,7 @@ from buildlint.team.blends import rings
 from buildlint.team.repository import Team
 from buildlint.text.words import shown
 
-__all__ = ["Life", "is_plan", "lives", "only_mistakes"]
+__all__ = ["Life", "event_id", "is_plan", "lives", "only_mistakes"]
 
 Life = Literal["plan", "built", "past"]
 
@@ -77,6 +77,13 @@ def _tell_of_rings(team: Team) -> None:
         faults = team.file(by_id[way[0]]).faults
         if fault not in faults:
             faults.append(fault)
+
+
+def event_id(team: Team, build: str) -> str | None:
+    """Return the id of the event that a build is for, as its file says; the build by its id."""
+    path = team.by_id("build").get(build)
+    model = team.file(path).model if path is not None else None
+    return model.event if isinstance(model, Build) else None
 
 
 def _dates(team: Team, build: Build) -> _Dates | None:

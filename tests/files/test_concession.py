@@ -31,24 +31,28 @@ def leave(where: str | None = None, build: str | None = None) -> Concession:
 )
 def test_the_whole_covers_its_parts_and_a_part_only_a_part_of_the_whole(where, covered, in_part):
     given = leave(where)
-    assert {at for at in WHERE if given.covers("pair/length", "heron", at)} == covered
-    assert {at for at in WHERE if given.covers_part("pair/length", "heron", at)} == in_part
+    assert {at for at in WHERE if given.covers("pair/length", at)} == covered
+    assert {at for at in WHERE if given.covers_part("pair/length", at)} == in_part
 
 
 def test_it_is_for_one_rule_only():
-    assert leave().covers("pair/length", "heron", "front")
-    assert not leave().covers("pair/lengths", "heron", "front")
-    assert not leave().covers("pair", "heron", "front")
-    assert not leave("front.left").covers_part("pair/collar", "heron", "front")
+    assert leave().covers("pair/length", "front")
+    assert not leave().covers("pair/lengths", "front")
+    assert not leave().covers("pair", "front")
+    assert not leave("front.left").covers_part("pair/collar", "front")
 
 
 def test_it_is_for_one_build_where_it_names_one():
     given = leave(build="heron")
-    assert given.covers("pair/length", "heron", "front")
-    assert not given.covers("pair/length", "heron-quarry", "front")
-    assert not given.covers("pair/length", None, "front")
-    assert leave().covers("pair/length", None, "front")
-    assert not leave("front.left", "heron").covers_part("pair/length", "curlew", "front")
+    assert given.is_for("heron", None) and given.is_for("heron", "quarry")
+    assert not given.is_for("heron-quarry", "quarry") and not given.is_for(None, None)
+    assert leave().is_for("heron", None) and leave().is_for(None, "quarry")
+
+
+def test_it_is_for_one_event_where_it_names_one():
+    given = Concession(rule="pair/length", reason="spare", until=DAY, event="quarry")
+    assert given.is_for("heron", "quarry") and given.is_for("curlew", "quarry")
+    assert not given.is_for("heron", "estuary") and not given.is_for("heron", None)
 
 
 @pytest.mark.parametrize(

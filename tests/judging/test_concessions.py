@@ -14,6 +14,7 @@ from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.team.assembly import dampers
+from buildlint.team.life import Life
 from buildlint.team.load import load_team
 from tests.making import build_path, repository
 
@@ -21,6 +22,10 @@ BOOK = load_rulebook()
 TODAY = datetime.date(2027, 6, 12)
 LAST = datetime.date(2027, 6, 30)
 OVER = datetime.date(2027, 6, 11)
+EVENTS = {"some": "quarry", "other": "estuary", "b": "quarry"}.get
+
+
+TWO: dict[str, Life] = {"some": "built", "other": "plan"}
 
 
 def leave(
@@ -29,8 +34,11 @@ def leave(
     until: datetime.date = LAST,
     number: int = 0,
     build: str | None = None,
+    event: str | None = None,
 ) -> Concession:
-    given = Concession(rule=rule, reason="spare", until=until, build=build, where=where)
+    given = Concession(
+        rule=rule, reason="spare", until=until, build=build, event=event, where=where
+    )
     return given.numbered(number)
 
 
@@ -43,7 +51,7 @@ def judged(folder: Path, rule: str, build: dict[str, Any]) -> Judgement:
 
 
 def parts(judgement: Judgement, *given: Concession) -> list[tuple[str, list[str]]]:
-    found = Concessions(given, TODAY).parts(judgement, "heron-quarry")
+    found = Concessions(given, TODAY, EVENTS).parts(judgement, "heron-quarry")
     return [(part.subject, [d.corner for d in part.dampers]) for part in found]
 
 
@@ -110,7 +118,7 @@ def test_what_compares_sides_or_ends_is_never_parted(tmp_path):
 
 def test_a_finding_gets_the_leave_that_covers_it_and_nothing_else_of_it_changes():
     given = leave("pair/length", "front")
-    leaves = Concessions([given], TODAY)
+    leaves = Concessions([given], TODAY, EVENTS)
     conceded = leaves.conceded(finding())
     assert conceded.concession is given
     assert (conceded.verdict, conceded.message) == ("fails", "a message")
@@ -120,7 +128,7 @@ def test_a_finding_gets_the_leave_that_covers_it_and_nothing_else_of_it_changes(
 
 def test_a_doubt_is_conceded_as_well():
     assert (
-        Concessions([leave("pair/length")], TODAY)
+        Concessions([leave("pair/length")], TODAY, EVENTS)
         .conceded(finding(verdict="borderline"))
         .concession
     )
@@ -129,9 +137,9 @@ def test_a_doubt_is_conceded_as_well():
 def test_what_is_not_checked_may_need_its_leave(tmp_path):
     one = judged(tmp_path, "pair/length", {"front.right.length": None})
     assert one.verdict == "not checked"
-    leaves = Concessions([leave("pair/length")], TODAY)
+    leaves = Concessions([leave("pair/length")], TODAY, EVENTS)
     leaves.note(one, "b")
-    assert list(leaves.unused({"b"}, True, ())) == []
+    assert list(leaves.unused({"b"}, {"b": "built"}, ())) == []
 
 
 def test_of_two_the_one_that_lasts_longer_stands_and_both_are_of_use():
@@ -139,14 +147,14 @@ def test_of_two_the_one_that_lasts_longer_stands_and_both_are_of_use():
         leave("pair/length", until=until, number=number)
         for number, until in enumerate((TODAY, LAST, OVER))
     )
-    leaves = Concessions([short, long, over], TODAY)
+    leaves = Concessions([short, long, over], TODAY, EVENTS)
     assert leaves.conceded(finding()).concession is long
-    assert list(leaves.unused({"b"}, True, ())) == []
-    assert list(leaves.over({"b"}, True)) == [over]
+    assert list(leaves.unused({"b"}, {"b": "built"}, ())) == []
+    assert list(leaves.over({"b"}, {"b": "built"})) == [over]
 
 
 def test_leave_that_is_over_concedes_nothing():
-    leaves = Concessions([leave("pair/length", until=OVER)], TODAY)
+    leaves = Concessions([leave("pair/length", until=OVER)], TODAY, EVENTS)
     assert leaves.conceded(finding()).concession is None
 
 
@@ -155,15 +163,17 @@ def test_the_leave_for_what_was_judged_is_the_one_of_its_finding(tmp_path):
     given = leave("pair/length", "front")
     others = (leave("pair/collar"), leave("pair/length", "rear"), leave("pair/length", until=OVER))
     one = judged(tmp_path, "pair/length", {"front.right.length": "106 mm"})
-    assert Concessions([*others, given], TODAY).of(one, "heron-quarry") is given
-    assert Concessions(others, TODAY).of(one, "heron-quarry") is None
+    assert Concessions([*others, given], TODAY, EVENTS).of(one, "heron-quarry") is given
+    assert Concessions(others, TODAY, EVENTS).of(one, "heron-quarry") is None
     for verdict, conceded in (
         ("borderline", given),
         ("holds", None),
         ("not checked", None),
     ):
         changed: Any = verdict
-        found = Concessions([given], TODAY).of(replace(one, verdict=changed), "heron-quarry")
+        found = Concessions([given], TODAY, EVENTS).of(
+            replace(one, verdict=changed), "heron-quarry"
+        )
         assert found is conceded
 
 
@@ -173,24 +183,42 @@ def test_the_leave_for_what_was_judged_is_the_one_of_its_finding(tmp_path):
 def test_what_nothing_needs_is_told_where_every_build_that_it_is_for_was_judged():
     some = leave("pair/length", build="some")
     every = leave("pair/length", number=1)
-    leaves = Concessions([some, every], TODAY)
-    assert list(leaves.unused({"some", "other"}, True, ())) == [some, every]
-    assert list(leaves.unused({"some"}, False, ())) == [some]
-    assert list(leaves.unused({"other"}, False, ())) == []
+    leaves = Concessions([some, every], TODAY, EVENTS)
+    assert list(leaves.unused({"some", "other"}, TWO, ())) == [some, every]
+    assert list(leaves.unused({"some"}, TWO, ())) == [some]
+    assert list(leaves.unused({"other"}, TWO, ())) == []
 
 
 def test_of_a_build_with_a_mistake_in_its_files_it_is_not_said():
     some = leave("pair/length", build="some")
     every = leave("pair/length", number=1)
-    leaves = Concessions([some, every], TODAY)
-    assert list(leaves.unused({"some", "other"}, True, {"other"})) == [some]
-    assert list(leaves.unused({"some", "other"}, True, {"some"})) == []
+    leaves = Concessions([some, every], TODAY, EVENTS)
+    assert list(leaves.unused({"some", "other"}, TWO, {"other"})) == [some]
+    assert list(leaves.unused({"some", "other"}, TWO, {"some"})) == []
 
 
 def test_what_is_over_is_told_as_that_and_not_as_unused():
     over = leave("pair/length", until=OVER, build="some")
-    leaves = Concessions([over], TODAY)
-    assert list(leaves.unused({"some"}, True, ())) == []
-    assert list(leaves.over({"some"}, False)) == [over]
-    assert list(leaves.over({"other"}, False)) == []
-    assert list(leaves.over({"other"}, True)) == [over]
+    found = Concessions([over], TODAY, EVENTS)
+    assert list(found.unused({"some"}, TWO, ())) == []
+    assert list(found.over({"some"}, TWO)) == [over]
+    assert list(found.over({"other"}, TWO)) == []
+    assert list(found.over({"other"}, {"other": "built"})) == [over]
+
+
+def test_what_is_for_past_builds_alone_is_passed_over():
+    some, every = leave("pair/length", build="some"), leave("pair/length", number=1)
+    lives: dict[str, Life] = {"some": "past", "other": "built"}
+    assert list(Concessions([some, every], TODAY, EVENTS).unused({"other"}, lives, ())) == [every]
+    of_quarry = leave("pair/length", until=OVER, event="quarry")
+    assert list(Concessions([of_quarry], TODAY, EVENTS).over({"other"}, lives)) == []
+
+
+def test_one_for_an_event_covers_the_builds_for_it_and_no_other():
+    given = leave("pair/length", event="quarry")
+    found = Concessions([given], TODAY, EVENTS)
+    assert found.conceded(finding()).concession is given
+    assert found.conceded(replace(finding(), build="other")).concession is None
+    for judged_now, unused in (({"some"}, [given]), ({"other"}, [])):
+        again = Concessions([given], TODAY, EVENTS)
+        assert list(again.unused(judged_now, TWO, ())) == unused

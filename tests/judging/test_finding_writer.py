@@ -305,12 +305,13 @@ def test_a_concession_that_is_over_points_at_its_last_day(tmp_path, on, ago):
         ),
         ('build = "heron-quary"', 'there is no build "heron-quary"; did you mean "heron-quarry"?'),
         ('build = "zz"', 'there is no build "zz"'),
+        ('event = "quary"', 'there is no event "quary"; did you mean "quarry"?'),
         ('build = "\\u001b[31m"', r'there is no build "\x1b[31m"'),
     ],
 )
 def test_a_concession_that_nothing_needs_points_at_its_rule(tmp_path, more, message):
     writer, settings, leave = of_settings(tmp_path, more)
-    found = writer.concession_unused(leave, settings, ["heron-quarry"])
+    found = writer.concession_unused(leave, settings)
     assert found.message == message
     assert (found.rule, found.level, found.verdict) == ("file/concession-unused", "should", "fails")
     assert marked(found) == '"pair/length"'
@@ -319,11 +320,11 @@ def test_a_concession_that_nothing_needs_points_at_its_rule(tmp_path, more, mess
 def test_a_concession_for_a_rule_that_is_off_says_that_it_is(tmp_path):
     rules = {ident: rule for ident, rule in BOOK.rules.items() if ident != "pair/length"}
     writer, settings, leave = of_settings(tmp_path, book=Rulebook(rules))
-    found = writer.concession_unused(leave, settings, [])
+    found = writer.concession_unused(leave, settings)
     assert found.message == "nothing needs the concession for pair/length: the rule is left out"
 
 
 def test_a_concession_points_at_its_own_table_among_several(tmp_path):
     writer, settings, _ = of_settings(tmp_path, SETTINGS.replace("length", "collar"))
-    found = writer.concession_unused(settings.says.concessions[1], settings, [])
+    found = writer.concession_unused(settings.says.concessions[1], settings)
     assert (found.line, marked(found)) == (6, '"pair/collar"')

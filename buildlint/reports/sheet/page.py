@@ -11,6 +11,7 @@ import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -34,7 +35,7 @@ from buildlint.reports.sheet.rows import Row, part_rows, target_rows
 from buildlint.reports.sheet.standing import Standing, grouped, standing
 from buildlint.reports.sheet.wording import cut, quantity
 from buildlint.team.assembly import dampers
-from buildlint.team.life import is_plan
+from buildlint.team.life import event_id, is_plan
 from buildlint.team.repository import Team
 from buildlint.team.selection import find_build
 from buildlint.text.errors import MissingExtraError, PathError
@@ -102,15 +103,15 @@ def sheet_and_mistakes(
         raise PathError(f"{clean(found.id)} is not built yet: bench has no date (on)")
     force = rules_in_force(team.root)
     made = dampers(team, found)
-    leaves = Concessions(force.concessions, day_of(on))
+    concessions = Concessions(force.concessions, day_of(on), partial(event_id, team))
     judge = Judge(force.book, force.sure)
-    judgements = [part for j in judge.judge(made) for part in leaves.parts(j, found.id)]
+    judgements = [part for j in judge.judge(made) for part in concessions.parts(j, found.id)]
     mistakes = mistakes_behind(team, path, force.book)
     judged = Judged(
         team,
         found,
         made,
-        standing(judgements, len(mistakes), lambda judgement: leaves.of(judgement, found.id)),
+        standing(judgements, len(mistakes), lambda judgement: concessions.of(judgement, found.id)),
         # as seen from the repository's root, so that the sheet is the same from any folder
         tuple(f"{team.relative(f.path or path)}, line {f.line}: {f.message}" for f in mistakes),
         tuple(

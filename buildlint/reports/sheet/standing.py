@@ -78,7 +78,7 @@ class Standing:
 def standing(
     judgements: Sequence[Judgement],
     mistakes: int = 0,
-    leave: Callable[[Judgement], Concession | None] = lambda judgement: None,
+    concession: Callable[[Judgement], Concession | None] = lambda judgement: None,
 ) -> Standing:
     """Sum up the judgements of a build and how many mistakes its files have.
 
@@ -88,7 +88,7 @@ def standing(
     by: dict[tuple[str, str], list[Line]] = {}
     missing: dict[str, None] = {}
     for judgement in judgements:
-        given = leave(judgement) if judgement.verdict in ("fails", "borderline") else None
+        given = concession(judgement) if judgement.verdict in ("fails", "borderline") else None
         if given is not None:
             line = _line(judgement)
             reason = f"Conceded until {given.until}: {clean(given.reason)}"
