@@ -111,7 +111,7 @@ def test_a_bad_build_is_refused_and_let_through_once_mended(team: Team) -> None:
     code, said = team.commit()
     assert code == 1
     assert "rule pair/hold-back" in said
-    assert f"{BUILD}:26:13" in said
+    assert f"{BUILD}:32:13" in said
     assert "curlew-quarry" not in said  # only what the commit touches
     assert team.git("rev-list", "--count", "HEAD").strip() == "1"
     team.git("restore", "--source=HEAD", "--worktree", BUILD)

@@ -100,10 +100,11 @@ def test_planned_readings_stand_as_a_caliper_shows_them_with_their_window() -> N
     assert page.row("oil at filling") == [["9.1 ml", "", ""], ["10.7 ml", "", ""]]
     front, rear = page.row_of("hold-back")
     assert front[0].endswith("mm; sides within 1 mm")  # pair/hold-back
-    assert front[1:] == ["L 6.40 mmR 6.50 mm", "", ""]
+    assert front[1:] == ["6.40 mm", "", ""]  # what its end says is the plan
     assert rear[1:] == ["L 9.50 mmR 9.40 mm", "", ""]
-    # 50 % of a stroke of 28 mm, 51 % of it
-    assert page.row("rebound")[0] == ["L 50 % = 14.0 mmR 51 % = 14.3 mm", "", ""]
+    # 50 % of a stroke of 28 mm; 50 % of 34 mm, 49 % of it
+    assert page.row("rebound")[0] == ["50 % = 14.0 mm", "", ""]
+    assert page.row("rebound")[1] == ["L 50 % = 17.0 mmR 49 % = 16.7 mm", "", ""]
     assert page.row_of("collar")[0][1:] == ["2.00 mm", "", ""]
     assert page.row("on the cap")[0] == ["L 4x1.8 450 6.4 mmR 4x1.8 450 6.5 mm"]
 
