@@ -38,7 +38,7 @@ def read_all(team: Team) -> list[FileRead]:
         for path in team.paths(kind):
             team.file(path)
     team.parts()
-    return team.files_read()
+    return list(team._read.values())
 
 
 def told(team: Team) -> list[Told]:

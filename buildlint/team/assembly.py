@@ -27,7 +27,7 @@ def dampers(team: Team, build: FileRead) -> list[Damper]:
     """
     made = _of_file(team, build)
     like = build.model.like if isinstance(build.model, Build) else None
-    path = team.by_id("build").get(like) if like is not None and like != build.id else None
+    path = team.path_of("build", like) if like != build.id else None
     if path is None:
         return made
     others = {damper.corner: damper for damper in _of_file(team, team.file(path))}

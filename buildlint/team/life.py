@@ -81,7 +81,7 @@ def _tell_of_rings(team: Team) -> None:
 
 def event_id(team: Team, build: str) -> str | None:
     """Return the id of the event that a build is for, as its file says; the build by its id."""
-    path = team.by_id("build").get(build)
+    path = team.path_of("build", build)
     model = team.file(path).model if path is not None else None
     return model.event if isinstance(model, Build) else None
 

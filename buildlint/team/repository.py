@@ -197,13 +197,14 @@ class Team:
         """Let go of what was read of a file; it is read again if it is asked for."""
         self._read.pop(path, None)
 
-    def files_read(self) -> list[FileRead]:
-        """Return every file that has been read so far."""
-        return list(self._read.values())
-
     def by_id(self, kind: str) -> dict[str, Path]:
         """Return the ids of the cars, events or builds, each with its file."""
         return {ident: paths[0] for ident, paths in self._paths[kind].items()}
+
+    def path_of(self, kind: str, ident: str | None) -> Path | None:
+        """Return the file of a car, event or build, by its id."""
+        paths = self._paths[kind].get(ident) if ident is not None else None
+        return paths[0] if paths else None
 
     # --- whole models, by id ---------------------------------------------------------------------
 
@@ -310,10 +311,10 @@ class Team:
     def _named(
         self, ident: str | None, kind: str, model: type[_Kind]
     ) -> tuple[_Kind | None, FileRead | None]:
-        paths = self._paths[kind].get(ident, []) if ident is not None else []
-        if not paths:
+        path = self.path_of(kind, ident)
+        if path is None:
             return None, None
-        found = self.file(paths[0])
+        found = self.file(path)
         return (found.model if isinstance(found.model, model) else None), found
 
     # --- faults between files --------------------------------------------------------------------

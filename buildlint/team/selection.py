@@ -229,7 +229,7 @@ def used_by(team: Team, build: Build, with_like: bool = True) -> set[Path]:
     for kind, ident, _ in references(build):
         if kind in PART_KINDS:
             used |= _behind_part(team, kind, ident)
-    like = team.by_id("build").get(build.like or "")
+    like = team.path_of("build", build.like)
     if like is not None and with_like:
         used.add(like)
         other = team.file(like).model

@@ -67,7 +67,7 @@ def test_of_many_what_was_read_of_a_build_is_let_go_but_for_one_with_a_mistake(t
         made = _inspector(tmp_path, many)
         behind: set[Path] = set()
         told[many] = list(made.builds(files, behind)), behind
-        read = {found.path for found in made.team.files_read()} & set(files)
+        read = {found.path for found in made.team._read.values()} & set(files)
         assert read == ({files[1]} if many else set(files))
         assert set(made.writer._places) & set(files) <= ({files[1]} if many else set(files))
     few, many_ = told[False], told[True]

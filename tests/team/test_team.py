@@ -192,7 +192,7 @@ def test_a_car_that_cannot_be_read_is_told_once(root: Path) -> None:
 
 def test_a_file_is_read_once(root: Path) -> None:
     team = load_team(root)
-    assert team.files_read() == []
+    assert not team._read
     path = team.by_id("build")["heron-quarry"]
     assert team.file(path) is team.file(path)
     before = told(team)
