@@ -275,7 +275,7 @@ _COMMANDS: dict[str, Callable[[_Commands], None]] = {
 def _command(
     commands: _Commands,
     name: str,
-    brief: str,
+    summary: str,
     description: str,
     example: str,
     forms: Sequence[str] = (),
@@ -283,7 +283,7 @@ def _command(
 ) -> argparse.ArgumentParser:
     found = commands.add_parser(
         name,
-        help=brief,
+        help=summary,
         description=textwrap.fill(description, _WIDTH),
         epilog=f"example: {example}",
     )

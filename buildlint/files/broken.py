@@ -98,15 +98,15 @@ def past_broken_lines(
 
 def _break_at(error: tomli.TOMLDecodeError, lines: list[str]) -> _Break:
     last = min(max(error.lineno, 1), len(lines))
-    what, stands, column = clean(error.msg).removesuffix("."), lines[last - 1], error.colno
-    at_start = not stands[: column - 1].strip(" \t[")
-    at_words = what.startswith("Cannot declare") and stands[column - 1 : column] != "]"
-    if (at_words or what == _OPEN_HEADING) and not re.match(_HALF_HEADING, stands):
+    what, line_text, column = clean(error.msg).removesuffix("."), lines[last - 1], error.colno
+    at_start = not line_text[: column - 1].strip(" \t[")
+    at_words = what.startswith("Cannot declare") and line_text[column - 1 : column] != "]"
+    if (at_words or what == _OPEN_HEADING) and not re.match(_HALF_HEADING, line_text):
         what = _ODD_HEADING
-    if what == _NO_VALUE and at_start and (not stands.strip() or {"=", "["} & set(stands)):
+    if what == _NO_VALUE and at_start and (not line_text.strip() or {"=", "["} & set(line_text)):
         what = "Unclosed array"  # a line of its own inside a list
     above = range(last - (what in _OPEN_LIST and at_start), 0, -1)
-    if what not in _OPENS or (what == _TWICE and stands.lstrip().startswith("[")):
+    if what not in _OPENS or (what == _TWICE and line_text.lstrip().startswith("[")):
         above = range(0)
     first = next((n for n in above if re.match(_BEGINS + _OPENS[what], lines[n - 1])), last)
     if what == _OPEN_LITERAL and "'" in lines[first - 1]:
@@ -115,35 +115,35 @@ def _break_at(error: tomli.TOMLDecodeError, lines: list[str]) -> _Break:
     return what, first, last, column
 
 
-def _told(found: _Break, stands: str) -> tuple[Place, str]:
+def _told(found: _Break, line_text: str) -> tuple[Place, str]:
     """Return the place of what is wrong, and say what it is."""
     what, line, last, column = found
-    indent = len(stands) - len(stands.lstrip())
-    before = stands.partition("#")[0].partition("=")[0].strip()
+    indent = len(line_text) - len(line_text.lstrip())
+    before = line_text.partition("#")[0].partition("=")[0].strip()
     its_key = Place(line, indent + 1, indent + 1 + len(before))
     if what == _TWICE:
         return its_key, f"{short(before)} is given twice in the same place"
     if what.startswith("Cannot declare"):
-        return Place(line, 1, len(stands) + 1), f"the heading {short(before)} stands twice"
+        return Place(line, 1, len(line_text) + 1), f"the heading {short(before)} stands twice"
     if what == _ODD_HEADING:
-        return Place(line, 1, len(stands) + 1), what
-    key = _key(what, stands)
-    if what == _NO_EQUALS and "=" in stands and key is not None:
+        return Place(line, 1, len(line_text) + 1), what
+    key = _key(what, line_text)
+    if what == _NO_EQUALS and "=" in line_text and key is not None:
         return its_key, f"a key has no spaces: write {short(key)}"
     at_a_value = what.startswith((_NO_VALUE, "Invalid date", "Expected newline"))
-    if at_a_value and (unquoted := _unquoted(line, stands)) is not None:
+    if at_a_value and (unquoted := _unquoted(line, line_text)) is not None:
         return unquoted
     begins = (words for start, words in _PLAIN_WORDS.items() if what.startswith(start))
     message = f"cannot be read: {next(begins, what[:1].lower() + what[1:])}"
     if line != last:
-        return Place(line, indent + 1, len(stands) + 1), message
-    column = min(column, len(stands) + 1)
-    return Place(line, column, min(column + 1, len(stands) + 1)), message
+        return Place(line, indent + 1, len(line_text) + 1), message
+    column = min(column, len(line_text) + 1)
+    return Place(line, column, min(column + 1, len(line_text) + 1)), message
 
 
-def _unquoted(line: int, stands: str) -> tuple[Place, str] | None:
+def _unquoted(line: int, line_text: str) -> tuple[Place, str] | None:
     """Return the place of a value without quotes, and how to write it; None for any other line."""
-    key, equals, rest = stands.partition("=")
+    key, equals, rest = line_text.partition("=")
     value = rest.partition("#")[0].strip()
     if not equals or not value or value[0] in "\"'[{":
         return None
@@ -179,13 +179,13 @@ def _leave_out(found: _Break, lines: list[str], lost: set[KeyPath]) -> bool:
     return key is not None
 
 
-def _key(what: str, stands: str) -> str | None:
+def _key(what: str, line_text: str) -> str | None:
     """Return the key of a line that is a whole statement; None for any other."""
-    before, equals, value = stands.partition("=")
+    before, equals, value = line_text.partition("=")
     if value.lstrip().startswith(("[", "{", '"""', "'''")):
         return None
     if not equals:
-        word = re.match(r"\s*([A-Za-z0-9_-]+)", stands) if what == _NO_EQUALS else None
+        word = re.match(r"\s*([A-Za-z0-9_-]+)", line_text) if what == _NO_EQUALS else None
         return word[1] if word is not None else None
     key = before.strip()
     if len(key) > 80 or not re.fullmatch(_WORDS, key):

@@ -95,10 +95,10 @@ class Finding:
     `cure` is the rule's advice; `solve` solves for figures when it is first asked.
     `chance` is that the limit is kept, `uncertainty_up` and `uncertainty_down` the standard
     uncertainty each way, in `unit`; `readings` are those that decide it most. `keys` lead to the
-    reading in the file; `subjects` are the corners that `subject` stands for. `stands` is the line
-    of the file. `concession` is the team's leave to use it as
-    it is: it then counts as conceded. `file` is as seen from the working directory; line and column
-    count from 1, in characters, and `end_column` is one past the last.
+    reading in the file; `subjects` are the corners that `subject` stands for. `source_line` is the
+    line of the file. `concession` is the team's leave to use it as it is: it then counts as
+    conceded. `file` is as seen from the working directory; line and column count from 1, in
+    characters, and `end_column` is one past the last.
 
     Findings can be compared, kept in sets, and pickled: what can be solved for is solved then.
     """
@@ -130,7 +130,7 @@ class Finding:
     solve: Callable[[], Cure] | None = field(default=None, compare=False, repr=False)
     caution: str = ""
     missing: tuple[str, ...] = ()
-    stands: str = ""
+    source_line: str = ""
     readings: tuple[ReadingShare, ...] = ()
     keys: tuple[str, ...] = ()
     subjects: tuple[str, ...] = ()

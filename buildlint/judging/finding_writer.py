@@ -152,26 +152,26 @@ class FindingWriter:
 
     def placed(self, finding: Finding) -> Finding:
         """Return a finding with its line and columns, and what stands there."""
-        if finding.path is None or finding.stands:
+        if finding.path is None or finding.source_line:
             return finding
-        place, stands = self._at(Origin(finding.path, finding.keys))
+        place, source_line = self._at(Origin(finding.path, finding.keys))
         return replace(
             finding,
             line=place.line,
             column=place.column,
             end_column=place.end_column,
-            stands=stands,
+            source_line=source_line,
         )
 
     def _fault(self, found: FileRead, fault: Fault) -> Finding:
         rule = self.book.rules.get(fault.rule)
-        place, stands = fault.place or START, ""
+        place, source_line = fault.place or START, ""
         if found.data:
             places = self._places_of(found)
             if fault.place is None and fault.path:
                 place = places.of_key(fault.path) if fault.on_key else places.of_value(fault.path)
             if place is not START:
-                stands = places.line(place.line).strip()
+                source_line = places.line(place.line).strip()
         elif fault.path:
             # a table held in memory
             fault = with_keys(fault)
@@ -186,7 +186,7 @@ class FindingWriter:
             column=place.column,
             end_column=place.end_column,
             cure=rule.cure if rule is not None else "",
-            stands=stands,
+            source_line=source_line,
             path=found.path,
         )
 

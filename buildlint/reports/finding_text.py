@@ -60,13 +60,13 @@ def in_full(cause: Cause, page: Page, named: bool) -> list[str]:
     if page.everything:
         for other in cause.also:
             told += page.lines(f"also: {_small(other.lead.told)} ({other.lead.rule})", page.indent)
-    place = list(_place(cause, page, stands=True))
+    place = list(_place(cause, page, with_text=True))
     if page.everything:
         return told + place + _fix(cause.lead, page, None)
     fix = _fix(cause.lead, page, MOST_LINES - len(told) - len(place))
     if len(told) + len(place) + len(fix) > MOST_LINES:
         # what stands in the file can be seen there
-        place = list(_place(cause, page, stands=False))
+        place = list(_place(cause, page, with_text=False))
         fix = _fix(cause.lead, page, MOST_LINES - len(told) - len(place))
     return told + place + fix
 
@@ -96,7 +96,7 @@ def _small(text: str) -> str:
     return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
 
 
-def _place(cause: Cause, page: Page, stands: bool) -> Iterator[str]:
+def _place(cause: Cause, page: Page, with_text: bool) -> Iterator[str]:
     """Return where it is, what stands there (if asked) and the rule: on one line where they fit."""
     lead = cause.lead
     pieces = list(cause.places) if lead.subject else []
@@ -104,7 +104,7 @@ def _place(cause: Cause, page: Page, stands: bool) -> Iterator[str]:
         pieces = [f"{pieces[0]} and {len(pieces) - 1} more"]
     also = dict.fromkeys(other.lead.rule for other in cause.also)
     rule = f"rule {lead.rule}{''.join(f', also {each}' for each in also)}"
-    text = clean(lead.stands) if stands else ""
+    text = clean(lead.source_line) if with_text else ""
     room = page.width - page.indent
     if len(text) > room:
         text = f"{text[: room - 1]}…"

@@ -151,8 +151,8 @@ def _told(finding: Finding) -> str:
     """Return a finding in full: what, where, what stands there, and what would mend it."""
     verdict = f"{finding.verdict} ({finding.level})"
     place = f"{clean(finding.file)}:{finding.line}:{finding.column}"
-    if finding.stands:
-        place += f"   {clean(finding.stands)}"
+    if finding.source_line:
+        place += f"   {clean(finding.source_line)}"
     said = finding.message if finding.verdict == "not checked" else finding.told
     lines = [
         ": ".join(filter(None, (verdict, about(finding), clean(said)))),

@@ -191,7 +191,7 @@ def _results(
             "partialFingerprints": {
                 "ruleAndSubject/v1": _hash(identity, seen[identity]),
                 # the name by which code hosts know a finding again
-                "primaryLocationLineHash": _hash((*identity, finding.stands), seen[identity]),
+                "primaryLocationLineHash": _hash((*identity, finding.source_line), seen[identity]),
             },
             "properties": {"verdict": finding.verdict, "level": finding.level},
         }

@@ -70,11 +70,11 @@ def _findings(inspection: Inspection, page: Page, alone: Judged | None) -> Itera
     if alone is None and not page.everything:
         told = [f for f in told if f.verdict == "fails"]
     found = causes(told, by_end=alone is not None)
-    brief = len(found) > _MOST_IN_FULL
+    in_short = len(found) > _MOST_IN_FULL
     short: list[str] = []
     for cause in found:
         plain = cause.lead.verdict in ("fails", "borderline") and cause.lead.concession is None
-        if plain and (not brief or page.everything):
+        if plain and (not in_short or page.everything):
             yield in_full(cause, page, named=alone is None)
         else:
             short += in_one_line(cause, page, named=alone is None)
@@ -188,7 +188,7 @@ def rule_changes(changes: Sequence[RuleChange], width: int = WIDTH) -> list[str]
     Of several teams, each with its file.
     """
     lines: list[str] = []
-    brief: dict[tuple[str, Path], list[str]] = {}
+    in_short: dict[tuple[str, Path], list[str]] = {}
     several = len({_home(change).parent for change in changes}) > 1
     for change in changes:
         if change.level == "must" and change.kind != "own":
@@ -197,8 +197,8 @@ def rule_changes(changes: Sequence[RuleChange], width: int = WIDTH) -> list[str]
             name = "" if of_all else f"the must {change.rule}: "
             lines += wrapped(f"{name}{change.what} ({at})", 4, "  ", width)
         else:
-            brief.setdefault((change.kind, _home(change)), []).append(change.rule)
-    for (kind, home), rules in brief.items():
+            in_short.setdefault((change.kind, _home(change)), []).append(change.rule)
+    for (kind, home), rules in in_short.items():
         where = f" ({clean(seen_from_here(home))})" if several else ""
         lines += wrapped(f"{kind}: {', '.join(rules)}{where}", 4, "  ", width)
     whose = "The teams' own settings change" if several else "The team's own settings change"

@@ -36,7 +36,7 @@ def marked(finding: Finding) -> str:
     """Give what the finding's place marks in its file."""
     assert finding.path is not None
     line = finding.path.read_text(encoding="utf-8").splitlines()[finding.line - 1]
-    assert finding.stands == line.strip()
+    assert finding.source_line == line.strip()
     return line[finding.column - 1 : finding.end_column - 1]
 
 
@@ -180,7 +180,7 @@ def test_what_stands_nowhere_is_pointed_at_by_its_end(tmp_path):
     finding, *_ = written(tmp_path, "pair/length", build=build)
     assert finding.verdict == "not checked"
     assert finding.path == build_path(tmp_path)
-    assert finding.stands == "[front]"
+    assert finding.source_line == "[front]"
 
 
 def test_every_judgement_has_a_place_within_its_file(tmp_path):
@@ -289,7 +289,7 @@ def test_a_concession_that_is_over_points_at_its_last_day(tmp_path, on, ago):
         column=9,
         end_column=19,
         cure=rule.cure,
-        stands="until = 2027-06-30",
+        source_line="until = 2027-06-30",
         path=tmp_path / "buildlint.toml",
     )
 

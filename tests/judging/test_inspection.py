@@ -119,7 +119,7 @@ def test_a_finding_says_all_that_the_design_lists(tmp_path, monkeypatch):
     assert finding.file == "heron-quarry.build.toml"
     line = build_path(tmp_path).read_text(encoding="utf-8").splitlines()[finding.line - 1]
     assert line[finding.column - 1 : finding.end_column - 1] == '"106 mm"'
-    assert finding.stands == line
+    assert finding.source_line == line
     assert finding.path == build_path(tmp_path)
 
 
@@ -129,7 +129,7 @@ def test_a_reading_of_a_part_is_pointed_at_in_the_drawers(tmp_path):
     assert findings
     for finding in findings:
         assert finding.path == tmp_path / "drawers.parts.toml"
-        assert finding.stands == 'viscosity = "5000 cSt"'
+        assert finding.source_line == 'viscosity = "5000 cSt"'
 
 
 def test_columns_are_characters(tmp_path):
@@ -323,7 +323,7 @@ def test_a_mistake_in_a_file_is_a_finding_of_no_build(tmp_path):
     (finding,) = found.in_files
     assert (finding.rule, finding.level, finding.verdict) == ("file/unknown-key", "must", "fails")
     assert finding.build is None
-    assert finding.stands == 'pistn = "four"'
+    assert finding.source_line == 'pistn = "four"'
     assert not found.passes()
     # and the rest of the build is judged all the same
     assert ids(found) == ["heron-quarry"]
@@ -687,7 +687,7 @@ def test_a_concession_that_nothing_needs_is_a_finding_with_its_place(tmp_path, m
     assert (found.rule, found.level, found.verdict) == ("file/concession-unused", "should", "fails")
     assert found.message == 'nothing needs the concession for pair/length of "heron-quarry"'
     assert (found.file, found.line, found.column, found.end_column) == ("buildlint.toml", 2, 8, 21)
-    assert found.stands == 'rule = "pair/length"'
+    assert found.source_line == 'rule = "pair/length"'
     assert (found.build, found.subject) == (None, "")
 
 
@@ -863,7 +863,7 @@ def test_a_table_has_no_lines_but_keys(team):
     build = table(team.root)
     build["front"]["left"]["length"] = "106 mm"
     (found,) = inspect_build(build, team).findings
-    assert (found.line, found.column, found.end_column, found.stands) == (1, 1, 1, "")
+    assert (found.line, found.column, found.end_column, found.source_line) == (1, 1, 1, "")
     assert found.keys == ("front", "right", "length")
 
 

@@ -76,7 +76,7 @@ def _findings(draw: Any, rules: list[str], build: str | None) -> Finding:
         condition=draw(st.none() | texts),
         cure=draw(texts),
         caution=draw(texts),
-        stands=draw(texts),
+        source_line=draw(texts),
         readings=(ReadingShare(draw(texts), 0.5, draw(st.booleans())),),
         solve=draw(st.sampled_from([None, lambda: Cure((figure,), figure.text)])),
         concession=leave if conceded else None,
