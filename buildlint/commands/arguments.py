@@ -103,8 +103,9 @@ def _inspect(commands: _Commands) -> None:
         action="store_true",
         help="fail also for a should, or a borderline must",
     )
-    found.add_argument("--past", action="store_true", help="judge past builds too")
-    found.add_argument(
+    which = found.add_mutually_exclusive_group()
+    which.add_argument("--past", action="store_true", help="judge past builds too")
+    which.add_argument(
         "--named",
         action="store_true",
         help="for commit hooks: the paths are the files of a commit, git says what it deletes",

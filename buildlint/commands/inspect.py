@@ -50,7 +50,7 @@ def run(chosen: Namespace) -> Outcome:
         from buildlint.reports.junit import inspection_junit
 
         return Outcome(inspection_junit(found, chosen.should_too, chosen.all), code, notes)
-    if chosen.named and not (found.builds or found.in_files or found.looked_at):
+    if chosen.named and not (found.builds or found.in_files or found.looked_at or found.past):
         return Outcome("")
     from buildlint.reports.text import inspection_text
 

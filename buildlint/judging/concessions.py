@@ -128,4 +128,8 @@ class Concessions:
         """Return whether all builds that it is for were judged, and not all of them are past."""
         its = {build for build in lives if self._is_for(each, build)}
         now = {build for build in its if lives[build] != "past"}
-        return (bool(now) and now <= set(judged)) or (not its and set(lives) <= set(judged))
+        if not its:
+            # it is for none of the team's builds: that is known once all of them were judged
+            now = {build for build in lives if lives[build] != "past"}
+            return now <= set(judged)
+        return bool(now) and now <= set(judged)

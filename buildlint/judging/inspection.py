@@ -157,6 +157,16 @@ class Inspection:
         return sorted([*self.in_files, *(f for found in of_builds for f in found)], key=gravity)
 
     @property
+    def failing(self) -> list[Finding]:
+        """The findings on what fails: of many builds nothing else is looked up in the files."""
+        of_builds = (
+            sorted((b.place(f) for f in b.drafts if f.verdict == "fails"), key=_in_order)
+            for b in self.builds
+        )
+        in_files = (f for f in self.in_files if f.verdict == "fails")
+        return sorted([*in_files, *(f for found in of_builds for f in found)], key=gravity)
+
+    @property
     def drafts(self) -> list[Finding]:
         """The findings but those on what was not checked; of builds as they are without a place."""
         return [*self.in_files, *(f for build in self.builds for f in build.drafts)]

@@ -53,7 +53,8 @@ def inspect_named(
     """
     top = top_of(Path.cwd())
     tracked = tracked_files(top)
-    named = [Path(os.path.abspath(name)) for name in names]  # noqa: PTH100 - links stay links
+    # a link among the files stays one; the way there may lead over others
+    named = [Path(os.path.realpath(path.parent), path.name) for path in map(Path, names)]
     deleted = deleted_files(top)
     by_root: dict[Path, set[Path]] = {}
     for path in [*filter(tracked.__contains__, named), *deleted]:
@@ -84,7 +85,7 @@ def inspect_named(
         past = {path for path in builds if life[path] == "past"} - passed_over
         builds = [path for path in builds if path not in past | passed_over]
         files -= passed_over | (past - given)
-        only_mistakes(team, past & given, files)
+        found.inspection.past += only_mistakes(team, sorted(past & given), files)
         inspector = Inspector(team, force, found.inspection.on, len(builds) > MANY, life)
         inspector.inspect(builds, files, found.inspection, progress)
         found.inspection.looked_at += len(files)

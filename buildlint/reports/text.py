@@ -66,9 +66,10 @@ def _head(judged: Judged, page: Page) -> list[str]:
 
 def _findings(inspection: Inspection, page: Page, alone: Judged | None) -> Iterator[list[str]]:
     """Return what is told of findings, in blocks; of many builds only what fails."""
-    told = inspection.every if page.everything else inspection.serious
-    if alone is None and not page.everything:
-        told = [f for f in told if f.verdict == "fails"]
+    if page.everything:
+        told = inspection.every
+    else:
+        told = inspection.failing if alone is None else inspection.serious
     found = causes(told, by_end=alone is not None)
     in_short = len(found) > _MOST_IN_FULL
     short: list[str] = []

@@ -72,7 +72,9 @@ def _tell_of_rings(team: Team) -> None:
     for way in rings(like):
         some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
         fault = Fault(
-            "file/like-itself", f"a build is like itself: {' like '.join(some)}", ("like",)
+            "file/like-itself",
+            f"like leads back to the same build: {' like '.join(some)}",
+            ("like",),
         )
         faults = team.file(by_id[way[0]]).faults
         if fault not in faults:
@@ -87,12 +89,15 @@ def event_id(team: Team, build: str) -> str | None:
 
 
 def _dates(team: Team, build: Build) -> _Dates | None:
-    """Return when a build was built and raced; None of a plan, and where the event is not known."""
+    """Return when a build was built and raced; None of a plan.
+
+    Where no event is known, nor its date, the bench date stands for it: an event that is deleted
+    brings no past build back.
+    """
     day = build.bench.on if build.bench is not None else None
-    if day is None or build.event is None:
-        return (day, day) if day is not None else None
     event, _ = team.event_of(build)
-    return (day, event.on) if event is not None and event.on is not None else None
+    raced = event.on if event is not None else None
+    return (day, raced or day) if day is not None else None
 
 
 def _overtaken(dates: dict[Path, _Dates]) -> list[Path]:

@@ -134,7 +134,7 @@ def test_a_ring_is_one_plain_finding(tmp_path: Path, ring: dict[str, str], words
     (found,) = inspect_team(tmp_path).in_files
     assert (found.rule, found.message) == (
         "file/like-itself",
-        f"a build is like itself: {words}",
+        f"like leads back to the same build: {words}",
     )
     assert (found.file.endswith("a.build.toml"), found.line, found.column) == (True, 1, 8)
 

@@ -161,10 +161,18 @@ def test_what_the_team_passes_over_is_not_reached_through_its_car_either(top: Pa
 def test_what_refers_to_a_deleted_file_is_judged_and_the_file_told(
     top: Path, still_there: bool
 ) -> None:
-    event = "team/events/estuary-sprint.event.toml"
+    event = "team/events/quarry-six-hour.event.toml"
     git(top, "rm", "-q", *(["--cached"] if still_there else []), event)
-    assert judged() == (["dunlin-estuary", "heron-estuary"], {"file/no-such-id"})
+    builds = ["curlew-quarry", "dunlin-quarry", "heron-quarry"]
+    assert judged() == (builds, {"file/no-such-id"})
     assert inspect_named([]).deleted == [top / event]
+
+
+def test_an_event_of_past_builds_alone_may_be_deleted(top: Path) -> None:
+    edit(top, "team/events/estuary-sprint.event.toml", "2027-06-20", "2027-04-24")
+    commit(top)
+    git(top, "rm", "-q", "team/events/estuary-sprint.event.toml")
+    assert judged() == ([], set())
 
 
 def test_a_part_that_only_a_car_refers_to_is_missed_too(top: Path) -> None:
@@ -188,10 +196,10 @@ def test_one_who_deletes_a_part_and_all_that_use_it_is_not_held_up(top: Path) ->
 def test_two_teams_in_one_repository_are_judged_each_by_itself(top: Path) -> None:
     team_in(top / "guests")
     commit(top)
-    git(top, "rm", "-q", "guests/events/estuary-sprint.event.toml")
+    git(top, "rm", "-q", "guests/cars/dunlin.car.toml")
     found = inspect_named(["team/cars/curlew.car.toml"]).inspection
     assert {(b.path.relative_to(top).parts[0], b.id) for b in found.builds} == {
-        *(("guests", "dunlin-estuary"), ("guests", "heron-estuary"), ("team", "curlew-quarry"))
+        *(("guests", "dunlin-estuary"), ("guests", "dunlin-quarry"), ("team", "curlew-quarry"))
     }
 
 

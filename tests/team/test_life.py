@@ -55,7 +55,7 @@ NO_EVENT = {"event": ""}
         ({"a": OLD, "b": {**NO_EVENT, "on": "on = 2027-06-20"}}, {"a"}),
         ({"a": {**OLD, "car": 'car = "heron"\npast = true'}}, {"a"}),
         ({"a": {**PLAN, "car": 'car = "heron"\npast = true'}}, {"a"}),
-        ({"a": {"event": 'event = "gone"'}, "b": NEXT}, set()),  # when it was is not known
+        ({"a": {"event": 'event = "gone"'}, "b": NEXT}, {"a"}),  # deleted: the bench date counts
         ({"a": NEXT, "b": OLD, "c": {**NEXT, "on": "on = 2027-07-02"}}, {"b"}),
     ],
 )
