@@ -95,10 +95,19 @@ def _without(data: bytes, path: KeyPath) -> bytes:
 
 
 def _without_lines(data: bytes, node: Node) -> bytes:
-    """Take out the lines that a node stands on, and one of two empty lines around them."""
+    """Take out the lines that a node stands on, and one of two empty lines around them.
+
+    A comment behind it stays, as a line of its own.
+    """
     lines = data.splitlines(keepends=True)
     first, last = node.start_point[0], node.end_point[0]
     above, below = lines[:first], lines[last + 1 :]
+    # behind a value the comment belongs to the pair, behind a heading it does not
+    comment = _children(node, "comment")
+    behind = comment[0].start_byte if comment else node.end_byte
+    _, sign, text = data[behind:].partition(b"\n")[0].partition(b"#")
+    if sign:
+        return b"".join((*above, sign + text + b"\n", *below))
     if above and not above[-1].strip() and not (below and below[0].strip()):
         above = above[:-1]
     return b"".join((*above, *below))

@@ -116,8 +116,9 @@ class Adaptation:
 
     @property
     def holds(self) -> bool:
-        """Whether every must holds with the first candidate of both ends."""
-        return not any(each.level == "must" for each in self.remaining)
+        """Whether every must holds with the first candidate of both ends, none left unchecked."""
+        stays = any(each.level == "must" for each in self.remaining)
+        return not (stays or self.front.candidates[0].fails or self.rear.candidates[0].fails)
 
     def plan(self, path: str | os.PathLike[str] | None = None) -> str:
         """Return the first candidate of both ends as the text of a NAME.build.toml, a plan.
@@ -243,6 +244,9 @@ class _Job:
         """Search both ends, and judge what comes nearest at both together."""
         searches, bench = self.searches(), None
         found = {end: search.candidates() for end, search in searches.items()}
+        if not all(found.values()):
+            known = "no oil with a piston of the parts files has a damping that is known"
+            raise PathError(f"{clean(self.file.id)} cannot be carried over: {known}")
         if any(each[0].fails for each in found.values()):
             bench = self._other_bench(searches)
             if bench is not None:

@@ -118,7 +118,7 @@ def prepare(event: str | os.PathLike[str], on: date | None = None) -> Preparatio
     if not by_car:
         also = f"; {clean(team.relative(unread[0]))} cannot be read" if unread else ""
         raise PathError(f"no build is for the event {shown(read.id)}{also}")
-    cars = list(dict.fromkeys(model.cars or sorted(by_car)))
+    cars = list(dict.fromkeys(sorted(by_car) if model.cars is None else model.cars))
     paths = [by_car[car] for car in cars if car in by_car]
     inspection = Inspection(on=day)
     inspector.inspect(paths, set(), inspection, None)
@@ -140,14 +140,21 @@ def prepare(event: str | os.PathLike[str], on: date | None = None) -> Preparatio
 
 
 def _builds_of(team: Team, event: str, inspector: Inspector) -> dict[str, Path]:
-    """Return the build of each car for an event: of several the one built last, else a plan."""
-    found: dict[str, list[tuple[bool, date, Path]]] = {}
-    for path in team.paths("build"):
+    """Return the build of each car for an event: of several the one built last, else a plan.
+
+    A past one stands last of all; what the team's settings pass over is not looked at.
+    """
+    found: dict[str, list[tuple[int, date, Path]]] = {}
+    paths = team.paths("build")
+    passed_over = inspector.force.passed_over(team.root, paths)
+    for path in paths:
+        if path in passed_over:
+            continue
         model = team.file(path).model
         if isinstance(model, Build) and model.event == event and model.car is not None:
             on = model.bench.on if model.bench is not None else None
-            built = inspector.life[path] != "plan"
-            found.setdefault(model.car, []).append((built, on or date.min, path))
+            rank = ("past", "plan", "built").index(inspector.life[path])
+            found.setdefault(model.car, []).append((rank, on or date.min, path))
     return {car: max(builds)[2] for car, builds in found.items()}
 
 

@@ -19,6 +19,7 @@ from buildlint import (
     inspect_build,
     load_team,
 )
+from buildlint.reports.adaptation_text import adaptation_text
 from buildlint.text.errors import PathError
 from tests.making import Raw, repository, toml
 
@@ -344,6 +345,7 @@ event = "alps"
 like = "heron-quarry"
 
 [bench]
+# in the rain
 temperature = "20 degC"
 altitude = "5 m"
 
@@ -447,3 +449,19 @@ def test_what_cannot_be_adapted_is_told_in_a_sentence(tmp_path, changes, event, 
 def test_an_unknown_build_is_told_with_the_nearest(tmp_path):
     with pytest.raises(PathError, match="did you mean"):
         adapt("heron-quary", "alps", team_of(tmp_path))
+
+
+def test_where_no_damping_is_known_it_is_said_so(tmp_path):
+    oils = ("o300", "o375", "o450", "o600")
+    gone = {f"oil.{each}.gone": Raw("true") for each in oils}
+    team = team_of(tmp_path, parts={**gone, "oil.unknown.note": "nobody measured it"})
+    with pytest.raises(PathError, match="has a damping that is known"):
+        adapt("heron-quarry", "alps", team)
+
+
+def test_a_must_that_is_not_checked_does_not_hold(tmp_path):
+    gone = {**_NO_SHALLOW, "bladder.deep.gone": Raw("true"), "bladder.new.bore": "16 mm"}
+    found = adapt("heron-quarry", "alps", team_of(tmp_path, parts=gone))
+    assert found.not_checked
+    assert not found.holds
+    assert "not every must could be checked" in " ".join(adaptation_text(found).split())

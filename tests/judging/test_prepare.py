@@ -13,7 +13,7 @@ from buildlint.judging.prepare import Preparation, prepare
 from buildlint.reports.prepare_json import prepare_json
 from buildlint.reports.prepare_text import prepare_html, prepare_text
 from buildlint.text.errors import PathError
-from tests.making import build_path, repository
+from tests.making import Raw, build_path, repository
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples" / "saltmarsh"
 
@@ -64,6 +64,22 @@ def test_of_two_builds_the_one_that_is_built_counts(tmp_path):
     (root / "a-plan.build.toml").write_text(plan, encoding="utf-8")
     (root / "z-plan.build.toml").write_text(plan, encoding="utf-8")
     assert [car.build for car in of(root).cars] == ["heron-quarry"]
+
+
+def test_a_past_build_gives_way_to_a_plan_and_one_that_is_passed_over_is_not_looked_at(tmp_path):
+    root = repository(tmp_path, build={"past": Raw("true")})
+    text = build_path(root).read_text("utf-8").replace("past = true\n", "")
+    plan = text.replace("on = 2027-06-05", "")
+    (root / "plan.build.toml").write_text(plan, encoding="utf-8")
+    (root / "later.build.toml").write_text(text.replace("06-05", "06-08"), encoding="utf-8")
+    (root / "buildlint.toml").write_text('[inspect]\npass_over = ["later*"]\n', encoding="utf-8")
+    assert [(car.build, car.life) for car in of(root).cars] == [("plan", "plan")]
+
+
+def test_an_event_to_which_no_car_goes_has_none(tmp_path):
+    found = of(repository(tmp_path, event={"cars": Raw("[]")}))
+    assert (found.cars, found.pack) == ((), ())
+    assert prepare_text(found).endswith("0 of 0 cars ready.\n")
 
 
 def test_what_is_due_is_by_the_rules_limit_the_flight_and_the_bench_date(tmp_path):
