@@ -317,12 +317,6 @@ def _on(command: argparse.ArgumentParser) -> None:
     )
 
 
-def _count(text: str) -> int:
-    if text.isascii() and text.isdigit() and 1 <= len(text) <= 4 and int(text) > 0:
-        return int(text)
-    raise argparse.ArgumentTypeError(f"{shown(text)}: a whole number from 1 to 9999 belongs here")
-
-
 def _file(text: str) -> str:
     if text == "-":
         said = '"-" is no file: without -o the report is printed (a file of that name is ./-)'

@@ -39,7 +39,7 @@ WORTH_A_PART = 0.05
 #: What comes no nearer than by so much is as good.
 AS_NEAR = 0.01
 
-# So many candidates are told, so many of them because they are as good as the first.
+# So many candidates are told at most, so many because they are as good as the first.
 _MOST_TOLD = 4
 _MOST_AS_GOOD = 2
 
@@ -338,7 +338,7 @@ class EndSearch:
             told.append(choices[0])
         for count in range(1, len(first.changed)):
             told += [c for c in choices if len(c.changed) == count][:1]
-        told = [c for n, c in enumerate(told) if c not in told[:n]]
+        told = [c for n, c in enumerate(told) if c not in told[:n]][:_MOST_TOLD]
         batch = self._fitted([(c.pair.oil, c.pair.piston) for c in told])
         forces = self.against_now(batch, "quick_force")
         return tuple(

@@ -67,8 +67,14 @@ class BuildFigures:
         """Return the line of a measure; None where there is none.
 
         `subject` is a corner ("front.left"), an end, or "car"; a line for both sides, or for all
-        four, is that of each of its corners. `condition` may be left out where none matters.
+        four, is that of each of its corners. `condition` may be left out where none matters. Raises
+        ValueError for what is no measure, subject or condition.
         """
+        _check_measure(measure)
+        if not corners_of(subject):
+            raise ValueError(f"{shown(str(subject))} is no end or corner of a car, nor the car")
+        if condition not in (None, *CONDITIONS):
+            raise ValueError(f"{shown(str(condition))} is none of {', '.join(CONDITIONS)}")
         for line in self.figures:
             here = line.subject == subject or subject in corners_of(line.subject)
             if here and (line.measure, line.condition) == (measure, condition):
@@ -98,11 +104,8 @@ def figures(
     0.229
     """
     check_rulebook(rulebook)
-    unknown = [each for each in measures or () if each not in MEASURES]
-    if unknown:
-        near = nearest(str(unknown[0]), MEASURES)
-        hint = f"; did you mean {near}?" if near else ""
-        raise ValueError(f"{shown(str(unknown[0]))} is not a measure{hint}")
+    for each in measures or ():
+        _check_measure(each)
     with_it, path = build_of(build, team, name)
     force = rules_of(with_it if team is None else team, rulebook)
     found = with_it.file(path)
@@ -114,6 +117,13 @@ def figures(
     lines = tuple(figure_lines(made, judgements, measures))
     mistakes = mistakes_in(with_it, path, force.book)
     return BuildFigures(found.id, car, event, lines, mistakes)
+
+
+def _check_measure(name: str) -> None:
+    if name not in MEASURES:
+        near = nearest(str(name), MEASURES)
+        hint = f"; did you mean {near}?" if near else ""
+        raise ValueError(f"{shown(str(name))} is not a measure{hint}")
 
 
 def figure_lines(

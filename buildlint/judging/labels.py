@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Container, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
@@ -11,14 +10,14 @@ from pathlib import Path
 from buildlint.files.amounts import amount
 from buildlint.files.models import Build
 from buildlint.judging.finding_writer import mistakes_in
-from buildlint.judging.rules_in_force import rules_in_force
+from buildlint.judging.rules_in_force import rules_of
 from buildlint.judging.values import lacking
 from buildlint.measures.cap_label import holes_on_cap, label_disagreements, viscosity_on_cap
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
 from buildlint.team.life import lives
 from buildlint.team.repository import Team
-from buildlint.team.selection import find_build
+from buildlint.team.selection import BuildLike, build_of
 from buildlint.text.words import clean, fit
 
 __all__ = ["BuildLabels", "CapLabel", "caps_of", "labels"]
@@ -72,11 +71,12 @@ class BuildLabels:
     mistakes: tuple[str, ...] = ()
 
 
-def labels(build: str | os.PathLike[str]) -> BuildLabels:
-    """Say what to write on the caps of a build, given by the path of its file or by its id.
+def labels(build: BuildLike, team: Team | None = None) -> BuildLabels:
+    """Say what to write on the caps of a build: the path of its file, its id, a `Build` or a table.
 
-    An id is looked for in the repository of the working directory. Raises PathError where there is
-    no such build, SettingsError and RulebookError where settings or rules cannot be used.
+    Without a team, an id is looked for in the repository of the working directory. Raises
+    PathError where there is no such build, SettingsError and RulebookError where settings or rules
+    cannot be used, TypeError for what is no build or no team.
 
     >>> found = labels("examples/saltmarsh/builds/heron-quarry.build.toml")
     >>> found.caps[0].code, found.caps[0].lines
@@ -84,8 +84,8 @@ def labels(build: str | os.PathLike[str]) -> BuildLabels:
     >>> found.caps[0].toml
     'label = "4x1.8  450  6.4 mm"'
     """
-    team, path = find_build(build)
-    book = rules_in_force(team.root).book
+    team, path = build_of(build, team)
+    book = rules_of(team).book
     found = team.file(path)
     model = found.model
     car, event = (model.car, model.event) if isinstance(model, Build) else (None, None)

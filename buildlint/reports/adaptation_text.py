@@ -51,9 +51,9 @@ def adaptation_text(found: Adaptation) -> str:
 
 _LEGEND = (
     "In per cent: damping and force there against those at {}. Window: the hold-backs "
-    "within which every must holds; chance: the least that one is kept. Number 1 changes the "
-    "fewest parts of all within 5 points of the nearest; = comes as near as 1. "
-    "-o NAME.build.toml writes 1 down as a plan."
+    "within which every must holds; chance: the least that one is kept. 1 has the "
+    "fewest parts changed of all that come within 5 points of the nearest; = is as "
+    "good as 1. -o NAME.build.toml writes 1 down as a plan."
 )
 
 _HEADING = (

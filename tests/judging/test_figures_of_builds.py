@@ -393,3 +393,18 @@ def test_mistakes_of_a_build_in_memory_are_told(tmp_path):
         figures("", load_team(tmp_path), name="a/b")
     with pytest.raises(TypeError):
         figures(["car"], load_team(tmp_path))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        (("dampng", "front.left", "hot"), "did you mean damping"),
+        (("damping", "front.middle", "hot"), "is no end or corner"),
+        (("damping", "front.left", "warm"), "is none of bench, cold, hot"),
+    ],
+)
+def test_what_there_is_not_is_refused_and_no_figure(tmp_path, asked, words):
+    found = figures(build_path(repository(tmp_path)))
+    assert found.get("damping", "front.left", "hot") is not None
+    with pytest.raises(ValueError, match=words):
+        found.get(*asked)
