@@ -21,7 +21,8 @@ _buildlint_ids() {
   for up in . .. ../.. ../../..; do
     if [ -e "$up/buildlint.toml" ]; then root=$up; break; fi
   done
-  find "$root" -maxdepth 6 -name '.?*' ! -name '..' -prune -o -type f -name "*.$1.toml" -print 2>/dev/null |
+  find "$root" -maxdepth 6 -name '.?*' ! -name '..' -prune -o \
+      -type f -name "*.$1.toml" -print 2>/dev/null |
     sed -n "s|^.*/\([A-Za-z0-9][A-Za-z0-9._-]*\)\.$1\.toml\$|\1|p" | sort -u
 }
 """
