@@ -296,12 +296,12 @@ def speaks(measure: Measure, batch: Batch) -> NDArray[np.bool_]:
     """Tell of which dampers a measure speaks; what is not known counts as if it did."""
     if measure.given:
         return batch.given(measure.given)
-    if measure.against:
-        there: NDArray[np.bool_] = batch.like >= 0
-        return there
     if measure.only is None:
         return np.ones(len(batch.dampers), dtype=bool)
     attribute, wanted = measure.only
+    if measure.against:
+        # what it is compared with stands in the batch too, and is compared with nothing
+        return batch.where(attribute, wanted) & (batch.like >= 0)
     return batch.where(attribute, wanted) | batch.where(attribute, None)
 
 

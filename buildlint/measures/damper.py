@@ -124,6 +124,14 @@ class Damper:
         return (self.event, self.coldest, self.hottest) != (None, None, None)
 
     @property
+    def has_twin(self) -> bool:
+        """Whether the build that it should be like is for the same event: then it is its twin.
+
+        One that is to feel alike at another event has other oil, and may be sealed otherwise.
+        """
+        return self.like is not None and self.like.event == self.event
+
+    @property
     def has_like(self) -> bool:
         """Whether there is a build that it should be like, with such a damper."""
         return self.like is not None

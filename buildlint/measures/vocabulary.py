@@ -358,13 +358,13 @@ _LINES = (
             unit,
             reading,
             f"{called} less that of the build that it is like",
-            only=("has_like", True),
+            only=(when, True),
             against=reading,
         )
-        for reading, unit, called in (
-            ("hold_back", "mm", "hold-back"),
-            ("length", "mm", "length"),
-            ("rebound", "1", "rebound"),
+        for reading, unit, called, when in (
+            ("hold_back", "mm", "hold-back", "has_twin"),
+            ("length", "mm", "length", "has_like"),
+            ("rebound", "1", "rebound", "has_like"),
         )
     ),
     Measure(
@@ -372,7 +372,7 @@ _LINES = (
         "yes",
         "piston",
         "the parts are those of the build that it is like",
-        only=("has_like", True),
+        only=("has_twin", True),
     ),
 )
 

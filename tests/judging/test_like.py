@@ -88,6 +88,18 @@ def test_front_and_rear_swapped_show(tmp_path: Path) -> None:
     ]
 
 
+def test_at_another_event_other_parts_and_another_hold_back_are_no_finding(tmp_path: Path) -> None:
+    """An oil 4 % thicker at an event as warm: damping is compared, and nothing is said of ids."""
+    team = team_of(tmp_path)
+    event = (tmp_path / "quarry.event.toml").read_text("utf-8")
+    (tmp_path / "next.event.toml").write_text(event, "utf-8")
+    team = load_team(tmp_path)
+    build = twin(team, event="next", front__oil="o470", front__left__hold_back="7.4 mm")
+    found = inspect_build(build, team)
+    assert {f.rule for f in found.findings if f.rule.startswith("like/")} == set()
+    assert ("like/damping", "front") in {(r, s.split(".")[0]) for r, s in found.builds[0].held}
+
+
 @pytest.mark.parametrize(
     ("change", "rule"),
     [
