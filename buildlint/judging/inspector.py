@@ -60,13 +60,16 @@ class Inspector:
         on: datetime.date,
         many: bool = False,
         life: Mapping[Path, Life] | None = None,
+        past_files: bool = True,
     ) -> None:
         """Take the team; `many` where more than MANY of its builds are to be judged.
 
-        `life` says how far each build has come, where that is known already.
+        `life` says how far each build has come, where that is known already. Without `past_files`
+        nothing is said of the file of a past build that another is like.
         """
         self.team = team
         self.life = life if life is not None else lives(team)
+        self.past_files = past_files
         self.force = force
         self.on = on
         self.many = many
@@ -86,7 +89,8 @@ class Inspector:
             if not isinstance(found.model, Build):
                 files.add(path)
                 continue
-            files |= used_by(self.team, found.model)
+            used = used_by(self.team, found.model)
+            files |= used if self.past_files else {p for p in used if self.life.get(p) != "past"}
             if found.faults or not self.many:
                 files.add(path)
             read.append((found, found.model, dampers(self.team, found)))

@@ -86,7 +86,7 @@ def inspect_named(
         builds = [path for path in builds if path not in past | passed_over]
         files -= passed_over | (past - given)
         found.inspection.past += only_mistakes(team, sorted(past & given), files)
-        inspector = Inspector(team, force, found.inspection.on, len(builds) > MANY, life)
+        inspector = Inspector(team, force, found.inspection.on, len(builds) > MANY, life, False)
         inspector.inspect(builds, files, found.inspection, progress)
         found.inspection.looked_at += len(files)
     return found

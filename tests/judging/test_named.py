@@ -168,6 +168,22 @@ def test_what_refers_to_a_deleted_file_is_judged_and_the_file_told(
     assert inspect_named([]).deleted == [top / event]
 
 
+def test_of_a_past_build_that_one_is_like_nothing_is_told(top: Path) -> None:
+    """Both are for one car; the older one's oil is deleted, the newer one has another."""
+    edit(top, "team/events/estuary-sprint.event.toml", "2027-06-20", "2027-04-24")
+    edit(
+        top,
+        "team/builds/heron-quarry.build.toml",
+        'car = "heron"',
+        'car = "heron"\nlike = "heron-estuary"',
+    )
+    edit(top, "team/builds/heron-estuary.build.toml", 'oil = "o350"', 'oil = "spare"')
+    parts = write(top, "team/spare.parts.toml", '[oil.spare]\nviscosity = "350 cSt"\n')
+    commit(top)
+    git(top, "rm", "-q", parts)
+    assert judged() == (["heron-quarry"], set())
+
+
 def test_an_event_of_past_builds_alone_may_be_deleted(top: Path) -> None:
     edit(top, "team/events/estuary-sprint.event.toml", "2027-06-20", "2027-04-24")
     commit(top)
