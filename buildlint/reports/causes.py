@@ -13,6 +13,9 @@ __all__ = ["Cause", "causes"]
 # So many builds are named that fail alike.
 _MOST_BUILDS = 3
 
+# What is not there is told once, however many files refer to it.
+_OF_ANY_FILE = "file/no-such-id"
+
 _MARKS = {"fails": "{level} fails", "holds": "holds", "not checked": "not checked"}
 
 
@@ -58,6 +61,12 @@ class Cause:
             files.setdefault(file, f"{file}:{finding.line}:{finding.column}")
         return list(files.values())
 
+    @property
+    def first_place(self) -> str:
+        """The first place in a file, and how many more there are."""
+        more = len(self.findings) - 1
+        return f"{self.places[0]}{f' and {more} more' if more else ''}"
+
 
 def causes(findings: Iterable[Finding], by_end: bool = True) -> list[Cause]:
     """Put findings together, what fails first: musts, then shoulds, borderline, conceded.
@@ -68,7 +77,8 @@ def causes(findings: Iterable[Finding], by_end: bool = True) -> list[Cause]:
     for finding in sorted(findings, key=gravity):
         concession = "" if finding.concession is None else str(finding.concession.number)
         end = _end(finding) if by_end else ""
-        end = end if finding.subject else f"{finding.file}:{finding.line}"
+        if not finding.subject and finding.rule != _OF_ANY_FILE:
+            end = f"{finding.file}:{finding.line}"
         key = (finding.rule, end, finding.told, finding.verdict, concession)
         groups.setdefault(key, Cause([])).findings.append(finding)
     found: list[Cause] = []

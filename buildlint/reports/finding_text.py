@@ -80,7 +80,7 @@ def in_one_line(cause: Cause, page: Page, named: bool) -> list[str]:
     behind = [lead.rule, cause.places[0]] if lead.subject else [lead.rule]
     lines = page.marked(cause.mark, f"{told} ({', '.join(behind)})")
     if not lead.subject:
-        lines = page.marked(cause.mark, f"{cause.places[0]}: {told} ({lead.rule})")
+        lines = page.marked(cause.mark, f"{cause.first_place}: {told} ({lead.rule})")
     if lead.concession is not None:
         reason = f"until {lead.concession.until}: {clean(lead.concession.reason)}"
         lines += page.lines(reason, page.indent)
@@ -88,7 +88,7 @@ def in_one_line(cause: Cause, page: Page, named: bool) -> list[str]:
 
 
 def _told(cause: Cause) -> str:
-    return f"{cause.places[0]}: {clean(cause.lead.message)}"
+    return f"{cause.first_place}: {clean(cause.lead.message)}"
 
 
 def _small(text: str) -> str:
