@@ -118,7 +118,8 @@ class Adaptation:
     def holds(self) -> bool:
         """Whether every must holds with the first candidate of both ends, none left unchecked."""
         stays = any(each.level == "must" for each in self.remaining)
-        return not (stays or self.front.candidates[0].fails or self.rear.candidates[0].fails)
+        fails = self.front.candidates[0].fails or self.rear.candidates[0].fails
+        return not (stays or fails or self.not_checked)
 
     def plan(self, path: str | os.PathLike[str] | None = None) -> str:
         """Return the first candidate of both ends as the text of a NAME.build.toml, a plan.

@@ -131,8 +131,10 @@ def _blend(found: Blend) -> str:
 def _together(found: Adaptation) -> str:
     balance = f"cold {_signed(found.balance_cold)} %, hot {_signed(found.balance_hot)} %"
     text = f"With 1 at both ends: front against rear {balance}; "
-    if not found.holds:
-        text += "this stays:" if found.remaining else "not every must could be checked."
+    if any(each.level == "must" for each in found.remaining):
+        text += "this stays:"
+    elif not found.holds:
+        text += "not every must could be checked."
     elif found.remaining:
         text += "every must holds, but a should newly fails."
     else:

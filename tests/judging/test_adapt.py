@@ -465,3 +465,10 @@ def test_a_must_that_is_not_checked_does_not_hold(tmp_path):
     assert found.not_checked
     assert not found.holds
     assert "not every must could be checked" in " ".join(adaptation_text(found).split())
+
+
+def test_a_must_that_was_not_checked_before_either_does_not_hold(tmp_path):
+    found = adapt("heron-quarry", "alps", team_of(tmp_path, parts={"bladder.deep.into_cap": None}))
+    assert found.not_checked == ("into_cap of bladder deep",)
+    assert not found.holds
+    assert "not every must could be checked" in " ".join(adaptation_text(found).split())
