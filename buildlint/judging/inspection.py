@@ -97,14 +97,13 @@ class Judged:
         event: str | None,
         life: Life,
         held: Sequence[HeldOn],
-        waits: bool = False,
     ) -> Judged:
         """Return a build of which so far is found only what holds."""
         named = kind_and_id(path.name)
         ident = named[1] if named is not None else path.name
         counts = Counts(builds=1, holds=len(held))
         file = seen_from_here(path)
-        return cls(ident, path, file, car, event, life, [], counts, waits, held=held)
+        return cls(ident, path, file, car, event, life, [], counts, held=held)
 
 
 def _in_order(finding: Finding) -> tuple[int, str]:

@@ -153,7 +153,7 @@ def test_it_chooses_what_trying_everything_would(tmp_path, ends, bladders, chang
 
 # --- by hand -------------------------------------------------------------------------------------
 
-# B of silicone, 5.892 * 298.15 K; expansion 9.7e-4 /K from 25 degC (physics.md; Danner & High).
+# B of silicone, 5.892 * 298.15 K; expansion 9.7e-4 /K from 25 degC (SOURCES.md; Danner & High).
 _SLOPE, _EXPANSION = 5.892 * 298.15, 9.7e-4
 
 
