@@ -35,6 +35,8 @@ def run() -> NoReturn:
             stream.reconfigure(errors="backslashreplace")
     # nearly all that is made here is let go without the collector; it need not look so often
     gc.set_threshold(_SELDOM)
+    # no matrix is multiplied here: numpy need not start a thread for each processor
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         code = _code()
     except (MemoryError, ImportError, SystemError):

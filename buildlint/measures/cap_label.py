@@ -40,8 +40,8 @@ def label_disagreements(damper: Damper) -> tuple[str, ...]:
     cap = _plain(label)
     numbers = _NUMBER.findall(cap)
     said = []
-    viscosity = _viscosity(damper)
     if not _stands(oil, cap):
+        viscosity = _viscosity(damper)
         if viscosity is None:
             said.append(f"does not name the oil {clean(oil)}")
         elif not any(
