@@ -1,15 +1,15 @@
 """Change the code one small thing at a time and see whether the tests notice.
 
-    python tests/mutants.py                                 every module below
-    python tests/mutants.py physics/oil judging/inspector   these only
-    python tests/mutants.py judging/inspector --sample 100 --seed 1 as many, picked at random
+    python tests/mutants.py                                 physics, measures and judging
+    python tests/mutants.py physics/oil judging             these only
+    python tests/mutants.py judging --sample 50 --seed 1    so many of a module, picked at random
 
 Operators and comparisons are swapped, conditions turned over, `not` dropped, numbers moved by one,
 `min` and `max` exchanged, a returned value left out. Messages, annotations and decorators stay as
-they are. Each mutant is tried in a copy of the
-repository with the tests named here, properties with few examples of a fixed seed. What no test
-noticed is printed: a hole in the tests, or a change that makes no difference. Needs the test extra
-and a system that can fork.
+they are. Each mutant is tried in a copy of the repository: with the tests nearest to its module,
+and where these notice nothing with those of the room; properties with few examples of a fixed seed.
+What no test noticed is printed: a hole in the tests, or a change that makes no difference, which
+`mutants.toml` then says why. Needs the test extra and a system that can fork.
 """
 
 from __future__ import annotations
@@ -29,46 +29,64 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import tomli
+
 ROOT = Path(__file__).resolve().parent.parent
 
 _FIGURES = ("measures/test_figures", "measures/test_graph")
-_PHYSICS = ("displacement", "flow", "gas", "oil", "ride", "spring")
-
 _SUBJECTS = ("heat_and_air", "bladder", "damping", "springs", "record")
 
-#: Which tests are to notice a change in which module, besides its doctests.
-TESTS: dict[str, tuple[str, ...]] = {
-    "physics/values": tuple(f"physics/test_{name}" for name in _PHYSICS),
-    **{f"physics/{name}": (f"physics/test_{name}",) for name in _PHYSICS},
+#: Tests that are tried first, besides those of the module's own name and its doctests.
+FIRST: dict[str, tuple[str, ...]] = {
+    "physics/values": ("physics",),
+    "physics/holes": ("physics/test_flow",),
     **{f"measures/{name}": (*_FIGURES, "measures/test_any_damper") for name in _SUBJECTS},
-    "measures/arrays": ("measures/test_arrays", "measures/test_uncertainty", "judging/test_like"),
+    "measures/arrays": ("measures/test_uncertainty", "judging/test_like"),
     "measures/evaluate": ("measures/test_arrays", "measures/test_uncertainty"),
-    "measures/graph": (*_FIGURES, "judging/test_figures_of_builds"),
+    "measures/graph": ("measures/test_figures", "judging/test_figures_of_builds"),
     "measures/lookups": ("measures/test_figures",),
+    "measures/marks": _FIGURES,
     "measures/missing": (*_FIGURES, "judging/test_like", "judging/test_figures_of_builds"),
-    "measures/uncertainty": ("measures/test_uncertainty",),
-    "measures/vocabulary": ("measures/test_figures", "measures/test_graph"),
-    "judging/combine": (
-        *("judging/test_combine", "measures/test_uncertainty", "judging/test_like"),
-    ),
-    "judging/judge": ("judging/test_judge", "test_rules"),
-    "judging/candidates": ("judging/test_cures",),
-    "judging/cures": ("judging/test_cures",),
+    "measures/vocabulary": _FIGURES,
+    "judging/adapt_blend": ("judging/test_adapt",),
     "judging/adapt_end": ("judging/test_adapt",),
+    "judging/asks": ("judging/test_rule", "judging/test_rule_reader"),
+    "judging/candidates": ("judging/test_cures",),
     "judging/carried": ("judging/test_adapt",),
-    "files/edit": ("files/test_edit",),
-    "judging/values": ("judging/test_compare", "measures/test_graph"),
-    "judging/messages": ("judging/test_messages",),
+    "judging/combine": ("measures/test_uncertainty", "judging/test_like"),
+    "judging/concessions": ("judging/test_inspection",),
+    "judging/driver": ("judging/test_adapt",),
+    "judging/each_cause": ("judging/test_inspection",),
+    "judging/figures": ("judging/test_figures_of_builds",),
     "judging/inspector": ("judging/test_inspection",),
-    "judging/named": ("judging/test_named", "team/test_nearly_named"),
-    "team/commit": ("team/test_commit",),
-    "team/blends": ("team/test_blends",),
-    "files/concession": ("files/test_concession", "judging/test_concessions"),
-    "judging/concessions": ("judging/test_concessions", "judging/test_inspection"),
-    "judging/rulebook": ("judging/test_own_rules", "judging/test_rulebook"),
-    "judging/rules_in_force": ("judging/test_rules_in_force", "judging/test_inspection"),
-    "files/settings": ("files/test_settings", "judging/test_rules_in_force"),
+    "judging/judge": ("test_rules",),
+    "judging/judgement": ("judging/test_verdicts", "judging/test_judge"),
+    "judging/named": ("team/test_nearly_named",),
+    "judging/reading_changes": ("judging/test_compare",),
+    "judging/rule_schemas": ("judging/test_rulebook",),
+    "judging/rulebook": ("judging/test_own_rules",),
+    "judging/rules_in_force": ("judging/test_inspection",),
+    "judging/values": ("judging/test_compare", "measures/test_graph"),
+    "judging/weigh": ("judging/test_judge", "judging/test_verdicts", "judging/test_bands"),
+    "files/edit": (),
+    "files/concession": ("judging/test_concessions",),
+    "files/settings": ("judging/test_rules_in_force",),
+    "team/blends": (),
+    "team/commit": (),
 }
+
+#: What is tried of a room where those noticed nothing.
+THEN: dict[str, tuple[str, ...]] = {
+    "physics": ("physics", "measures"),
+    "measures": (
+        *("measures", "judging/test_judge", "judging/test_cures", "judging/test_like"),
+        *("judging/test_figures_of_builds", "test_rules", "test_examples"),
+    ),
+    "judging": ("judging", "reports", "test_rules", "test_examples", "commands/test_adapt"),
+    "files": ("files", "judging/test_inspection", "test_bad_input"),
+    "team": ("team", "judging/test_named"),
+}
+_ROOMS = ("physics", "measures", "judging")
 
 _PRELOADED = (
     *("ambiance", "chemicals", "CoolProp.CoolProp", "fluids", "hypothesis.strategies", "pydantic"),
@@ -196,12 +214,12 @@ class _Quick:
 
     def __init__(self, examples: int, took: dict[str, float]) -> None:
         self._examples = examples
-        self._took = took
+        self.took = took
 
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
         from hypothesis import Phase, settings
 
-        items.sort(key=lambda item: self._took.get(item.nodeid, 0.0))
+        items.sort(key=lambda item: self.took.get(item.nodeid, 0.0))
         for item in items:
             test = getattr(item, "obj", None)
             was = getattr(test, "_hypothesis_internal_use_settings", None)
@@ -214,31 +232,31 @@ class _Quick:
                 )
 
     def pytest_runtest_logreport(self, report: Any) -> None:
-        self._took[report.nodeid] = self._took.get(report.nodeid, 0.0) + report.duration
+        self.took[report.nodeid] = self.took.get(report.nodeid, 0.0) + report.duration
 
 
-def _run(tree: Path, module: str, examples: int, took: dict[str, float], keep: Path | None) -> int:
-    """Run the tests of a module here, in a process of their own: nothing of ours is imported yet.
+def _run(tree: Path, paths: Sequence[str], examples: int, took: dict[str, float]) -> int:
+    """Run some tests here, in a process of their own: nothing of ours is imported yet.
 
-    With `keep`, how long each took is written there.
+    Where `took` is empty, how long each test takes is written to the file `times`.
     """
     import pytest
 
     os.chdir(tree)
     os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
-    sys.dont_write_bytecode = keep is None
+    sys.dont_write_bytecode = bool(took)
     silence = os.open(os.devnull, os.O_WRONLY)
     os.dup2(silence, 1)
-    if keep is None:
+    if took:
         os.dup2(silence, 2)
-    paths = [f"tests/{name}.py" for name in TESTS[module]] + [f"buildlint/{module}.py"]
-    plugin = _Quick(examples, {} if keep else took)
+    plugin = _Quick(examples, took)
+    first = not took
     # hypothesis is imported before pytest can rewrite it
     quiet = ["-q", "--tb=no", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
-    arguments = ["-x", "--hypothesis-seed=0", *quiet, *paths]
+    arguments = ["-x", "-m", "not whole", "--hypothesis-seed=0", *quiet, *paths]
     code = int(pytest.main(arguments, plugins=[plugin]))
-    if keep:
-        keep.write_text(repr(plugin._took), encoding="utf-8")
+    if first:
+        (tree / "times").write_text(repr(plugin.took), encoding="utf-8")
     return code
 
 
@@ -267,42 +285,72 @@ def _preload() -> None:
         import_module(name)
 
 
+def _modules(asked: Sequence[str]) -> list[str]:
+    """Return the modules that are meant by their names, or by those of their rooms."""
+    found: list[str] = []
+    for name in asked or _ROOMS:
+        at = ROOT / "buildlint" / name
+        files = sorted(at.glob("*.py")) if at.is_dir() else [at.with_suffix(".py")]
+        if not all(f.is_file() for f in files) or name.partition("/")[0] not in THEN:
+            raise SystemExit(f"mutants: no module or room whose tests are known: {name}")
+        found += [f.relative_to(ROOT / "buildlint").with_suffix("").as_posix() for f in files]
+    return found
+
+
+def _nearest(module: str) -> list[str]:
+    """Return the tests of a module's own name, others that are named for it, and its doctests."""
+    room, _, name = module.partition("/")
+    own = f"{room}/test_{name}"
+    names = [own, *FIRST.get(module, ())]
+    paths = [at for each in names for at in (f"tests/{each}.py", f"tests/{each}")]
+    return [*(at for at in paths if (ROOT / at).exists()), f"buildlint/{module}.py"]
+
+
 def main(arguments: Sequence[str]) -> int:
-    """Try mutants; 1 where one survived, 2 where the tests fail as it is."""
+    """Try mutants; 1 where one survived unexplained, 2 where the tests fail as it is."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
-    parser.add_argument("modules", nargs="*", help=f"of {', '.join(TESTS)} (all)")
+    parser.add_argument("modules", nargs="*", help=f"or rooms (left out: {', '.join(_ROOMS)})")
     parser.add_argument("--sample", type=int, help="try so many of a module, picked at random")
     parser.add_argument("--seed", type=int, default=0, help="of the sample (0)")
     parser.add_argument("--examples", type=int, default=10, help="most of each property (10)")
     parser.add_argument("--processes", type=int, default=2, help="at a time (2)")
     asked = parser.parse_args(arguments)
-    if unknown := set(asked.modules) - set(TESTS):
-        parser.error(f"no such module: {', '.join(sorted(unknown))}")
+    explained = tomli.loads((ROOT / "tests/mutants.toml").read_text(encoding="utf-8"))
+    modules = _modules(asked.modules)
     _preload()
-    survivors = 0
+    tried = noticed = same = 0
     with tempfile.TemporaryDirectory() as folder:
         trees = [_copy(Path(folder, str(i))) for i in range(asked.processes)]
-        for module in asked.modules or TESTS:
+        for module in modules:
             found = list(mutants((ROOT / f"buildlint/{module}.py").read_text(encoding="utf-8")))
             count = len(found)
             if asked.sample and asked.sample < count:
                 found = random.Random(asked.seed).sample(found, asked.sample)
+            if not found:
+                continue
             started = time.monotonic()
             alive = _survivors(module, [text for _, text in found], trees, asked.examples)
             if alive is None:
                 print(f"{module}: the tests fail without a change")
                 return 2
-            noticed = len(found) - len(alive)
-            rate = f"{100 * noticed / len(found):.1f} %" if found else "-"
-            spent = time.monotonic() - started
-            print(f"{module}: {noticed} of {len(found)} noticed, {rate} ({spent:.0f} s)")
+            why = explained.get(module, {})
+            holes = [n for n in alive if found[n][0].partition(": ")[2] not in why]
+            tried, noticed = tried + len(found), noticed + len(found) - len(alive)
+            same += len(alive) - len(holes)
+            spent = f"{time.monotonic() - started:.0f} s"
+            print(f"{module}: {_score(len(found), len(alive), len(alive) - len(holes))}, {spent}")
             if len(found) < count:
                 print(f"  a sample of {count}, seed {asked.seed}")
-            for number in alive:
+            for number in holes:
                 print(f"  {module}:{found[number][0]}")
             sys.stdout.flush()
-            survivors += len(alive)
-    return 1 if survivors else 0
+    print(f"in all: {_score(tried, tried - noticed, same)}")
+    return 1 if tried > noticed + same else 0
+
+
+def _score(tried: int, alive: int, explained: int) -> str:
+    rate = f"{100 * (tried - alive) / tried:.1f} %"
+    return f"{tried - alive} of {tried} noticed, {rate}; {explained} of {alive} others explained"
 
 
 def _survivors(
@@ -312,38 +360,54 @@ def _survivors(
 
     None where the tests fail without a change.
     """
-    times = trees[0] / "times"
     original = ROOT / f"buildlint/{module}.py"
     unchanged = ast.unparse(ast.parse(original.read_text(encoding="utf-8")))
+    left = list(range(len(texts)))
+    room = [f"tests/{name}" for name in THEN[module.partition("/")[0]]]
+    behind = [at if (ROOT / at).is_dir() else f"{at}.py" for at in room]
+    for paths in (_nearest(module), behind):
+        if left:
+            for tree in trees:
+                _put_module(tree, module, unchanged, 0)
+                if os.waitpid(_start(3600.0, tree, paths, examples, {}), 0)[1]:
+                    return None
+            took = ast.literal_eval((trees[0] / "times").read_text(encoding="utf-8"))
+            left = _unnoticed(module, {n: texts[n] for n in left}, trees, paths, examples, took)
     for tree in trees:
-        _put_module(tree, module, unchanged, 0)
-        if os.waitpid(_start(3600.0, tree, module, examples, {}, times), 0)[1]:
-            return None
-    took = ast.literal_eval(times.read_text(encoding="utf-8"))
+        shutil.copy2(original, tree / f"buildlint/{module}.py")
+    return left
+
+
+def _unnoticed(
+    module: str,
+    texts: dict[int, str],
+    trees: Sequence[Path],
+    paths: Sequence[str],
+    examples: int,
+    took: dict[str, float],
+) -> list[int]:
     limit = 10.0 + 5.0 * sum(took.values())
-    free, waiting = list(trees), list(enumerate(texts, 1))
+    free, waiting = list(trees), list(texts)
     running: dict[int, tuple[int, Path]] = {}
     alive = []
     while waiting or running:
         while waiting and free:
-            number, text = waiting.pop(0)
-            tree = free.pop()
-            _put_module(tree, module, text, number)
-            running[_start(limit, tree, module, examples, took, None)] = (number, tree)
+            number, tree = waiting.pop(0), free.pop()
+            _put_module(tree, module, texts[number], number + 1)
+            running[_start(limit, tree, paths, examples, took)] = (number, tree)
         child, status = os.wait()
         number, tree = running.pop(child)
         free.append(tree)
         if status == 0:
-            alive.append(number - 1)
-    for tree in trees:
-        shutil.copy2(original, tree / f"buildlint/{module}.py")
+            alive.append(number)
     return sorted(alive)
 
 
 def _put_module(tree: Path, module: str, text: str, number: int) -> None:
     file = tree / f"buildlint/{module}.py"
     file.write_text(text, encoding="utf-8")
-    os.utime(file, (number, number))  # so that no bytecode of another fits
+    at = 1_000_000_000 + number  # so that no bytecode of another fits
+    os.utime(file, (at, at))
 
 
 if __name__ == "__main__":

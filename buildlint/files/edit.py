@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from buildlint.files.places import KeyPath, key_path, tree_of
+from buildlint.text.words import in_toml
 
 if TYPE_CHECKING:
     from tree_sitter import Node
 
-__all__ = ["edited", "in_toml"]
+__all__ = ["edited"]
 
 
 def edited(text: str, changes: Mapping[KeyPath, str | None]) -> str:
@@ -28,15 +28,6 @@ def edited(text: str, changes: Mapping[KeyPath, str | None]) -> str:
     for path, value in changes.items():
         data = _without(data, path) if value is None else _with(data, path, in_toml(value))
     return data.decode()
-
-
-def in_toml(text: str) -> str:
-    r"""Return a text as a basic string of TOML.
-
-    >>> print(in_toml('6" \x7f'))
-    "6\" \u007f"
-    """
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _pairs(data: bytes) -> dict[KeyPath, Node]:

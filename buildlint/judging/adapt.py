@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
 from math import nan
-from pathlib import Path
 from typing import Literal, NoReturn
 
 import numpy as np
@@ -38,9 +37,8 @@ from buildlint.judging.values import lacking
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
 from buildlint.team.life import is_plan
-from buildlint.team.references import no_such
 from buildlint.team.repository import Team
-from buildlint.team.selection import build_of
+from buildlint.team.selection import build_of, find_event
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean, listed
 
@@ -180,7 +178,8 @@ class _Job:
         mistakes = mistakes_in(team, file.path, force.book)
         if not isinstance(model, Build):
             raise PathError("\n".join(mistakes) or f"there is nothing in {name}")
-        to, to_file = _event_of(event, team)
+        to_file = team.file(find_event(event, team)[1])
+        to = to_file.id
         mistakes += mistakes_told(FindingWriter(team, force.book).in_file(to_file))
         if model.event is None:
             raise PathError(f"{name} names no event, so it is not known how the car felt with it")
@@ -338,18 +337,6 @@ class _Job:
             candidates=(first, *(each for each in found if each is not first)),
             blend=blend if blend and blend.error < first.error - WORTH_A_PART else None,
         )
-
-
-def _event_of(event: str | os.PathLike[str], team: Team) -> tuple[str, FileRead]:
-    """Return the id and the file of a team's event, given by its path or its id."""
-    by_id = team.by_id("event")
-    if str(event) in by_id:
-        return str(event), team.file(by_id[str(event)])
-    path = Path(os.path.abspath(path_of(event)))  # noqa: PTH100 - resolve() would follow links
-    for ident, known in by_id.items():
-        if known == path:
-            return ident, team.file(known)
-    raise PathError(no_such("event", str(event), by_id, with_hint=True))
 
 
 def _but_likeness(book: Rulebook) -> Rulebook:

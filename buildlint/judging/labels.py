@@ -18,7 +18,7 @@ from buildlint.team.assembly import dampers
 from buildlint.team.life import lives
 from buildlint.team.repository import Team
 from buildlint.team.selection import BuildLike, build_of
-from buildlint.text.words import clean, fit
+from buildlint.text.words import clean, in_toml
 
 __all__ = ["BuildLabels", "CapLabel", "caps_of", "labels"]
 
@@ -129,7 +129,7 @@ def _cap(damper: Damper, elsewhere: Container[tuple[str, ...]]) -> CapLabel:
         code=_CODES[damper.end, damper.side],
         lines=tuple(clean(line) for line in lines),
         label=label if known else None,
-        toml=f"label = {_in_toml(label)}" if known else None,
+        toml=f"label = {in_toml(label)}" if known else None,
         missing=missing,
         written=damper.label,
         agrees=agrees,
@@ -163,21 +163,3 @@ def _lines(damper: Damper) -> tuple[list[str], tuple[str, ...]]:
     first = "  ".join(text for text in inside.values() if text is not None)
     missing = [n for n, text in {**inside, name: last}.items() if text is None]
     return [text for text in (first, last) if text], tuple(map(damper.in_words, missing))
-
-
-_ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
-
-
-def _in_toml(text: str) -> str:
-    r"""Return a text as a basic string of TOML, with an escape for all that does not print.
-
-    >>> print(_in_toml('6" \x1b'))
-    "6\" \u001b"
-    """
-
-    def written(c: str) -> str:
-        return f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}"
-
-    for plain, escaped in _ESCAPES.items():
-        text = text.replace(plain, escaped)
-    return f'"{fit(text, written)}"'

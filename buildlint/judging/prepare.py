@@ -93,20 +93,23 @@ class Preparation:
         return all(car.ready for car in self.cars)
 
 
-def prepare(event: str | os.PathLike[str], on: date | None = None) -> Preparation:
+def prepare(
+    event: str | os.PathLike[str], on: date | None = None, team: Team | None = None
+) -> Preparation:
     """Say what is to be done before an event, given by the path of its file or by its id.
 
-    The cars are those that the event names, else every car that has a build for it. Concessions
-    count as on the day `on` (left out: today). Raises PathError where there is no such event, it
-    cannot be read, or no build is for it; SettingsError and RulebookError where settings or rules
-    cannot be used.
+    Without a team, an id is looked for in the repository of the working directory. The cars are
+    those that the event names, else every car that has a build for it. Concessions count as on the
+    day `on` (left out: today). Raises PathError where there is no such event, it cannot be read, no
+    car goes there, or no build is for it; SettingsError and RulebookError where settings or rules
+    cannot be used; TypeError for what is no team.
 
     >>> found = prepare("examples/saltmarsh/events/quarry-six-hour.event.toml")
     >>> [(car.car, car.build, car.ready) for car in found.cars][:1]
     [('curlew', 'curlew-quarry', True)]
     """
     day = day_of(on)
-    team, path = find_event(event)
+    team, path = find_event(event, team)
     read = team.file(path)
     model = read.model
     force = rules_of(team)
@@ -119,6 +122,8 @@ def prepare(event: str | os.PathLike[str], on: date | None = None) -> Preparatio
         also = f"; {clean(team.relative(unread[0]))} cannot be read" if unread else ""
         raise PathError(f"no build is for the event {shown(read.id)}{also}")
     cars = list(dict.fromkeys(sorted(by_car) if model.cars is None else model.cars))
+    if not cars:
+        raise PathError(f"no car goes to {shown(read.id)}: its list of cars is empty")
     paths = [by_car[car] for car in cars if car in by_car]
     inspection = Inspection(on=day)
     inspector.inspect(paths, set(), inspection, None)

@@ -8,6 +8,7 @@ from math import expm1, floor
 from buildlint.judging.adapt import Adaptation, AdaptedEnd, Remaining
 from buildlint.judging.adapt_blend import Blend
 from buildlint.judging.adapt_end import Candidate
+from buildlint.reports.advice import cautions
 from buildlint.text.words import clean, counted, listed
 from buildlint.text.wrapping import wrapped
 
@@ -43,8 +44,8 @@ def adaptation_text(found: Adaptation) -> str:
         # a should of one end is told with its candidate
         if each.level == "must" or each.subject == "car":
             lines += _remaining(each)
-    for caution in dict.fromkeys(each.caution for each in found.remaining if each.caution):
-        lines += wrapped(f"Caution: {caution}", 0)
+    for caution in cautions(each.caution for each in found.remaining):
+        lines += wrapped(caution, 0)
     lines += ["", *wrapped(_LEGEND.format(clean(found.from_event)), 0)]
     return "\n".join(lines) + "\n"
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from buildlint.judging.finding import Finding
 from buildlint.text.words import clean
 
-__all__ = ["about", "advice", "sentence", "sentences", "what_decides"]
+__all__ = ["about", "advice", "cautions", "sentence", "sentences", "what_decides"]
 
 
 def about(finding: Finding) -> str:
@@ -28,6 +29,18 @@ def advice(finding: Finding) -> list[str]:
     told += [figure.text for figure in finding.cure_figures]
     told += [finding.no_figure, finding.cure]
     return [sentence(f"{text[:1].upper()}{text[1:]}") for text in told if text]
+
+
+def cautions(texts: Iterable[str]) -> list[str]:
+    """Return the cautions of several rules as one: each sentence once, and what ends them last.
+
+    >>> cautions(["Springs fly. See the maker.", "", "Oil burns. See the maker."])
+    ['Caution: Springs fly. Oil burns. See the maker.']
+    """
+    every = [sentences(text) for text in dict.fromkeys(texts) if text]
+    told = dict.fromkeys(one for each in every for one in each[:-1])
+    told |= dict.fromkeys(each[-1] for each in every)
+    return [f"Caution: {' '.join(told)}"] if told else []
 
 
 def what_decides(finding: Finding) -> str:

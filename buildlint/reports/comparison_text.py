@@ -12,6 +12,7 @@ from buildlint.judging.figures import FigureLine
 from buildlint.judging.reading_changes import Change
 from buildlint.judging.subjects import corners_of
 from buildlint.measures import MEASURES
+from buildlint.reports.advice import cautions
 from buildlint.reports.text import rule_changes
 from buildlint.text.words import clean, counted
 from buildlint.text.wrapping import WIDTH, wrapped
@@ -50,8 +51,8 @@ def comparison_text(found: Comparison) -> str:
     if in_one:
         names = ", ".join(dict.fromkeys(f.measure for f in in_one))
         lines += [*wrapped(f"Figures, known in one of them only: {names}", 2, first=""), ""]
-    for caution in dict.fromkeys(v.caution for v in found.verdicts if v.caution):
-        lines += [*wrapped(f"Caution: {caution}", 0), ""]
+    for caution in cautions(v.caution for v in found.verdicts):
+        lines += [*wrapped(caution, 0), ""]
     if found.figures:
         lines += [*wrapped(_LEGEND, 0), ""]
     lines += rule_changes(found.rules_changed)

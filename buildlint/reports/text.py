@@ -8,6 +8,7 @@ from pathlib import Path
 from buildlint.judging.finding import Counts, Finding
 from buildlint.judging.inspection import MANY, Inspection, Judged
 from buildlint.judging.rules_in_force import PASS_OVER_SETTING, SURE_SETTING, RuleChange
+from buildlint.reports.advice import cautions
 from buildlint.reports.builds_table import builds_table
 from buildlint.reports.causes import causes
 from buildlint.reports.finding_text import Page, in_full, in_one_line
@@ -84,10 +85,9 @@ def _findings(inspection: Inspection, page: Page, alone: Judged | None) -> Itera
     yield short
 
 
-def _cautions(inspection: Inspection) -> Iterator[str]:
+def _cautions(inspection: Inspection) -> list[str]:
     fails = (f for f in inspection.drafts if f.verdict == "fails" and f.concession is None)
-    for caution in dict.fromkeys(f.caution for f in fails if f.caution):
-        yield f"Caution: {caution}"
+    return cautions(f.caution for f in fails)
 
 
 def _not_checked(judged: Judged, page: Page) -> list[str]:

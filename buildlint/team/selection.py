@@ -66,9 +66,14 @@ def find_build(build: str | os.PathLike[str]) -> tuple[Team, Path]:
     return _find("build", build)
 
 
-def find_event(event: str | os.PathLike[str]) -> tuple[Team, Path]:
-    """Return an event, by the path of its file or by its id, as `find_build` does a build."""
-    return _find("event", event)
+def find_event(event: str | os.PathLike[str], team: Team | None = None) -> tuple[Team, Path]:
+    """Return an event, by the path of its file or by its id, as `find_build` does a build.
+
+    With a team, one of its events. Raises TypeError for what is no team.
+    """
+    if team is None:
+        return _find("event", event)
+    return _checked(team), _in_team("event", event, team)
 
 
 def _find(kind: str, given: str | os.PathLike[str]) -> tuple[Team, Path]:
@@ -96,10 +101,10 @@ def build_of(build: BuildLike, team: Team | None, name: str = "in-memory") -> tu
     Raises PathError for a build that is not there, or a name that cannot be an id; TypeError for
     what is no build or no team.
     """
-    if team is not None and not isinstance(team, Team):
-        raise TypeError("a team is what load_team gives")
+    if team is not None:
+        _checked(team)
     if isinstance(build, (str, os.PathLike)):
-        return find_build(build) if team is None else (team, _in_team(build, team))
+        return find_build(build) if team is None else (team, _in_team("build", build, team))
     if not isinstance(build, (Build, Mapping)):
         raise TypeError("a build is a path, an id, a Build, or a table with the keys of its file")
     if team is None:
@@ -113,15 +118,21 @@ def build_of(build: BuildLike, team: Team | None, name: str = "in-memory") -> tu
     return team.with_files({str(path): held}), path
 
 
-def _in_team(build: str | os.PathLike[str], team: Team) -> Path:
-    """Return the path of a team's build, given by its path or its id."""
-    by_id = team.by_id("build")
-    if str(build) in by_id:
-        return by_id[str(build)]
-    path = Path(os.path.abspath(path_of(build)))  # noqa: PTH100 - resolve() would follow links
-    if path in team.paths("build"):
+def _checked(team: Team) -> Team:
+    if not isinstance(team, Team):
+        raise TypeError("a team is what load_team gives")
+    return team
+
+
+def _in_team(kind: str, given: str | os.PathLike[str], team: Team) -> Path:
+    """Return the path of a team's build or event, given by its path or its id."""
+    by_id = team.by_id(kind)
+    if str(given) in by_id:
+        return by_id[str(given)]
+    path = Path(os.path.abspath(path_of(given)))  # noqa: PTH100 - resolve() would follow links
+    if path in team.paths(kind):
         return path
-    raise PathError(_none_such("build", str(build), path, team))
+    raise PathError(_none_such(kind, str(given), path, team))
 
 
 def _none_such(kind: str, given: str, path: Path, team: Team) -> str:

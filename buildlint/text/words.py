@@ -14,6 +14,7 @@ __all__ = [
     "clean",
     "counted",
     "fit",
+    "in_toml",
     "listed",
     "meant_for",
     "nearest",
@@ -29,6 +30,8 @@ __all__ = [
 MOST_LOOKED_THROUGH = 500
 
 _LONGEST_SHOWN = 40
+
+_IN_TOML = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 
 # What prints, and yet is not to be shown as it is. A build server that shows a report obeys a line
 # that begins with :: and ##word[ anywhere; a text may be broken into lines at any blank. And signs
@@ -60,6 +63,21 @@ def fit(text: str, escape: Callable[[str], str]) -> str:
     """Return a text with the escape of every character that is not to be shown as it is."""
     text = _STEERS.sub(lambda found: escape(found[0][0]) + found[0][1:], text)
     return "".join(c if c.isprintable() else escape(c) for c in text)
+
+
+def in_toml(text: str) -> str:
+    r"""Return a text as a basic string of TOML, with an escape for all that does not print.
+
+    >>> print(in_toml('6" \x1b'))
+    "6\" \u001b"
+    """
+
+    def written(c: str) -> str:
+        return f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}"
+
+    for plain, escaped in _IN_TOML.items():
+        text = text.replace(plain, escaped)
+    return f'"{fit(text, written)}"'
 
 
 def _escape(c: str) -> str:

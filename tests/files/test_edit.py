@@ -7,7 +7,8 @@ import tomli
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlint.files.edit import edited, in_toml
+from buildlint.files.edit import edited
+from buildlint.text.words import in_toml
 
 KEEP = "# the heron\ncar = 'heron'  # ours\n"
 

@@ -411,7 +411,7 @@ def toml_of(team: Team) -> str:
     ("changes", "event", "words"),
     [
         ({}, "quarry", "heron-quarry is built for quarry already: name another event"),
-        ({}, "alp", 'there is no event "alp"; did you mean "alps"?'),
+        ({}, "alp", 'did you mean "alps"?'),
         ({"build": {"event": None}}, "alps", "heron-quarry names no event"),
         ({"build": {"bench.on": None}}, "alps", "heron-quarry is a plan, which nobody has driven"),
         ({"build": {"front.piston": None}}, "alps", "at quarry is not known: it needs piston"),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from buildlint import load_team
 from buildlint.commands.cli import main
 from buildlint.judging.prepare import Preparation, prepare
 from buildlint.reports.prepare_json import prepare_json
@@ -76,12 +77,6 @@ def test_a_past_build_gives_way_to_a_plan_and_one_that_is_passed_over_is_not_loo
     assert [(car.build, car.life) for car in of(root).cars] == [("plan", "plan")]
 
 
-def test_an_event_to_which_no_car_goes_has_none(tmp_path):
-    found = of(repository(tmp_path, event={"cars": Raw("[]")}))
-    assert (found.cars, found.pack) == ((), ())
-    assert prepare_text(found).endswith("0 of 0 cars ready.\n")
-
-
 def test_what_is_due_is_by_the_rules_limit_the_flight_and_the_bench_date(tmp_path):
     build = {"front.runtime": "11 h", "rear.left.rebound": None, "rear.right.rebound": None}
     root = repository(tmp_path, build=build, event={"arrive_by": "air"})
@@ -141,6 +136,21 @@ def test_what_cannot_be_prepared_is_one_sentence(tmp_path, monkeypatch, capsys, 
     assert said.format(root=root) in err
     with pytest.raises(PathError):
         prepare(given)
+
+
+def test_an_event_with_an_empty_list_of_cars_is_told_and_is_not_ready(tmp_path):
+    root = repository(tmp_path, event={"cars": Raw("[]")})
+    with pytest.raises(PathError, match='no car goes to "quarry": its list of cars is empty'):
+        of(root)
+
+
+def test_with_a_team_an_event_is_one_of_its_own(tmp_path):
+    team = load_team(repository(tmp_path))
+    assert prepare("quarry", team=team) == of(tmp_path)
+    with pytest.raises(PathError, match='there is no event "alps" under'):
+        prepare("alps", team=team)
+    with pytest.raises(TypeError, match="a team is what load_team gives"):
+        prepare("quarry", team="saltmarsh")  # type: ignore[arg-type]
 
 
 def test_the_exit_code_is_that_of_the_musts(tmp_path, monkeypatch, capsys):
