@@ -86,7 +86,7 @@ def _tables_in(kind: str, made: dict[str, Any]) -> list[tuple[str, Any]]:
     of = "`NAME.parts.toml`" if kind == "parts" else f"`NAME.{kind}.toml`"
     return [
         (f"{homes.get(name, f'`{name.lower()} = {{ ... }}`')}, in a {of}", table)
-        for name, table in made.get("$defs", {}).items()
+        for name, table in made.items()
     ]
 
 
@@ -94,7 +94,8 @@ def _key_table(table: dict[str, Any]) -> str:
     rows = ["| key (* needed) | what it is | such as |", "|" + " --- |" * 3]
     for key, told in table["properties"].items():
         needed = "\\*" if key in table.get("required", ()) else ""
-        examples = [f"`{json.dumps(each)}`" for each in told.get("examples", told.get("enum", ()))]
+        as_toml = str if told.get("format") == "date" else json.dumps
+        examples = [f"`{as_toml(each)}`" for each in told.get("examples", told.get("enum", ()))]
         cells = (f"`{key}`{needed}", told["description"], " ".join(examples))
         rows.append("| " + " | ".join(cells).rstrip() + " |")
     return "\n".join(rows) + "\n"

@@ -6,10 +6,10 @@
 
 Operators and comparisons are swapped, conditions turned over, `not` dropped, numbers moved by one,
 `min` and `max` exchanged, a returned value left out. Messages, annotations and decorators stay as
-they are. Each mutant is tried in a copy of the repository: with the tests nearest to its module,
-and where these notice nothing with those of the room; properties with few examples of a fixed seed.
-What no test noticed is printed: a hole in the tests, or a change that makes no difference, which
-`mutants.toml` then says why. Needs the test extra and a system that can fork.
+they are. Each mutant is tried in a copy of the repository with the tests that run its line, the
+nearest and quickest first, as many as take half a minute; properties with few examples of a fixed
+seed. What no test noticed is printed: a hole in the tests, or a change that makes no difference,
+which `mutants.toml` then says why. Needs the test extra and a system that can fork.
 """
 
 from __future__ import annotations
@@ -24,69 +24,29 @@ import signal
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from importlib import import_module
+from itertools import accumulate
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import tomli
+from coverage import Coverage
 
 ROOT = Path(__file__).resolve().parent.parent
 
-_FIGURES = ("measures/test_figures", "measures/test_graph")
-_SUBJECTS = ("heat_and_air", "bladder", "damping", "springs", "record")
-
-#: Tests that are tried first, besides those of the module's own name and its doctests.
-FIRST: dict[str, tuple[str, ...]] = {
-    "physics/values": ("physics",),
-    "physics/holes": ("physics/test_flow",),
-    **{f"measures/{name}": (*_FIGURES, "measures/test_any_damper") for name in _SUBJECTS},
-    "measures/arrays": ("measures/test_uncertainty", "judging/test_like"),
-    "measures/evaluate": ("measures/test_arrays", "measures/test_uncertainty"),
-    "measures/graph": ("measures/test_figures", "judging/test_figures_of_builds"),
-    "measures/lookups": ("measures/test_figures",),
-    "measures/marks": _FIGURES,
-    "measures/missing": (*_FIGURES, "judging/test_like", "judging/test_figures_of_builds"),
-    "measures/vocabulary": _FIGURES,
-    "judging/adapt_blend": ("judging/test_adapt",),
-    "judging/adapt_end": ("judging/test_adapt",),
-    "judging/asks": ("judging/test_rule", "judging/test_rule_reader"),
-    "judging/candidates": ("judging/test_cures",),
-    "judging/carried": ("judging/test_adapt",),
-    "judging/combine": ("measures/test_uncertainty", "judging/test_like"),
-    "judging/concessions": ("judging/test_inspection",),
-    "judging/driver": ("judging/test_adapt",),
-    "judging/each_cause": ("judging/test_inspection",),
-    "judging/figures": ("judging/test_figures_of_builds",),
-    "judging/inspector": ("judging/test_inspection",),
-    "judging/judge": ("test_rules",),
-    "judging/judgement": ("judging/test_verdicts", "judging/test_judge"),
-    "judging/named": ("team/test_nearly_named",),
-    "judging/reading_changes": ("judging/test_compare",),
-    "judging/rule_schemas": ("judging/test_rulebook",),
-    "judging/rulebook": ("judging/test_own_rules",),
-    "judging/rules_in_force": ("judging/test_inspection",),
-    "judging/values": ("judging/test_compare", "measures/test_graph"),
-    "judging/weigh": ("judging/test_judge", "judging/test_verdicts", "judging/test_bands"),
-    "files/edit": (),
-    "files/concession": ("judging/test_concessions",),
-    "files/settings": ("judging/test_rules_in_force",),
-    "team/blends": (),
-    "team/commit": (),
-}
-
-#: What is tried of a room where those noticed nothing.
-THEN: dict[str, tuple[str, ...]] = {
+#: The tests that are tried of each room, besides its doctests.
+TESTS: dict[str, tuple[str, ...]] = {
     "physics": ("physics", "measures"),
-    "measures": (
-        *("measures", "judging/test_judge", "judging/test_cures", "judging/test_like"),
-        *("judging/test_figures_of_builds", "test_rules", "test_examples"),
-    ),
-    "judging": ("judging", "reports", "test_rules", "test_examples", "commands/test_adapt"),
-    "files": ("files", "judging/test_inspection", "test_bad_input"),
-    "team": ("team", "judging/test_named"),
+    "measures": ("measures", "judging", "test_rules.py", "test_examples.py"),
+    "judging": ("judging", "reports", "commands", "test_rules.py", "test_examples.py"),
+    "team": ("team", "judging", "test_bad_input.py"),
+    "files": ("files", "team", "judging", "test_bad_input.py"),
 }
 _ROOMS = ("physics", "measures", "judging")
+# So many tests are tried before the others are looked at, and so long at most (s).
+_QUICKEST = 80
+_LONGEST = 30.0
 
 _PRELOADED = (
     *("ambiance", "chemicals", "CoolProp.CoolProp", "fluids", "hypothesis.strategies", "pydantic"),
@@ -174,8 +134,17 @@ def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:
                 yield name, i, item
 
 
-def mutants(source: str) -> Iterator[tuple[str, str]]:
-    """Give each mutant of a module: what is changed, and its source."""
+class Mutant(NamedTuple):
+    """A changed module: the line, and the first line of what it stands in; what, and its source."""
+
+    line: int
+    within: int
+    what: str
+    text: str
+
+
+def mutants(source: str) -> Iterator[Mutant]:
+    """Give each mutant of a module."""
     tree = ast.parse(source)
 
     def below(node: ast.AST, way: _Way) -> Iterator[tuple[_Way, ast.AST]]:
@@ -183,14 +152,17 @@ def mutants(source: str) -> Iterator[tuple[str, str]]:
         for name, i, child in _children(node):
             yield from below(child, (*way, (name, i)))
 
-    line = 0
+    line = within = 0
     for way, node in list(below(tree, ())):
         line = getattr(node, "lineno", line)
+        if len(way) == 1 or isinstance(node, ast.FunctionDef):
+            within = line
         for other in variants(node):
             changed = copy.deepcopy(tree)
             _put(changed, way, other)
             was, now = (_short(n) for n in (node, other))
-            yield f"{line}: {was}  ->  {now}", ast.unparse(ast.fix_missing_locations(changed))
+            text = ast.unparse(ast.fix_missing_locations(changed))
+            yield Mutant(line, within, f"{was}  ->  {now}", text)
 
 
 def _put(tree: ast.AST, way: _Way, other: ast.AST) -> None:
@@ -210,16 +182,20 @@ def _short(node: ast.AST) -> str:
 
 
 class _Quick:
-    """A plugin of pytest: few examples of a property, and short tests before long ones."""
+    """A plugin of pytest: some tests alone, short ones first, few examples of a property."""
 
-    def __init__(self, examples: int, took: dict[str, float]) -> None:
+    def __init__(self, examples: int, wanted: dict[str, float] | None) -> None:
         self._examples = examples
-        self.took = took
+        self._wanted = wanted
 
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
         from hypothesis import Phase, settings
 
-        items.sort(key=lambda item: self.took.get(item.nodeid, 0.0))
+        wanted = self._wanted
+        if wanted is not None:
+            items[:] = sorted(
+                (i for i in items if i.nodeid in wanted), key=lambda i: wanted[i.nodeid]
+            )
         for item in items:
             test = getattr(item, "obj", None)
             was = getattr(test, "_hypothesis_internal_use_settings", None)
@@ -231,44 +207,78 @@ class _Quick:
                     database=None,
                 )
 
+
+class _Watching(_Quick):
+    """Notes how long each test takes, and which lines of ours it runs."""
+
+    def __init__(self, examples: int, source: Path) -> None:
+        super().__init__(examples, None)
+        self.took: dict[str, float] = {}
+        self.coverage = Coverage(data_file=None, source=[str(source)])
+
+    def pytest_runtest_protocol(self, item: Any) -> None:
+        self.coverage.switch_context(item.nodeid)
+
     def pytest_runtest_logreport(self, report: Any) -> None:
         self.took[report.nodeid] = self.took.get(report.nodeid, 0.0) + report.duration
 
 
-def _run(tree: Path, paths: Sequence[str], examples: int, took: dict[str, float]) -> int:
-    """Run some tests here, in a process of their own: nothing of ours is imported yet.
-
-    Where `took` is empty, how long each test takes is written to the file `times`.
-    """
+def _pytest(tree: Path, paths: Sequence[str], plugin: _Quick) -> int:
+    """Run tests in this process, which is one of its own: nothing of ours is imported yet."""
     import pytest
 
     os.chdir(tree)
     os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
-    sys.dont_write_bytecode = bool(took)
-    silence = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(silence, 1)
-    if took:
-        os.dup2(silence, 2)
-    plugin = _Quick(examples, took)
-    first = not took
+    sys.dont_write_bytecode = True
+    if not isinstance(plugin, _Watching):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     # hypothesis is imported before pytest can rewrite it
     quiet = ["-q", "--tb=no", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
     arguments = ["-x", "-m", "not whole", "--hypothesis-seed=0", *quiet, *paths]
-    code = int(pytest.main(arguments, plugins=[plugin]))
-    if first:
-        (tree / "times").write_text(repr(plugin.took), encoding="utf-8")
+    return int(pytest.main(arguments, plugins=[plugin]))
+
+
+class Watched(NamedTuple):
+    """How long each test takes, and for each module which tests run which line."""
+
+    took: dict[str, float]
+    lines: dict[str, dict[int, list[str]]]
+
+
+def _watch(tree: Path, paths: Sequence[str], examples: int) -> int:
+    plugin = _Watching(examples, tree / "buildlint")
+    plugin.coverage.start()
+    code = _pytest(tree, paths, plugin)
+    plugin.coverage.stop()
+    data = plugin.coverage.get_data()
+    lines = {
+        Path(file).relative_to(tree / "buildlint").with_suffix("").as_posix(): {
+            line: [test for test in tests if test]
+            for line, tests in data.contexts_by_lineno(file).items()
+        }
+        for file in data.measured_files()
+    }
+    (tree / "watched").write_text(repr((plugin.took, lines)), encoding="utf-8")
     return code
 
 
-def _start(limit: float, *arguments: Any) -> int:
-    """Run the tests in a child, and give its id."""
+def _watched(tree: Path, room: str, examples: int) -> Watched | None:
+    """Run the tests of a room as it is; None where they fail."""
+    paths = [f"tests/{name}" for name in TESTS[room]]
+    if os.waitpid(_start(3600.0, _watch, tree, [*paths, f"buildlint/{room}"], examples), 0)[1]:
+        return None
+    return Watched(*ast.literal_eval((tree / "watched").read_text(encoding="utf-8")))
+
+
+def _start(limit: float, run: Callable[..., int], *arguments: Any) -> int:
+    """Run something in a child, and give its id."""
     child = os.fork()
     if child:
         return child
     code = 1
     try:
         signal.alarm(int(limit) + 1)  # ends the child: a mutant that hangs is noticed
-        code = _run(*arguments)
+        code = run(*arguments)
     finally:
         os._exit(code)
 
@@ -291,19 +301,10 @@ def _modules(asked: Sequence[str]) -> list[str]:
     for name in asked or _ROOMS:
         at = ROOT / "buildlint" / name
         files = sorted(at.glob("*.py")) if at.is_dir() else [at.with_suffix(".py")]
-        if not all(f.is_file() for f in files) or name.partition("/")[0] not in THEN:
+        if not all(f.is_file() for f in files) or name.partition("/")[0] not in TESTS:
             raise SystemExit(f"mutants: no module or room whose tests are known: {name}")
         found += [f.relative_to(ROOT / "buildlint").with_suffix("").as_posix() for f in files]
     return found
-
-
-def _nearest(module: str) -> list[str]:
-    """Return the tests of a module's own name, others that are named for it, and its doctests."""
-    room, _, name = module.partition("/")
-    own = f"{room}/test_{name}"
-    names = [own, *FIRST.get(module, ())]
-    paths = [at for each in names for at in (f"tests/{each}.py", f"tests/{each}")]
-    return [*(at for at in paths if (ROOT / at).exists()), f"buildlint/{module}.py"]
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -318,34 +319,42 @@ def main(arguments: Sequence[str]) -> int:
     explained = tomli.loads((ROOT / "tests/mutants.toml").read_text(encoding="utf-8"))
     modules = _modules(asked.modules)
     _preload()
-    tried = noticed = same = 0
+    tried = alive = same = 0
+    watched: dict[str, Watched | None] = {}
     with tempfile.TemporaryDirectory() as folder:
         trees = [_copy(Path(folder, str(i))) for i in range(asked.processes)]
         for module in modules:
-            found = list(mutants((ROOT / f"buildlint/{module}.py").read_text(encoding="utf-8")))
+            original = ROOT / f"buildlint/{module}.py"
+            found = list(mutants(original.read_text(encoding="utf-8")))
             count = len(found)
             if asked.sample and asked.sample < count:
                 found = random.Random(asked.seed).sample(found, asked.sample)
             if not found:
                 continue
-            started = time.monotonic()
-            alive = _survivors(module, [text for _, text in found], trees, asked.examples)
-            if alive is None:
-                print(f"{module}: the tests fail without a change")
+            room = module.partition("/")[0]
+            if room not in watched:
+                watched[room] = _watched(trees[0], room, asked.examples)
+            seen = watched[room]
+            if seen is None:
+                print(f"{room}: the tests fail without a change")
                 return 2
-            why = explained.get(module, {})
-            holes = [n for n in alive if found[n][0].partition(": ")[2] not in why]
-            tried, noticed = tried + len(found), noticed + len(found) - len(alive)
-            same += len(alive) - len(holes)
+            started = time.monotonic()
+            left = _unnoticed(module, found, trees, asked.examples, seen)
+            for tree in trees:
+                shutil.copy2(original, tree / f"buildlint/{module}.py")
+            holes = [m for m in left if m.what not in explained.get(module, {})]
+            tried, alive = tried + len(found), alive + len(left)
+            same += len(left) - len(holes)
             spent = f"{time.monotonic() - started:.0f} s"
-            print(f"{module}: {_score(len(found), len(alive), len(alive) - len(holes))}, {spent}")
+            print(f"{module}: {_score(len(found), len(left), len(left) - len(holes))}, {spent}")
             if len(found) < count:
                 print(f"  a sample of {count}, seed {asked.seed}")
-            for number in holes:
-                print(f"  {module}:{found[number][0]}")
+            for mutant in holes:
+                print(f"  {module}:{mutant.line}: {mutant.what}")
             sys.stdout.flush()
-    print(f"in all: {_score(tried, tried - noticed, same)}")
-    return 1 if tried > noticed + same else 0
+    if tried:
+        print(f"in all: {_score(tried, alive, same)}")
+    return 1 if alive > same else 0
 
 
 def _score(tried: int, alive: int, explained: int) -> str:
@@ -353,54 +362,47 @@ def _score(tried: int, alive: int, explained: int) -> str:
     return f"{tried - alive} of {tried} noticed, {rate}; {explained} of {alive} others explained"
 
 
-def _survivors(
-    module: str, texts: Sequence[str], trees: Sequence[Path], examples: int
-) -> list[int] | None:
-    """Try each text in the place of a module, and give the numbers of those that no test noticed.
-
-    None where the tests fail without a change.
-    """
-    original = ROOT / f"buildlint/{module}.py"
-    unchanged = ast.unparse(ast.parse(original.read_text(encoding="utf-8")))
-    left = list(range(len(texts)))
-    room = [f"tests/{name}" for name in THEN[module.partition("/")[0]]]
-    behind = [at if (ROOT / at).is_dir() else f"{at}.py" for at in room]
-    for paths in (_nearest(module), behind):
-        if left:
-            for tree in trees:
-                _put_module(tree, module, unchanged, 0)
-                if os.waitpid(_start(3600.0, tree, paths, examples, {}), 0)[1]:
-                    return None
-            took = ast.literal_eval((trees[0] / "times").read_text(encoding="utf-8"))
-            left = _unnoticed(module, {n: texts[n] for n in left}, trees, paths, examples, took)
-    for tree in trees:
-        shutil.copy2(original, tree / f"buildlint/{module}.py")
-    return left
-
-
 def _unnoticed(
-    module: str,
-    texts: dict[int, str],
-    trees: Sequence[Path],
-    paths: Sequence[str],
-    examples: int,
-    took: dict[str, float],
-) -> list[int]:
-    limit = 10.0 + 5.0 * sum(took.values())
-    free, waiting = list(trees), list(texts)
-    running: dict[int, tuple[int, Path]] = {}
-    alive = []
+    module: str, found: Sequence[Mutant], trees: Sequence[Path], examples: int, seen: Watched
+) -> list[Mutant]:
+    """Try each mutant in the place of its module, and give those that no test noticed."""
+    waiting: list[tuple[Mutant, list[str]]] = [(m, _tests(module, m, seen)) for m in found]
+    waiting.reverse()
+    free = list(enumerate(trees))
+    running: dict[int, tuple[int, Path, Mutant, list[str]]] = {}
+    alive, number = [], 0
     while waiting or running:
         while waiting and free:
-            number, tree = waiting.pop(0), free.pop()
-            _put_module(tree, module, texts[number], number + 1)
-            running[_start(limit, tree, paths, examples, took)] = (number, tree)
+            mutant, tests = waiting.pop()
+            (place, tree), number = free.pop(), number + 1
+            wanted = {test: seen.took[test] for test in tests[:_QUICKEST]}
+            files = dict.fromkeys(test.partition("::")[0] for test in wanted)
+            _put_module(tree, module, mutant.text, number)
+            limit = 10.0 + 5.0 * sum(wanted.values())
+            child = _start(limit, _pytest, tree, [*files], _Quick(examples, wanted))
+            running[child] = place, tree, mutant, tests[_QUICKEST:]
         child, status = os.wait()
-        number, tree = running.pop(child)
-        free.append(tree)
-        if status == 0:
-            alive.append(number)
+        place, tree, mutant, rest = running.pop(child)
+        free.append((place, tree))
+        if status == 0 and rest:
+            waiting.append((mutant, rest))
+        elif status == 0:
+            alive.append(mutant)
     return sorted(alive)
+
+
+def _tests(module: str, mutant: Mutant, seen: Watched) -> list[str]:
+    """Return the tests that run the line of a mutant: of its module's name first, then by time.
+
+    Of what is run at the import, those that run any line of the module.
+    """
+    lines = seen.lines.get(module, {})
+    here = [n for n in range(mutant.within + 1, mutant.line + 1) if lines.get(n)]
+    tests = lines[here[-1]] if here else [t for some in lines.values() for t in some]
+    own = module.replace("/", "/test_") + ".py"
+    order = sorted(set(tests) & set(seen.took), key=lambda t: (own not in t, seen.took[t]))
+    spent = list(accumulate(seen.took[test] for test in order))
+    return [test for test, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST]
 
 
 def _put_module(tree: Path, module: str, text: str, number: int) -> None:

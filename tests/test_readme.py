@@ -16,6 +16,8 @@ import pytest
 
 from buildlint import inspect_team
 from buildlint.commands.cli import main
+from buildlint.files.models import KINDS
+from buildlint.reports.schemas import schema
 from tests.make_readme import PAGES, README, made
 from tests.making import build_path, repository
 from tests.test_layers import ROOMS
@@ -254,3 +256,13 @@ def test_at_2_an_older_report_stays_as_it_was(
     assert capsys.readouterr().out == ""
     assert report.read_text(encoding="utf-8") == "older"
     assert set(tmp_path.iterdir()) == {root, report}
+
+
+def test_the_page_of_the_examples_has_every_key_of_every_file() -> None:
+    page = (README.parent / "examples" / "README.md").read_text(encoding="utf-8")
+    for kind in KINDS:
+        of_file = schema(kind)
+        tables = list(of_file.get("$defs", {}).values())
+        tables += [of_file] if kind != "parts" else []
+        keys = {key for table in tables for key in table["properties"]}
+        assert keys and all(f"| `{key}`" in page for key in keys), kind

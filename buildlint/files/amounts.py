@@ -79,10 +79,13 @@ def amount(value: float, unit: str, more_digits: int = 0) -> str:
 
     >>> amount(0.0064, "mm"), amount(1.0712, "1"), amount(float("inf"), "kPa")
     ('6.4 mm', '107 %', 'without end')
+    >>> amount(0.25 * 0.0254, "mm")  # 6.35 mm
+    '6.4 mm'
     """
     if not isfinite(value):
         return "without end"
     shown = in_unit(value, unit) * (100.0 if unit == "1" else 1.0)
+    shown *= 1.0 + 1e-12  # a half goes up, whatever its last bit
     digits = min(_DIGITS[unit] + more_digits, _MOST_DIGITS)
     text = f"{shown:.{digits}f}"
     if float(text) == 0.0:

@@ -331,22 +331,23 @@ def _bad_unit(unit: str, text: str, dimension: str, example: str) -> Mistake:
     return Mistake("file/unknown-unit", _with_example(message, dimension, example))
 
 
-# A name that pint may be asked for: no number, no operator, nothing that it would work out.
-_NAME_OF_A_UNIT = re.compile(r"[A-Za-z_]{1,24}")
+# A name that pint may be asked for, and a power: nothing that it would work out.
+_NAME_OF_A_UNIT = re.compile(r"([A-Za-z_]{1,24})(?:\^?([23]))?")
 
 
 def _explained(text: str, unit: str, dimension: str) -> str:
     """Say what a unit outside the list is, where pint knows it; nothing where it does not."""
-    if _NAME_OF_A_UNIT.fullmatch(unit) is None or dimension not in _EXPLAINED_IN:
+    found = _NAME_OF_A_UNIT.fullmatch(unit)
+    if found is None or dimension not in _EXPLAINED_IN:
         return ""
     import pint
 
     ours = _EXPLAINED_IN[dimension]
     factor, offset = size(ours, dimension) or (1.0, 0.0)
     # fl_oz is floz to pint
-    for name in (unit, unit.replace("_", "")):
+    for name in (found[1], found[1].replace("_", "")):
         try:
-            given = pint.Quantity(written(text).number, pint.Unit(name))
+            given = pint.Quantity(written(text).number, pint.Unit(name) ** int(found[2] or 1))
             number = (given.to(_SI_UNITS[dimension]).magnitude - offset) / factor
         except (pint.errors.PintError, ValueError, TypeError, OverflowError, Mistake):
             continue

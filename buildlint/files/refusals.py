@@ -10,6 +10,8 @@ from typing import Any
 
 from buildlint.files.fault import Fault
 from buildlint.files.kind import shown_number
+from buildlint.files.models import KINDS
+from buildlint.files.part_models import PART_KINDS
 from buildlint.files.places import KeyPath
 from buildlint.files.tables import Table, fields_of, table_in
 from buildlint.text.words import nearest, short, shown
@@ -18,6 +20,8 @@ __all__ = ["fault_of"]
 
 # Longer, a number is no id.
 _LONGEST_NUMBER = 20
+# In more places a key says nothing of where it belongs.
+_MOST_HOMES = 2
 
 
 def fault_of(
@@ -33,9 +37,11 @@ def fault_of(
     if kind == "extra_forbidden":
         table = _table_at(model, path[:-1])
         known = _keys(table) if table is not None else []
-        meant = nearest(path[-1], known) if with_hint else None
+        home = _home(path[-1]) if with_hint else ""
+        meant = nearest(path[-1], known) if with_hint and not home else None
         where = f"in {'.'.join(map(short, path[:-1]))}" if len(path) > 1 else "here"
         hint = f"did you mean {meant}?" if meant else f"the keys are {', '.join(known)}"
+        hint = f"it belongs into {home}" if home else hint
         message = f"{shown(path[-1])} is not a key known {where}; {hint}"
         return Fault("file/unknown-key", message, path, on_key=True), meant
     if kind == "literal_error":
@@ -44,6 +50,28 @@ def fault_of(
         message = f"{key}: {word} is not one of the words that it takes: {context['expected']}"
         return Fault("file/not-a-choice", message.replace("'", '"'), path), None
     return Fault(*_wrong_kind(kind, path, key, context, detail["input"]), path), None
+
+
+def _home(key: str) -> str:
+    """Say which files have a key, and under which heading; nothing for none and for too many."""
+    ends = ("front",), "[front] or [rear]"
+    tables: list[tuple[str, KeyPath, str]] = [
+        *(("build", *each) for each in (((), ""), ends, (("bench",), "[bench]"))),
+        *(("car", *each) for each in (((), ""), ends)),
+        ("event", (), ""),
+        *(("parts", (kind, "ID"), f"[{kind}.ID]") for kind in PART_KINDS),
+    ]
+    found: dict[str, list[str]] = {}
+    for kind, path, heading in tables:
+        table = _table_at(KINDS[kind], path) if path else KINDS[kind]
+        if table is not None and key in _keys(table):
+            found.setdefault(kind, []).append(heading)
+    if sum(map(len, found.values())) > _MOST_HOMES:
+        return ""
+    return " or ".join(
+        f"a NAME.{kind}.toml{', under ' if all(under) else ''}{' or '.join(under)}"
+        for kind, under in found.items()
+    )
 
 
 def _wrong_kind(

@@ -168,6 +168,7 @@ class _Job:
     model: Build
     event: str
     judge: Judge
+    judge_of_plan: Judge
     here: list[Damper]
     mistakes: tuple[str, ...]
 
@@ -189,7 +190,8 @@ class _Job:
         if to == model.event:
             raise PathError(f"{name} is built for {clean(to)} already: name another event")
         judge = Judge(_but_likeness(force.book), force.sure)
-        job = cls(team, file, model, to, judge, dampers(team, file), mistakes)
+        of_plan = Judge(force.book, force.sure)
+        job = cls(team, file, model, to, judge, of_plan, dampers(team, file), mistakes)
         job._check_choice()
         job._check_known(job.here, f"at {clean(model.event)}")
         job._check_known(job.planned(job.changes(None)), f"at {clean(to)}")
@@ -252,7 +254,9 @@ class _Job:
             if bench is not None:
                 searches = self.searches(bench)
                 found = {end: search.candidates() for end, search in searches.items()}
-        first, judgements = self._together(found, bench)
+        first = self._together(found, bench)
+        # how like it comes out is no part of the search, and is told all the same
+        judgements = self.judge_of_plan.judge(self.planned(self.changes(first, bench)))
         front, rear = (self._end(searches[end], found[end], first[end]) for end in _ENDS)
         remaining = tuple(self._remaining(judgements))
         chances = [j.chance for j in judgements if j.rule.level == "must" and j.chance is not None]
@@ -287,18 +291,15 @@ class _Job:
 
     def _together(
         self, found: Mapping[str, Sequence[Candidate]], bench: float | None
-    ) -> tuple[dict[str, Candidate], list[Judgement]]:
+    ) -> dict[str, Candidate]:
         """Return the first candidates of both ends that no should of the whole car newly fails."""
-        ranks = product(*(range(len(found[end])) for end in _ENDS))
-        best: tuple[dict[str, Candidate], list[Judgement]] | None = None
-        for rank in sorted(ranks, key=sum):
-            first = {end: found[end][n] for end, n in zip(_ENDS, rank, strict=True)}
+        ranks = sorted(product(*(range(len(found[end])) for end in _ENDS)), key=sum)
+        every = [{end: found[end][n] for end, n in zip(_ENDS, r, strict=True)} for r in ranks]
+        for first in every:
             judgements = self.judge.judge(self.planned(self.changes(first, bench)))
-            best = best or (first, judgements)
             if not any(j.measure.of and self._newly_fails(j) for j in judgements):
-                return first, judgements
-        assert best is not None
-        return best
+                return first
+        return every[0]
 
     @cached_property
     def _fails_here(self) -> set[tuple[str, str]]:

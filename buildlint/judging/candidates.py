@@ -127,10 +127,19 @@ class Candidates:
 
     def good(self, reading: str, values: Array) -> Mask:
         """Return which values of a reading mend the end and make nothing else worse."""
+        return self.mended(self._turned(reading, values), {reading})
+
+    def spares(self, reading: str, values: Array) -> Mask:
+        """Return with which values of a reading no should fails that does not fail now."""
+        shoulds = _shoulds(self.levels(self._turned(reading, values), {reading}))
+        fails = [x.bad for x in shoulds if not x.was_bad]
+        found: Mask = ~np.any([np.zeros(len(values), bool), *fails], axis=0)
+        return found
+
+    def _turned(self, reading: str, values: Array) -> Batch:
         turned = self.base.batch.turned({reading: values}, (self.end,))
-        if reading == "hold_back":
-            turned = turned.without("rebound", self.end)  # it is read anew once it is sealed anew
-        return self.mended(turned, {reading})
+        # once it is sealed anew, the rebound is read anew
+        return turned.without("rebound", self.end) if reading == "hold_back" else turned
 
     def other_parts(self, kinds: Sequence[str]) -> list[tuple[str, ...]]:
         """Return the ids of every other part of some kinds; nothing where they are too many."""
@@ -225,11 +234,7 @@ class Candidates:
         levels = self.levels(batch, moved)
         good = np.flatnonzero(self.mend(levels, len(batch.corner))).tolist()
         least = least_chance(levels, len(batch.corner))
-        shoulds = [
-            x
-            for x in levels
-            if x.rule.level == "should" and MEASURES[x.rule.measure or ""].about != "label"
-        ]
+        shoulds = _shoulds(levels)
         breaks = {n: [x.rule.id for x in shoulds if x.bad[n] and not x.was_bad] for n in good}
         failing = np.sum([np.zeros(len(batch.corner)), *(x.bad for x in shoulds)], axis=0)
         best = sorted(good, key=lambda number: (failing[number], -least[number], number))
@@ -337,6 +342,15 @@ class Candidates:
                 every = np.where(known, weighed.chance[:, here], 1.0)
                 np.minimum.at(chance, builds, every.min(axis=0))
         return bad, checked, chance
+
+
+def _shoulds(levels: Sequence[Level]) -> list[Level]:
+    """Return the shoulds, without those on what stands on the cap: that is written anew."""
+    return [
+        x
+        for x in levels
+        if x.rule.level == "should" and MEASURES[x.rule.measure or ""].about != "label"
+    ]
 
 
 def least_chance(levels: Sequence[Level], count: int) -> Array:

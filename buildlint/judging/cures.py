@@ -68,13 +68,19 @@ class _Search:
         values = self.tries.values(reading)
         if values is None:
             return None
-        found = ranges(values, self.tries.good(reading, values))
-        if not found:
-            return None
+        good = self.tries.good(reading, values)
         now = float(getattr(self.tries.pair[0], reading) or 0.0)
-        nearest = min(found, key=lambda r: max(r[0] - now, now - r[1], 0.0))
+        nearest = _nearest(ranges(values, good), now)
+        if nearest is None:
+            return None
         span = (float(values[0]), float(values[-1]))
-        text = f"Holds with {_in_words(reading, nearest, span)}, on both sides."
+        text = f"Holds with {_in_words(reading, nearest, span)}, on both sides"
+        if self.rule.level == "must":
+            inside = good & (nearest[0] <= values) & (values <= nearest[1])
+            kept = _nearest(ranges(values, inside & self.tries.spares(reading, values)), now)
+            if kept is not None and kept != nearest:
+                text += f"; no should newly fails with {_in_words(reading, kept, span)}"
+        text += "."
         unit = MEASURES[reading].unit
         least, most = (round(in_unit(value, unit), 6) for value in nearest)
         return CureFigure(reading, least, most, unit, text, self.tries.end)
@@ -178,12 +184,14 @@ class _Search:
     def why_none(self) -> str:
         """Say why nothing is offered, and what comes nearest."""
         reason = _no_window(self.tries.pair) if self.rule.measure in OF_THE_BLADDER else ""
-        nearest = self._nearest() if not reason and "hold_back" in self.rule.turn else ""
+        must = self.rule.level == "must"
+        nearest = self._nearest() if must and not reason and "hold_back" in self.rule.turn else ""
         turned = [r for r in self.rule.turn if r in PART_KINDS or self.tries.values(r) is not None]
         if not turned:
             return reason
         tried = [r.replace("_", "-") for r in turned]
-        none = f"No other {' or '.join(tried)} lets this hold: other parts are needed."
+        every = "every must" if must else "this and every must"
+        none = f"No other {' or '.join(tried)} lets {every} hold: fit other parts."
         return " ".join(filter(None, (reason or none, nearest)))
 
     def _nearest(self) -> str:
@@ -198,6 +206,10 @@ class _Search:
             return ""
         held = amount(float(values[best]), "mm")
         return f"Of all hold-backs {held} comes nearest: it holds {odds(float(least[best]))}."
+
+
+def _nearest(found: Sequence[tuple[float, float]], now: float) -> tuple[float, float] | None:
+    return min(found, key=lambda r: max(r[0] - now, now - r[1], 0.0), default=None)
 
 
 def _then(breaks: Sequence[str]) -> str:

@@ -105,12 +105,13 @@ def _figure(judgement: Judgement, ask: Ask) -> str:
     if judgement.verdict == "borderline":
         return f"{start}: holds {odds(judgement.chance or 0.0)}"
     if judgement.measure.name in _WORDED and _is_worded(judgement, over, limit):
-        return _WORDED[judgement.measure.name](judgement, found.value, limit_text)
+        worded = _WORDED[judgement.measure.name]
+        return worded(judgement, found.value, value.lstrip("-"), limit_text.lstrip("-"))
     # it is no more between two limits than it holds
     return start.replace(", between ", ", not between ")
 
 
-def _window(judgement: Judgement, found: float, limit: str) -> str:
+def _window(judgement: Judgement, found: float, value: str, limit: str) -> str:
     damper = judgement.dampers[0]
     small = value_of(damper, "smallest_hold_back")
     large = value_of(damper, "largest_hold_back")
@@ -121,45 +122,45 @@ def _window(judgement: Judgement, found: float, limit: str) -> str:
     )
 
 
-def _thinning(judgement: Judgement, found: float, limit: str) -> str:
-    return f"the oil is {amount(found, '1')} thicker when cold than when hot, at most {limit}"
+def _thinning(judgement: Judgement, found: float, value: str, limit: str) -> str:
+    return f"the oil is {value} thicker when cold than when hot, at most {limit}"
 
 
-def _days(judgement: Judgement, found: float, limit: str) -> str:
+def _days(judgement: Judgement, found: float, value: str, limit: str) -> str:
     days = round(in_unit(found, "day"))
     if days > 0:
         return f"built {counted(days, 'day')} before the event, at most {limit}"
     return f"built {counted(-days, 'day')} after the event"
 
 
-def _blend(judgement: Judgement, found: float, limit: str) -> str:
+def _blend(judgement: Judgement, found: float, value: str, limit: str) -> str:
     stated = judgement.dampers[0].viscosity_given or 0.0
     parts = stated / (1.0 + found)
     return (
         f"the viscosity given is {amount(stated, 'cSt')}, its parts give {amount(parts, 'cSt')}: "
-        f"{_two_apart(found, limit)}"
+        f"{value} apart, at most {limit}"
     )
 
 
-def _rate(judgement: Judgement, found: float, limit: str) -> str:
+def _rate(judgement: Judgement, found: float, value: str, limit: str) -> str:
     given = judgement.dampers[0].rate_given or 0.0
     of_wire = given / (1.0 + found)
     return (
         f"the rate given is {amount(given, 'N/mm')}, its wire and coils give "
-        f"{amount(of_wire, 'N/mm')}: {_two_apart(found, limit)}"
+        f"{amount(of_wire, 'N/mm')}: {value} apart, at most {limit}"
     )
 
 
-def _bore(judgement: Judgement, found: float, limit: str) -> str:
+def _bore(judgement: Judgement, found: float, value: str, limit: str) -> str:
     damper = judgement.dampers[0]
     made_for, bore = damper.bladder_bore or 0.0, damper.bore or 0.0
     return (
         f"the bladder is made for a bore of {amount(made_for, 'mm')}, the body's is "
-        f"{amount(bore, 'mm')}: {amount(abs(found), 'mm')} apart, at most {limit.lstrip('-')}"
+        f"{amount(bore, 'mm')}: {value} apart, at most {limit}"
     )
 
 
-def _piston(judgement: Judgement, found: float, limit: str) -> str:
+def _piston(judgement: Judgement, found: float, value: str, limit: str) -> str:
     damper = judgement.dampers[0]
     piston, largest = damper.piston_diameter or 0.0, damper.largest_piston or 0.0
     return (
@@ -168,27 +169,26 @@ def _piston(judgement: Judgement, found: float, limit: str) -> str:
     )
 
 
-def _planned(judgement: Judgement, found: float, limit: str) -> str:
+def _planned(judgement: Judgement, found: float, value: str, limit: str) -> str:
     about, unit = judgement.measure.about, judgement.unit
     damper = judgement.dampers[0]
     read, planned = (
         amount(getattr(damper, name) or 0.0, unit) for name in (about, f"planned_{about}")
     )
-    apart = amount(abs(found), unit)
-    return f"{read} read, {planned} planned: {apart} apart, at most {limit.lstrip('-')}"
+    return f"{read} read, {planned} planned: {value} apart, at most {limit}"
 
 
-def _against(judgement: Judgement, found: float, limit: str) -> str:
+def _against(judgement: Judgement, found: float, value: str, limit: str) -> str:
     damper, unit = judgement.dampers[0], judgement.unit
     assert damper.like is not None
-    most = f"at most {limit.lstrip('-')}"
+    most = f"at most {limit}"
     other = clean(damper.like.build or "")
     if judgement.measure.against == "mean_damping":
         more = "more" if found > 0.0 else "less"
-        return f"damps {amount(abs(found), unit)} {more} than in {other}, {most}"
+        return f"damps {value} {more} than in {other}, {most}"
     about = judgement.measure.about
     read, there = (amount(getattr(d, about) or 0.0, unit) for d in (damper, damper.like))
-    return f"{read}, in {other} {there}: {amount(abs(found), unit)} apart, {most}"
+    return f"{read}, in {other} {there}: {value} apart, {most}"
 
 
 def _other_parts(damper: Damper) -> str:
@@ -204,12 +204,8 @@ def _other_parts(damper: Damper) -> str:
     )
 
 
-def _two_apart(found: float, limit: str) -> str:
-    return f"{amount(abs(found), '1')} apart, at most {limit.lstrip('-')}"
-
-
 # Figures that say more in a sentence of their own, where they fail.
-_WORDED: dict[str, Callable[[Judgement, float, str], str]] = {
+_WORDED: dict[str, Callable[[Judgement, float, str, str], str]] = {
     "hold_back_window": _window,
     "viscosity_spread": _thinning,
     "days_before_event": _days,

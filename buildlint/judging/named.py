@@ -75,7 +75,9 @@ def inspect_named(
         return path in tracked or not path.is_relative_to(top)
 
     for root, given in sorted(by_root.items()):
-        team = Team(root, filter(counts, files_below(root)))
+        every = list(files_below(root))
+        team = Team(root, filter(counts, every))
+        team.not_added = sorted(path for path in every if not counts(path))
         builds, files = touched(team, given)
         found.deleted += sorted(given.intersection(deleted))
         if not (builds or files):

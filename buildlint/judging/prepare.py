@@ -118,12 +118,12 @@ def prepare(
     if not isinstance(model, Event) or (read.faults and not by_car):
         raise PathError(f"event {clean(read.id)} cannot be read: {read.faults[0].message}")
     unread = [p for p in team.paths("build") if _says_no_event(team.file(p))]
-    if not by_car:
+    if model.cars is not None and not model.cars:
+        raise PathError(f"no car goes to {shown(read.id)}: its list of cars is empty")
+    if not by_car and model.cars is None:
         also = f"; {clean(team.relative(unread[0]))} cannot be read" if unread else ""
         raise PathError(f"no build is for the event {shown(read.id)}{also}")
     cars = list(dict.fromkeys(sorted(by_car) if model.cars is None else model.cars))
-    if not cars:
-        raise PathError(f"no car goes to {shown(read.id)}: its list of cars is empty")
     paths = [by_car[car] for car in cars if car in by_car]
     inspection = Inspection(on=day)
     inspector.inspect(paths, set(), inspection, None)
@@ -171,7 +171,8 @@ def _says_no_event(build: FileRead) -> bool:
 
 def _car(car: str, build: Judged | None) -> CarReady:
     if build is None:
-        return CarReady(car, None, None, False, False, ("no build for this event",))
+        how = "no build for this event: plan one by hand, or with buildlint adapt"
+        return CarReady(car, None, None, False, False, (how,))
     musts = [f for f in build.findings if f.level == "must" and f.concession is None]
     fails = [_in_a_line(f) for f in musts if f.verdict == "fails"]
     mistakes = ["a file that it stands on has a mistake"] if build.waits else []

@@ -24,7 +24,7 @@ _NO_MATTER = 0.02
 def adaptation_text(found: Adaptation) -> str:
     """Return what a build could be built with for another event, the best first, end by end."""
     there, here = (
-        f"{clean(event)} ({cold:g} to {hot:g} degC)"
+        f"{clean(event)} ({round(cold, 1):g} to {round(hot, 1):g} degC)"
         for event, (cold, hot) in (
             (found.event, found.temperatures),
             (found.from_event, found.from_temperatures),
@@ -33,8 +33,9 @@ def adaptation_text(found: Adaptation) -> str:
     lines = wrapped(f"{clean(found.build)} for {there}, to feel as at {here}", 4, first="")
     if found.bench_temperature is not None:
         text = (
-            f"Holds only when both ends are sealed at {found.bench_temperature:g} degC: the plan "
-            "says so under [bench]."
+            f"Holds only when both ends are sealed at {round(found.bench_temperature, 1):g} degC: "
+            "at the temperature of the bench now a must fails, whatever is fitted. The plan says "
+            "so under [bench]."
         )
         lines += ["", *wrapped(text, 0)]
     for end in (found.front, found.rear):
@@ -42,7 +43,7 @@ def adaptation_text(found: Adaptation) -> str:
     lines += ["", *wrapped(_together(found), 0)]
     for each in found.remaining:
         # a should of one end is told with its candidate
-        if each.level == "must" or each.subject == "car":
+        if each.level == "must" or each.subject == "car" or each.rule.startswith("like/"):
             lines += _remaining(each)
     for caution in cautions(each.caution for each in found.remaining):
         lines += wrapped(caution, 0)

@@ -53,8 +53,11 @@ class Page:
         return lines
 
 
-def in_full(cause: Cause, page: Page, named: bool) -> list[str]:
-    """Return a finding with its place, its rule and its fix."""
+def in_full(cause: Cause, page: Page, named: bool, again: bool = False) -> list[str]:
+    """Return a finding with its place, its rule and its fix.
+
+    Told `again`, the advice of its rule stands above already.
+    """
     where = cause.where(named)
     told = page.marked(cause.mark, f"{where}: {_small(cause.lead.told)}" if where else _told(cause))
     if page.everything:
@@ -63,11 +66,11 @@ def in_full(cause: Cause, page: Page, named: bool) -> list[str]:
     place = list(_place(cause, page, with_text=True))
     if page.everything:
         return told + place + _fix(cause.lead, page, None)
-    fix = _fix(cause.lead, page, MOST_LINES - len(told) - len(place))
+    fix = _fix(cause.lead, page, MOST_LINES - len(told) - len(place), again)
     if len(told) + len(place) + len(fix) > MOST_LINES:
         # what stands in the file can be seen there
         place = list(_place(cause, page, with_text=False))
-        fix = _fix(cause.lead, page, MOST_LINES - len(told) - len(place))
+        fix = _fix(cause.lead, page, MOST_LINES - len(told) - len(place), again)
     return told + place + fix
 
 
@@ -120,8 +123,11 @@ def _place(cause: Cause, page: Page, with_text: bool) -> Iterator[str]:
             yield f"{' ' * page.indent}{piece}"
 
 
-def _fix(finding: Finding, page: Page, room: int | None) -> list[str]:
-    """Return what would mend it in so many lines: figures first, else what to do."""
+def _fix(finding: Finding, page: Page, room: int | None, again: bool = False) -> list[str]:
+    """Return what would mend it in so many lines: figures first, else what to do.
+
+    A rule's advice is not told `again`.
+    """
     pieces = [what_decides(finding)] if finding.verdict == "borderline" else []
     words = ("fix:", "or:")
     figures = [f.text.removeprefix("Holds ").removeprefix("with ") for f in finding.cure_figures]
@@ -136,7 +142,7 @@ def _fix(finding: Finding, page: Page, room: int | None) -> list[str]:
         if room is not None and lines and len(lines) + len(more) > room:
             break
         lines += more
-    if not figures and finding.cure and not page.everything:
+    if not (figures or page.everything or again) and finding.cure:
         lines += _advice(finding.cure, page, None if room is None else room - len(lines))
     return lines
 

@@ -74,10 +74,12 @@ def _findings(inspection: Inspection, page: Page, alone: Judged | None) -> Itera
     found = causes(told, by_end=alone is not None)
     in_short = len(found) > _MOST_IN_FULL
     short: list[str] = []
+    advised: set[str] = set()
     for cause in found:
         plain = cause.lead.verdict in ("fails", "borderline") and cause.lead.concession is None
         if plain and (not in_short or page.everything):
-            yield in_full(cause, page, named=alone is None)
+            yield in_full(cause, page, alone is None, cause.lead.rule in advised)
+            advised.add(cause.lead.rule)
         else:
             short += in_one_line(cause, page, named=alone is None)
             for other in cause.also:

@@ -22,7 +22,7 @@ from buildlint.team.git import git, stays_below
 from buildlint.text.errors import PathError
 from buildlint.text.words import clean, listed, shown
 
-__all__ = ["Unseen", "not_checked_out", "unseen", "where_git_has"]
+__all__ = ["Unseen", "elsewhere", "not_checked_out", "unseen"]
 
 
 class Unseen(NamedTuple):
@@ -107,10 +107,27 @@ def not_checked_out(root: Path) -> list[Path]:
     ]
 
 
-def where_git_has(
-    kind: str, ident: str, files: Sequence[Path], relative: Callable[[Path], str]
+def elsewhere(
+    kind: str,
+    ident: str,
+    left_out: Sequence[Path],
+    not_added: Sequence[Path],
+    relative: Callable[[Path], str],
 ) -> str | None:
-    """Say which of some files that are not checked out has what an id means, or may have it."""
+    """Say which file has what an id means, or may have it, that is not checked out or not added."""
+    one = kind not in PART_KINDS
+    if found := _may_have(kind, ident, left_out, relative):
+        if one:
+            return f"the {kind} {shown(ident)} is not checked out here: git has it in {found}"
+        return f"no {kind} {shown(ident)} is checked out here; git has more parts in {found}"
+    if found := _may_have(kind, ident, not_added, relative):
+        if one:
+            return f"the {kind} {shown(ident)} is not added to git: git add {found}"
+        return f"no {kind} {shown(ident)} is added to git; more parts lie in {found}: git add"
+    return None
+
+
+def _may_have(kind: str, ident: str, files: Sequence[Path], relative: Callable[[Path], str]) -> str:
     of_parts = kind in PART_KINDS
     wanted = "parts" if of_parts else kind
     found = []
@@ -118,12 +135,9 @@ def where_git_has(
         named = kind_and_id(path.name)
         if named is not None and named[0] == wanted and (of_parts or named[1] == ident):
             found.append(clean(relative(path)))
-    if not found:
-        return None
     if not of_parts:
-        return f"the {kind} {shown(ident)} is not checked out here: git has it in {found[0]}"
-    some = listed(found) if len(found) < 4 else f"{', '.join(found[:3])}, …"
-    return f"no {kind} {shown(ident)} is checked out here; git has more parts in {some}"
+        del found[1:]
+    return listed(found) if len(found) < 4 else f"{', '.join(found[:3])}, …"
 
 
 def unseen(folder: Path) -> Unseen:

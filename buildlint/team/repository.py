@@ -88,6 +88,8 @@ class Team:
                 self._in_order[named[0]].append(path)
             else:
                 self._misnamed.add(path)
+        #: Files that lie beside these and do not count: git does not track them.
+        self.not_added: list[Path] = []
         self._links: dict[str, bool] = {}
         self._alike: dict[str, dict[str, dict[str, Path]]] = {}
         self._parts: dict[str, dict[str, Sourced]] | None = None
@@ -361,21 +363,19 @@ class Team:
                 asked = (kind, ident, count <= _MOST_HINTS)
                 if asked not in self._no_such:
                     # many files may mean one id that is not there
-                    message = self._not_checked_out(kind, ident)
-                    self._no_such[asked] = message or no_such(
-                        kind, ident, known, with_hint=asked[2]
-                    )
+                    told = self._elsewhere(kind, ident) or no_such(kind, ident, known, asked[2])
+                    self._no_such[asked] = told
                 yield Fault("file/no-such-id", self._no_such[asked], keys)
 
-    def _not_checked_out(self, kind: str, ident: str) -> str | None:
-        """Say that what an id means is, or may be, in a file that git has and the disk has not."""
-        from buildlint.team.index import not_checked_out, where_git_has
+    def _elsewhere(self, kind: str, ident: str) -> str | None:
+        """Say which file may have what an id means that only git has, or only the disk."""
+        from buildlint.team.index import elsewhere, not_checked_out
 
         if not self._on_disk:
             return None
         if self._not_here is None:
             self._not_here = not_checked_out(self.root)
-        return where_git_has(kind, ident, self._not_here, self.relative)
+        return elsewhere(kind, ident, self._not_here, self.not_added, self.relative)
 
     def _blends_of_themselves(self) -> None:
         oils = self.parts()["oil"]

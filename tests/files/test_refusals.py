@@ -19,6 +19,20 @@ def test_a_huge_number_in_base_sixteen_is_refused_in_few_words(tmp_path: Path) -
 
 
 @pytest.mark.parametrize(
+    ("key", "home"),
+    [
+        ("corner_mass", "a NAME.car.toml, under [front] or [rear]"),
+        ("hottest", "a NAME.event.toml"),
+        ("diameter", "a NAME.parts.toml, under [shaft.ID] or [piston.ID]"),
+        ("temperature", "a NAME.build.toml, under [bench]"),
+    ],
+)
+def test_a_key_that_belongs_elsewhere_says_where(tmp_path: Path, key: str, home: str) -> None:
+    (fault,) = told(tmp_path, swapped("[rear]", f'[rear]\n{key} = "1"'))
+    assert fault[4] == f'"{key}" is not a key known in rear; it belongs into {home}'
+
+
+@pytest.mark.parametrize(
     ("old", "new", "place", "message"),
     [
         ("car =", "cra =", (1, 1, 4), '"cra" is not a key known here; did you mean car?'),

@@ -416,7 +416,7 @@ def _inspected(root: Path, turn: int) -> None:
     if found.builds and turn % 2:
         _alone_as_among_others(found, turn // 2)
     if found.builds and turn % 5 == 0:
-        _other_commands(found, turn // 5)
+        _other_commands(root, found, turn // 5)
     if turn % 7 < 2:
         _commanded(root, turn // 7, found)
 
@@ -477,16 +477,18 @@ def _told(finding: Finding) -> tuple[Any, ...]:
     )
 
 
-def _other_commands(found: Inspection, turn: int) -> None:
+def _other_commands(root: Path, found: Inspection, turn: int) -> None:
     one = found.builds[turn % len(found.builds)].path
     other = found.builds[turn // 7 % len(found.builds)].path
     form = ("text", "json")[turn // 3 % 2]
-    event = found.builds[turn // 7 % len(found.builds)].event or "none"
+    events = [*sorted(root.rglob("*.event.toml")), root / "none.event.toml"]
+    event = str(events[turn // 7 % len(events)])
     commands = [
         ["figures", str(one), "--as", form],
         ["labels", str(one), "--as", form],
         ["compare", str(one), str(other), "--as", form],
         ["adapt", str(one), event, "--as", form],
+        ["prepare", event, "--as", form],
     ]
     if turn % 500 == 0:
         commands = [["sheet", str(one), "--on", _DAY.isoformat()]]

@@ -446,6 +446,18 @@ def test_what_cannot_be_adapted_is_told_in_a_sentence(tmp_path, changes, event, 
     assert words in str(told.value)
 
 
+def test_what_comes_out_unlike_is_told_as_inspect_tells_it_of_the_plan(tmp_path):
+    thick = {f"oil.{oil}.gone": Raw("true") for oil in ("o300", "o375")}
+    team = team_of(tmp_path, parts=thick, event={"coldest": "-5 degC", "hottest": "0 degC"})
+    found = adapt("heron-quarry", "alps", team)
+    (tmp_path / "plan.build.toml").write_text(found.plan(), encoding="utf-8")
+    plan = inspect_build("plan", load_team(tmp_path))
+    unlike = {f.subject for f in plan.findings if f.rule == "like/damping" and f.verdict == "fails"}
+    told = [each for each in found.remaining if each.rule == "like/damping"]
+    assert {each.subject for each in told} == unlike != set()
+    assert all(each.short in " ".join(adaptation_text(found).split()) for each in told)
+
+
 def test_an_unknown_build_is_told_with_the_nearest(tmp_path):
     with pytest.raises(PathError, match="did you mean"):
         adapt("heron-quary", "alps", team_of(tmp_path))

@@ -107,6 +107,16 @@ def test_parts_that_git_does_not_know_do_not_count(top: Path) -> None:
     assert judged(build) == (["heron-estuary"], set())
 
 
+def test_what_lies_there_and_is_not_added_is_named(top: Path) -> None:
+    at = "team/events/quarry-six-hour.event.toml"
+    git(top, "rm", "-q", "--cached", at)
+    found = inspect_named(["team/builds/heron-quarry.build.toml"]).inspection
+    told = {f.message for f in found.findings if f.rule == "file/no-such-id"}
+    assert told == {
+        'the event "quarry-six-hour" is not added to git: git add events/quarry-six-hour.event.toml'
+    }
+
+
 def test_a_rule_that_git_does_not_know_does_not_count(top: Path) -> None:
     build = "team/builds/heron-quarry.build.toml"
     (top / "team/rules/pair").mkdir()

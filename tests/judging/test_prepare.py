@@ -55,7 +55,7 @@ def test_a_plan_is_not_built_yet_and_a_car_without_a_build_is_told(tmp_path):
     (tmp_path / "wren.car.toml").write_text((tmp_path / "heron.car.toml").read_text("utf-8"))
     heron, wren = of(root).cars
     assert (heron.life, heron.ready, heron.why) == ("plan", False, ("not built yet",))
-    assert (wren.build, wren.why) == (None, ("no build for this event",))
+    assert wren.build is None and wren.why[0].startswith("no build for this event: plan one")
     assert prepare_text(of(root)).endswith("0 of 2 cars ready.\n")
 
 
@@ -110,6 +110,9 @@ def test_a_build_that_cannot_be_read_is_told(tmp_path):
     assert len(found.cars) == 1
     assert any("odd.build.toml:1:" in line for line in found.mistakes)
     build_path(root).unlink()
+    assert "odd.build.toml:1:" in "".join(of(root).mistakes) and not of(root).ready
+    event = root / "quarry.event.toml"
+    event.write_text(event.read_text("utf-8").replace('cars = ["heron", "heron"]', ""), "utf-8")
     with pytest.raises(PathError, match=r'for the event "quarry"; odd.build.toml cannot be read'):
         of(root)
 
@@ -142,6 +145,13 @@ def test_an_event_with_an_empty_list_of_cars_is_told_and_is_not_ready(tmp_path):
     root = repository(tmp_path, event={"cars": Raw("[]")})
     with pytest.raises(PathError, match='no car goes to "quarry": its list of cars is empty'):
         of(root)
+
+
+def test_the_cars_of_an_event_that_nothing_is_built_for_are_told(tmp_path):
+    root = repository(tmp_path, build={"event": None}, event={"cars": ["heron"]})
+    (car,) = of(root).cars
+    assert (car.car, car.build, car.ready) == ("heron", None, False)
+    assert prepare_text(of(root)).endswith("0 of 1 car ready.\n")
 
 
 def test_with_a_team_an_event_is_one_of_its_own(tmp_path):

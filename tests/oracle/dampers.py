@@ -147,7 +147,7 @@ class Build:
         own = self.table[end]
         own = {**{k: v for k, v in own.items() if k not in ("left", "right")}, **own.get(side, {})}
         part: dict[str, Table] = {}
-        damper: Table = {"ids": {}, "done": own.get("done"), "runtime": own.get("runtime")}
+        damper: Table = {"ids": {}, "done": own.get("done")}
         for kind in ("body", "shaft", "piston", "bladder", "oil", "spring"):
             name = own.get(kind, fitted.get(kind))
             if kind == "bladder" and self.style == "emulsion":
@@ -168,7 +168,7 @@ class Build:
         damper["piston"] = self.keep(f"{corner} piston", "diameter", part["piston"])
         for key in ("corner_mass", "motion_ratio", "seat_gap"):
             damper[key] = self.keep(f"{end} car", key, fitted)
-        for key in ("hold_back", "limiter", "collar", "length", "rebound", "air"):
+        for key in ("hold_back", "limiter", "collar", "length", "rebound", "air", "runtime"):
             damper[key] = self.keep(
                 corner if key in self.table[end].get(side, {}) else end, key, own
             )
@@ -201,14 +201,14 @@ class Build:
         """Describe an oil: the keys of its readings, and those of what it is blended of."""
         table = self.team["oil"][name]
         owner = f"oil {name}"
-        law: Table = {"blend": [], "dynamic": False, "vtc": table.get("vtc")}
+        law: Table = {"blend": [], "dynamic": False, "vtc": self.keep(owner, "vtc", table)}
         law["viscosity"] = self.keep(owner, "viscosity", table)
         law["dynamic"] = amount(table.get("viscosity", "1 cSt"))[1] in DYNAMIC
-        law["at"] = amount(table.get("at", "25 degC"))[0]
+        law["at"] = self.keep(owner, "at", {"at": "25 degC", **table})
         if "second" in table:
             second = table["second"]
             law["second"] = self.keep(f"{owner} second", "viscosity", second)
-            law["second_at"] = amount(second["at"])[0]
+            law["second_at"] = self.keep(f"{owner} second", "at", second)
             law["second_dynamic"] = amount(second["viscosity"])[1] in DYNAMIC
         for part, share in table.get("blend", {}).items():
             law["blend"].append((amount(share)[0], self.oil(part)))
@@ -245,11 +245,13 @@ def kinematic(law: Table, x: dict[str, float], key: str, t: float, dynamic: bool
 def slope(law: Table, x: dict[str, float]) -> float:
     """Give an oil's B, a blend's the mean of its parts' by share."""
     if law.get("second"):
-        first = kinematic(law, x, law["viscosity"], law["at"], law["dynamic"])
-        second = kinematic(law, x, law["second"], law["second_at"], law["second_dynamic"])
-        return formulas.slope_of_points(first, law["at"], second, law["second_at"])
+        at, second_at = x[law["at"]], x[law["second_at"]]
+        first = kinematic(law, x, law["viscosity"], at, law["dynamic"])
+        second = kinematic(law, x, law["second"], second_at, law["second_dynamic"])
+        found = formulas.slope_of_points(first, at, second, second_at)
+        return max(found, 0.0)  # where tolerances cross, no oil is thicker when warmer
     if law["vtc"] is not None:
-        return formulas.slope_of_vtc(amount(law["vtc"])[0])
+        return formulas.slope_of_vtc(x[law["vtc"]])
     if law["blend"]:
         return sum(share * slope(part, x) for share, part in law["blend"])
     return formulas.ONE_POINT
@@ -264,6 +266,7 @@ def of_parts(law: Table, x: dict[str, float]) -> float:
 def viscosity(law: Table, x: dict[str, float], t: float) -> float:
     """Give an oil's kinematic viscosity at a temperature."""
     if law["viscosity"]:
-        nu = kinematic(law, x, law["viscosity"], law["at"], law["dynamic"])
-        return formulas.viscosity_at(nu, law["at"], slope(law, x), t)
+        at = x[law["at"]]
+        nu = kinematic(law, x, law["viscosity"], at, law["dynamic"])
+        return formulas.viscosity_at(nu, at, slope(law, x), t)
     return formulas.viscosity_at(of_parts(law, x), formulas.AT_25, slope(law, x), t)

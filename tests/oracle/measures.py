@@ -72,8 +72,11 @@ class Damper:
         return formulas.disc(self("shaft"))
 
     def ring(self) -> float:
-        """Give the area of the bore round the shaft."""
-        return formulas.disc(self("bore")) - self.area()
+        """Give the area of the bore round the shaft; nobody knows it where that is no thinner."""
+        found = formulas.disc(self("bore")) - self.area()
+        if found <= 0.0:
+            raise Missing
+        return found
 
     def limiter(self) -> float:
         """Give what the limiter takes, none where it is left out."""
@@ -267,7 +270,7 @@ def given_viscosity(d: Damper) -> float:
     law = d.fields["law"]
     if not law["viscosity"]:
         raise Missing
-    return dampers.kinematic(law, d.x, law["viscosity"], law["at"], law["dynamic"])
+    return dampers.kinematic(law, d.x, law["viscosity"], d.x[law["at"]], law["dynamic"])
 
 
 def blend_disagreement(d: Damper) -> float:
@@ -276,7 +279,7 @@ def blend_disagreement(d: Damper) -> float:
     if not law["blend"] or not law["viscosity"]:
         raise NotAsked
     slope = sum(share * dampers.slope(part, d.x) for share, part in law["blend"])
-    mixed = formulas.viscosity_at(dampers.of_parts(law, d.x), formulas.AT_25, slope, law["at"])
+    mixed = formulas.viscosity_at(dampers.of_parts(law, d.x), formulas.AT_25, slope, d.x[law["at"]])
     return given_viscosity(d) / mixed - 1
 
 
@@ -302,10 +305,8 @@ def steps_missing(d: Damper) -> float:
 
 
 def runtime(d: Damper) -> float:
-    """Give the running time in hours, without a tolerance."""
-    if d.fields["runtime"] is None:
-        raise Missing
-    return dampers.amount(d.fields["runtime"])[0]
+    """Give the running time in hours."""
+    return d("runtime")
 
 
 def asked(d: Damper, key: str) -> float:

@@ -5,6 +5,7 @@ team, so that what is known to differ hides nothing else.
 """
 
 import random
+import re
 from collections.abc import Callable, Collection
 from pathlib import Path
 
@@ -52,6 +53,29 @@ def write(folder: Path, seed: int, builds: int, without: Collection[str] = ()) -
         (folder / f"{name}.event.toml").write_text(event(pick, name), "utf-8")
         (folder / f"{name}.build.toml").write_text(build(pick, name, style, parts), "utf-8")
     return names
+
+
+_READING = re.compile(r'"([0-9.]+)( ?(?:(?![x±])[^"])*)"')
+
+
+def wilder(text: str, rng: random.Random, share: float) -> str:
+    """Change a share of a file's readings: far off, or known far less closely."""
+
+    def other(found: re.Match[str]) -> str:
+        value, unit = float(found[1]), found[2].replace("degC", "K")
+        if rng.random() >= share:
+            return found[0]
+        if rng.random() < 0.3 and unit:  # a slope is worked out of `vtc` before it is moved
+            half = plain(value * rng.uniform(0.05, 0.45))
+            return f'"{found[1]}{found[2]} ± {half}{unit}"'
+        return f'"{plain(value * 10 ** rng.choice((rng.uniform(-0.7, 0.7), 0.1)))}{found[2]}"'
+
+    return _READING.sub(other, text)
+
+
+def plain(value: float) -> str:
+    """Write a number without an exponent."""
+    return f"{value:.5f}".rstrip("0").rstrip(".")
 
 
 class Picker:
