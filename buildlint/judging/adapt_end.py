@@ -30,14 +30,14 @@ from buildlint.measures.evaluate import Figures
 from buildlint.measures.marks import Array
 from buildlint.team.repository import Team
 
-__all__ = ["AS_NEAR", "MOVED", "WORTH_A_PART", "Candidate", "EndSearch", "in_mm"]
+__all__ = ["MOVED", "WORTH_A_PART", "Candidate", "EndSearch"]
 
 #: More parts are changed only where the damping comes nearer by more than so much: two oils whose
 #: viscosity is known to 5 % each differ by as much.
 WORTH_A_PART = 0.05
 
 #: What comes no nearer than by so much is as good.
-AS_NEAR = 0.01
+_AS_NEAR = 0.01
 
 # So many candidates are told at most, so many because they are as good as the first.
 _MOST_TOLD = 4
@@ -331,10 +331,10 @@ class EndSearch:
             c
             for c in choices
             if c is not first and len(c.changed) == len(first.changed)
-            if c.error <= first.error + AS_NEAR
+            if c.error <= first.error + _AS_NEAR
         ]
         told = [first, *as_good[:_MOST_AS_GOOD]]
-        if choices[0].error < first.error - AS_NEAR:
+        if choices[0].error < first.error - _AS_NEAR:
             told.append(choices[0])
         for count in range(1, len(first.changed)):
             told += [c for c in choices if len(c.changed) == count][:1]
@@ -371,15 +371,15 @@ class EndSearch:
             oil=pair.oil or None,
             piston=pair.piston or None,
             bladder=made.bladder,
-            hold_back=in_mm(made.hold_back),
+            hold_back=_in_mm(made.hold_back),
             changed=choice.changed,
             cold=expm1(pair.cold),
             hot=expm1(pair.hot),
             force_cold=expm1(forces[0]),
             force_hot=expm1(forces[1]),
             error=pair.error,
-            least=in_mm(made.least),
-            most=in_mm(made.most),
+            least=_in_mm(made.least),
+            most=_in_mm(made.most),
             **choice.judged._asdict(),
             as_good=as_good,
             bore_known=made.bladder is None
@@ -388,6 +388,6 @@ class EndSearch:
         )
 
 
-def in_mm(value: float) -> float | None:
+def _in_mm(value: float) -> float | None:
     """Return a length in mm; None for one that is not known."""
     return None if isnan(value) else round(in_unit(value, "mm"), 6)

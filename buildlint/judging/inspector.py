@@ -83,7 +83,7 @@ class Inspector:
 
     def builds(self, paths: Sequence[Path], files: set[Path]) -> Iterator[Judged]:
         """Judge the builds in some files; adds the files that they stand on."""
-        read: list[tuple[FileRead, Build, list[Damper]]] = []
+        read: list[tuple[FileRead, Build, set[Path], list[Damper]]] = []
         for path in paths:
             found = self.team.file(path)
             if not isinstance(found.model, Build):
@@ -93,14 +93,16 @@ class Inspector:
             files |= used if self.past_files else {p for p in used if self.life.get(p) != "past"}
             if found.faults or not self.many:
                 files.add(path)
-            read.append((found, found.model, dampers(self.team, found)))
+            read.append((found, found.model, used, dampers(self.team, found)))
         in_full = (
             (lambda rule: rule in self.concessions.rules) if self.many else (lambda rule: True)
         )
-        outcomes = self.judge.outcomes([made for _, _, made in read], in_full)
-        together = tuple(found.path for found, _, _ in read)
-        for (found, model, made), outcome in zip(read, outcomes, strict=True):
-            yield self._judged(found, model, made, outcome, together)
+        outcomes = self.judge.outcomes([made for *_, made in read], in_full)
+        together = tuple(found.path for found, *_ in read)
+        for (found, model, used, made), outcome in zip(read, outcomes, strict=True):
+            judged = self._judged(found, model, made, outcome, together)
+            judged.waits = bool(found.faults) or any(self.team.file(p).faults for p in used)
+            yield judged
 
     def _judged(
         self,
@@ -111,8 +113,6 @@ class Inspector:
         together: tuple[Path, ...],
     ) -> Judged:
         judged = Judged.of(found.path, model.car, model.event, self.life[found.path], outcome.held)
-        used = used_by(self.team, model)
-        judged.waits = any(self.team.file(p).faults for p in (found.path, *used))
         levels = list(outcome.unchecked)
         unchecked: list[Judgement] = []
         for judgement in each_cause_once(

@@ -95,3 +95,9 @@ def test_values_are_the_oracles_whatever_they_are_worked_out_of():
     found = compare(60, seed=2028, values_alone=True)
     assert found.compared["value"] > 8_000
     assert not found.differ["value"], found.text()
+
+
+def test_readings_that_are_far_off_or_hardly_known_come_out_alike():
+    found = compare(50, seed=2029, wild=True)
+    assert found.compared["value"] > 6_000
+    assert not found.differ, found.text()

@@ -26,7 +26,7 @@ from buildlint.judging.inspector import Inspector
 from buildlint.judging.judge import Judge
 from buildlint.judging.labels import CapLabel, caps_of
 from buildlint.judging.rulebook import Rulebook
-from buildlint.judging.rules_in_force import rules_in_force
+from buildlint.judging.rules_in_force import rules_of
 from buildlint.measures.damper import Damper
 from buildlint.reports.sheet.bench_steps import CAUTIONS, bench_steps
 from buildlint.reports.sheet.figures import car_figures, end_figures
@@ -41,7 +41,7 @@ from buildlint.team.selection import find_build
 from buildlint.text.errors import MissingExtraError, PathError
 from buildlint.text.words import clean
 
-__all__ = ["SheetEnd", "sheet_and_mistakes", "sheet_html"]
+__all__ = ["sheet_and_mistakes", "sheet_html"]
 
 ENDS = ("front", "rear")
 
@@ -53,7 +53,7 @@ _SET = ("hold_back", "limiter", "collar")
 
 
 @dataclass(frozen=True, slots=True)
-class SheetEnd:
+class _End:
     """One end of the car as the sheet shows it; without parts where the file lacks the end."""
 
     name: str
@@ -62,7 +62,7 @@ class SheetEnd:
     notes: tuple[str, ...] = ()
 
 
-class Judged(NamedTuple):
+class SheetContent(NamedTuple):
     """A build with all that a sheet of it says."""
 
     team: Team
@@ -101,13 +101,13 @@ def sheet_and_mistakes(
     found = team.file(path)
     if finished and is_plan(found):
         raise PathError(f"{clean(found.id)} is not built yet: bench has no date (on)")
-    force = rules_in_force(team.root)
+    force = rules_of(team)
     made = dampers(team, found)
     concessions = Concessions(force.concessions, day_of(on), partial(event_id, team))
     judge = Judge(force.book, force.sure)
     judgements = [part for j in judge.judge(made) for part in concessions.parts(j, found.id)]
     mistakes = mistakes_behind(team, path, force.book)
-    judged = Judged(
+    judged = SheetContent(
         team,
         found,
         made,
@@ -155,7 +155,7 @@ def _alike(book: Rulebook) -> dict[str, str]:
     }
 
 
-def sheet_of(judged: Judged) -> str:
+def sheet_of(judged: SheetContent) -> str:
     """Return the bench sheet of a build that has been judged already."""
     ends = tuple(_end(judged, end) for end in ENDS)
     plots = [
@@ -177,7 +177,7 @@ def sheet_of(judged: Judged) -> str:
     )
 
 
-def finished_of(judged: Judged) -> str:
+def finished_of(judged: SheetContent) -> str:
     """Return the page for whoever gets a finished car: what is in it, as read, against the plan."""
     build = judged.file.model
     if not isinstance(build, Build):
@@ -198,7 +198,7 @@ def finished_of(judged: Judged) -> str:
     )
 
 
-def _page(template: str, judged: Judged, **more: Any) -> str:
+def _page(template: str, judged: SheetContent, **more: Any) -> str:
     """Return a page from its template. Raises MissingExtraError where jinja2 is not installed."""
     import jinja2
 
@@ -283,7 +283,7 @@ def _without_settings_here() -> Iterator[None]:
 # --- what is shown -------------------------------------------------------------------------------
 
 
-def _about(judged: Judged) -> Iterator[tuple[str, str]]:
+def _about(judged: SheetContent) -> Iterator[tuple[str, str]]:
     """Say which car, which event, where and when it is built."""
     team, model = judged.team, judged.file.model
     if not isinstance(model, Build):
@@ -320,13 +320,13 @@ def _about(judged: Judged) -> Iterator[tuple[str, str]]:
         yield "Note", cut(model.note)
 
 
-def _end(judged: Judged, end: str) -> SheetEnd:
+def _end(judged: SheetContent, end: str) -> _End:
     pair = [damper for damper in judged.dampers if damper.end == end]
     build = judged.file.model
     if len(pair) != len(ENDS) or not isinstance(build, Build):
-        return SheetEnd(end)
+        return _End(end)
     targets = target_rows(build, pair, judged.windows.get(end, {}), judged.alike, judged.caps)
-    return SheetEnd(
+    return _End(
         end, tuple(part_rows(judged.team, pair)), tuple(targets), tuple(_notes(judged.file, end))
     )
 
