@@ -364,7 +364,7 @@ _LINES = (
         for reading, unit, called, when in (
             ("hold_back", "mm", "hold-back", "has_twin"),
             ("length", "mm", "length", "has_like"),
-            ("rebound", "1", "rebound", "has_like"),
+            ("rebound", "1", "rebound", "has_twin"),
         )
     ),
     Measure(

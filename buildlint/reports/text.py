@@ -134,6 +134,9 @@ def _sum(inspection: Inspection, should_too: bool) -> Iterator[str]:
     if counts.builds > MANY and musts:
         one = next((f.build for f in musts if f.build is not None), None)
         yield f"What would mend a build: buildlint inspect {clean(one)}" if one else ""
+    elif counts.builds > 1 and counts.borderline:
+        unsure = next(b.id for b in inspection.builds if b.counts.borderline)
+        yield f"What makes one borderline: buildlint inspect {clean(unsure)}"
     if should_too and not musts and not inspection.passes(should_too=True):
         also = [counted(len(standing), "should")] if standing else []
         also += [f"{counts.borderline} borderline"] if counts.borderline else []

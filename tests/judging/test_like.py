@@ -102,7 +102,8 @@ def test_at_another_event_other_parts_and_another_hold_back_are_no_finding(tmp_p
     event = (tmp_path / "quarry.event.toml").read_text("utf-8")
     (tmp_path / "next.event.toml").write_text(event, "utf-8")
     team = load_team(tmp_path)
-    build = twin(team, event="next", front__oil="o470", front__left__hold_back="7.4 mm")
+    sealed = {"front__left__hold_back": "7.4 mm", "front__left__rebound": "80 %"}
+    build = twin(team, event="next", front__oil="o470", **sealed)
     found = inspect_build(build, team)
     assert {f.rule for f in found.findings if f.rule.startswith("like/")} == set()
     assert ("like/damping", "front") in {(r, s.split(".")[0]) for r, s in found.builds[0].held}
