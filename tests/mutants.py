@@ -5,8 +5,8 @@
     python tests/mutants.py judging --sample 50 --seed 1    so many of a module, picked at random
 
 Operators and comparisons are swapped, conditions turned over, `not` dropped, numbers moved by one,
-`min` and `max` exchanged, a returned value left out. Messages, annotations and decorators stay as
-they are. Each mutant is tried in a copy of the repository with the tests that run its line, the
+`min` and `max` exchanged, a returned value left out. Messages, annotations, decorators and asserts
+stay as they are. Each mutant is tried in a copy of the repository with the tests that run its line, the
 nearest and quickest first, as many as take half a minute; properties with few examples of a fixed
 seed. What no test noticed is printed: a hole in the tests, or a change that makes no difference,
 which `mutants.toml` then says why. Needs the test extra and a system that can fork.
@@ -121,8 +121,8 @@ def _with(node: Any, **fields: Any) -> Any:
 
 
 def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:
-    """Give what a node is made of, but annotations, decorators, messages and `strict=`."""
-    if isinstance(node, (ast.Raise, ast.JoinedStr)):
+    """Give what a node is made of, but annotations, decorators, messages, asserts, `strict=`."""
+    if isinstance(node, (ast.Raise, ast.JoinedStr, ast.Assert)):
         return
     for name, value in ast.iter_fields(node):
         if name in ("annotation", "returns", "decorator_list", "op", "ops"):
@@ -366,21 +366,21 @@ def _unnoticed(
     module: str, found: Sequence[Mutant], trees: Sequence[Path], examples: int, seen: Watched
 ) -> list[Mutant]:
     """Try each mutant in the place of its module, and give those that no test noticed."""
-    waiting: list[tuple[Mutant, list[str]]] = [(m, _tests(module, m, seen)) for m in found]
-    waiting.reverse()
+    waiting = [(mutant, _tests(module, mutant, seen)) for mutant in reversed(found)]
     free = list(enumerate(trees))
-    running: dict[int, tuple[int, Path, Mutant, list[str]]] = {}
-    alive, number = [], 0
+    running: dict[int, tuple[int, Path, Mutant, list[list[str]]]] = {}
+    alive, number = [m for m, tests in waiting if not tests], 0
+    waiting = [each for each in waiting if each[1]]
     while waiting or running:
         while waiting and free:
-            mutant, tests = waiting.pop()
+            mutant, (tests, *rest) = waiting.pop()
             (place, tree), number = free.pop(), number + 1
-            wanted = {test: seen.took[test] for test in tests[:_QUICKEST]}
+            wanted = {test: seen.took[test] for test in tests}
             files = dict.fromkeys(test.partition("::")[0] for test in wanted)
             _put_module(tree, module, mutant.text, number)
             limit = 10.0 + 5.0 * sum(wanted.values())
             child = _start(limit, _pytest, tree, [*files], _Quick(examples, wanted))
-            running[child] = place, tree, mutant, tests[_QUICKEST:]
+            running[child] = place, tree, mutant, rest
         child, status = os.wait()
         place, tree, mutant, rest = running.pop(child)
         free.append((place, tree))
@@ -391,18 +391,23 @@ def _unnoticed(
     return sorted(alive)
 
 
-def _tests(module: str, mutant: Mutant, seen: Watched) -> list[str]:
-    """Return the tests that run the line of a mutant: of its module's name first, then by time.
+def _tests(module: str, mutant: Mutant, seen: Watched) -> list[list[str]]:
+    """Return the tests that run the line of a mutant, in the groups that they are tried in.
 
-    Of what is run at the import, those that run any line of the module.
+    First those of its module's name, then some that are quick, then the others. Of what is run at
+    the import, those of its name and those that run any line of the module.
     """
     lines = seen.lines.get(module, {})
     here = [n for n in range(mutant.within + 1, mutant.line + 1) if lines.get(n)]
-    tests = lines[here[-1]] if here else [t for some in lines.values() for t in some]
     own = module.replace("/", "/test_") + ".py"
+    named = [test for test in seen.took if own in test]
+    tests = lines[here[-1]] if here else [*named, *(t for some in lines.values() for t in some)]
     order = sorted(set(tests) & set(seen.took), key=lambda t: (own not in t, seen.took[t]))
-    spent = list(accumulate(seen.took[test] for test in order))
-    return [test for test, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST]
+    spent = accumulate(seen.took[test] for test in order)
+    order = [test for test, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST]
+    first = sum(own in test for test in order)
+    groups = order[:first], order[first : first + _QUICKEST], order[first + _QUICKEST :]
+    return [group for group in groups if group]
 
 
 def _put_module(tree: Path, module: str, text: str, number: int) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from math import isfinite, nan
+from math import inf, isfinite, nan
 
 from buildlint.files.amounts import amount, plain_number
 from buildlint.measures.damper import Damper
@@ -44,9 +44,7 @@ def label_disagreements(damper: Damper) -> tuple[str, ...]:
         viscosity = _viscosity(damper)
         if viscosity is None:
             said.append(f"does not name the oil {clean(oil)}")
-        elif not any(
-            not count and _is_about(number, viscosity * 1e6, 0.5) for count, number in numbers
-        ):
+        elif not any(not count and _is_about(number, viscosity * 1e6) for count, number in numbers):
             its = amount(viscosity, "cSt")
             said.append(f"names neither the oil {clean(oil)} nor its viscosity, {its}")
     if not _stands(piston, cap):
@@ -91,7 +89,7 @@ def _stands(ident: str, cap: str) -> bool:
     return re.search(_START + re.escape(_plain(ident)) + _END, cap) is not None
 
 
-def _is_about(number: str, value: float, most: float) -> bool:
+def _is_about(number: str, value: float, most: float = inf) -> bool:
     """Return whether a number is a value, off by half of its last digit or `most` at most."""
     half = 0.5 / 10.0 ** len(number.partition(".")[2])
     return abs(float(number) - value) <= min(half, most) + 1e-9

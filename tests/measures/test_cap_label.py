@@ -117,6 +117,18 @@ def test_the_viscosity_is_that_at_25_degc_as_closely_as_it_is_written(
         assert len(said(f"{written} four-18", **readings)) == 1
 
 
+@pytest.mark.parametrize(
+    ("label", "viscosity", "hole"),
+    [("4x1.8 450.1", 450.05e-6, 1.85e-3), ("4x1.8 450.1", 450.15e-6, 1.75e-3)],
+)
+def test_off_by_half_of_the_last_digit_agrees(label: str, viscosity: float, hole: float) -> None:
+    assert said(label, viscosity_given=viscosity, holes=((4, hole),)) == ()
+    off = said(label, viscosity_given=viscosity, holes=((4, 1.8e-3 + 1.01 * (hole - 1.8e-3)),))
+    assert len(off) == 1 and off[0].startswith("names neither the piston")
+    off = said(label, viscosity_given=450.1e-6 + 1.05 * (viscosity - 450.1e-6), holes=((4, hole),))
+    assert len(off) == 1 and off[0].startswith("names neither the oil")
+
+
 def test_of_several_sizes_of_holes_each_is_named() -> None:
     holes = ((2, 1.8e-3), (2, 1.55e-3))
     assert said("450 2x1.8 + 2x1.55", holes=holes) == ()

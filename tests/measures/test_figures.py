@@ -231,6 +231,7 @@ def test_at_the_bench_a_bladder_needs_what_the_shaft_displaces(hold_back, into_c
         ("into_cap_use", "hot", {"cap": "sealed"}, approx(336.295 / 500, rel=1e-5)),
         # what has no room is used without end, or not at all where none is needed
         ("into_cap_use", "hot", {"bladder_into_cap": 0.0}, inf),
+        ("into_cap_use", "bench", {"bladder_into_cap": 0.0, "hold_back": 0.0}, 0.0),
         ("into_cap_use", "cold", {"bladder_into_cap": 0.0}, 0.0),
         ("into_cap_use", "bench", {"bladder_into_cap": 0.0, "hold_back": 0.0}, 0.0),
     ],
