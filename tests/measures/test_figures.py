@@ -403,6 +403,10 @@ FOUR, EIGHT = (4, 1.8e-3), (8, 1.3e-3)
 WARM_TOO = {"hottest": 298.15}
 
 
+def test_a_hair_left_of_the_holes_between_broken_edges_is_a_hole():
+    assert work("damping", piston_thickness=1.701e-3, chamfer=1e-3) > 0.0
+
+
 @pytest.mark.parametrize(
     ("condition", "readings", "expected"),
     [
@@ -668,6 +672,16 @@ def test_a_label_agrees_with_what_is_inside(label: str, agrees: bool):
                 "(the shaft, 3.5 mm, is not thinner than the bore, 3.5 mm)",
             )
             for measure in ("damping", "pack_speed", "cavitation_speed")
+        ),
+        *(
+            # 0.85 of the width at each face: 1.7 times 1 mm leaves nothing of 1.7 mm
+            (
+                measure,
+                {"piston_thickness": thickness, "chamfer": 1e-3},
+                f"(the broken edges, 1.0 mm, leave nothing of the holes in {shown})",
+            )
+            for measure in ("damping", "pack_speed")
+            for thickness, shown in ((1.7e-3, "1.7 mm"), (1.69e-3, "1.7 mm"), (0.5e-3, "0.5 mm"))
         ),
         (
             "rate_disagreement",
