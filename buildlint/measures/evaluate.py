@@ -35,12 +35,6 @@ class Worked(NamedTuple):
         found: Array = self.array[0]
         return found
 
-    @property
-    def middle(self) -> Array:
-        """With every reading at the middle of its tolerance: (condition, damper)."""
-        found: Array = self.array[1] if len(self.array) > 1 else self.array[0]
-        return found
-
     def variants(self, over: Sequence[int]) -> Array:
         """Return the variants for these readings; those that it does not stand on leave it be."""
         if tuple(over) == self.over or len(self.array) == 1:
