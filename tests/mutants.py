@@ -25,6 +25,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
+from functools import _lru_cache_wrapper
 from importlib import import_module
 from itertools import accumulate
 from pathlib import Path
@@ -217,6 +218,11 @@ class _Watching(_Quick):
         self.coverage = Coverage(data_file=None, source=[str(source)])
 
     def pytest_runtest_protocol(self, item: Any) -> None:
+        for name in [name for name in sys.modules if name.startswith("buildlint")]:
+            for each in list(vars(sys.modules[name]).values()):
+                # what is kept from one test to the next would be seen run by the first alone
+                if isinstance(each, _lru_cache_wrapper):
+                    each.cache_clear()
         self.coverage.switch_context(item.nodeid)
 
     def pytest_runtest_logreport(self, report: Any) -> None:

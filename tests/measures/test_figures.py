@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from dataclasses import replace
 from functools import cache
 from math import inf, pi, sqrt
 from pathlib import Path
@@ -20,7 +21,7 @@ from buildlint.measures.cap_label import label_disagreements
 from buildlint.measures.damper import Damper
 from buildlint.measures.graph import FUNCTIONS
 from buildlint.measures.lookups import LOOKUPS
-from buildlint.measures.missing import missing_for
+from buildlint.measures.missing import missing_for, refused_words
 
 # The damper of this module: 9 ml of oil of 375 cSt, all at 25 degC and at sea level.
 PLAIN: dict[str, Any] = {
@@ -755,3 +756,24 @@ def _with_all_below(name: str) -> set[str]:
         return set()
     code = FUNCTIONS[name].__code__
     return {name}.union(*map(_with_all_below, code.co_varnames[: code.co_argcount]))
+
+
+def test_what_makes_no_sense_is_told_of_the_condition_where_it_does_not():
+    """Through two points 0.01 K apart the line is too steep for numbers 30 K away: hot alone."""
+    readings = {"second_viscosity": 3e-6, "second_viscosity_at": 298.16}
+    damper = Damper(
+        end="front", side="left", **{**PLAIN, **readings, "coldest": 298.15, "hottest": 268.15}
+    )
+    assert not [*refused_words("viscosity", damper, "cold")]
+    assert len([*refused_words("viscosity", damper, "hot")]) == 1
+
+
+def test_an_event_is_missing_where_one_of_two_dampers_has_none():
+    here = Damper(end="front", side="left", **PLAIN)
+    nowhere = replace(here, event=None, coldest=None, hottest=None)
+    assert here.has_event and not nowhere.has_event
+    told = [
+        missing_for(["viscosity_spread"], pair, "bench", at_event=True)
+        for pair in ((here, nowhere), (here, here))
+    ]
+    assert here.in_words("coldest") in told[0] and here.in_words("coldest") not in told[1]
