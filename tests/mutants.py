@@ -245,7 +245,7 @@ def _pytest(tree: Path, paths: Sequence[str], plugin: _Quick) -> int:
 
 
 class Watched(NamedTuple):
-    """How long each test takes, and for each module which tests run which line."""
+    """How long each test takes, and for each module which tests run which line; "": an import."""
 
     took: dict[str, float]
     lines: dict[str, dict[int, list[str]]]
@@ -259,8 +259,7 @@ def _watch(tree: Path, paths: Sequence[str], examples: int) -> int:
     data = plugin.coverage.get_data()
     lines = {
         Path(file).relative_to(tree / "buildlint").with_suffix("").as_posix(): {
-            line: [test for test in tests if test]
-            for line, tests in data.contexts_by_lineno(file).items()
+            line: list(tests) for line, tests in data.contexts_by_lineno(file).items()
         }
         for file in data.measured_files()
     }
@@ -401,14 +400,17 @@ def _tests(module: str, mutant: Mutant, seen: Watched) -> list[list[str]]:
     """Return the tests that run the line of a mutant, in the groups that they are tried in.
 
     First those of its module's name, then some that are quick, then the others. Of what is run at
-    the import, those of its name and those that run any line of the module.
+    the import, any may notice it.
     """
     lines = seen.lines.get(module, {})
     here = [n for n in range(mutant.within + 1, mutant.line + 1) if lines.get(n)]
     own = module.replace("/", "/test_") + ".py"
-    named = [test for test in seen.took if own in test]
-    tests = lines[here[-1]] if here else [*named, *(t for some in lines.values() for t in some)]
-    order = sorted(set(tests) & set(seen.took), key=lambda t: (own not in t, seen.took[t]))
+    tests = set(lines[here[-1]]) if here else {""}
+    if "" in tests:
+        tests = {t for some in lines.values() for t in some} | {t for t in seen.took if own in t}
+    # what only an import runs, in another module's, is tried with what there is
+    tests = (tests & set(seen.took)) or set(seen.took)
+    order = sorted(tests, key=lambda t: (own not in t, seen.took[t]))
     spent = accumulate(seen.took[test] for test in order)
     order = [test for test, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST]
     first = sum(own in test for test in order)

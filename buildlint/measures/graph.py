@@ -116,20 +116,7 @@ def needs(name: str, condition: str = "bench") -> Needs:
 @cache
 def is_conditional(name: str) -> bool:
     """Return whether a measure has a value of its own at each condition."""
-    return not _is_over_all(function_of(name)) and any(
-        needs(name, "bench") != needs(name, other) for other in CONDITIONS[1:]
-    )
-
-
-def _is_over_all(name: str) -> bool:
-    function = FUNCTIONS.get(name)
-    if function is None:
-        return name not in AT
-    if "at_every_condition" in function.__dict__:
-        return True
-    if "since_bench" in function.__dict__:
-        return False
-    return all(_is_over_all(argument) for argument in parameters(function)[0])
+    return len({needs(name, condition) for condition in CONDITIONS}) > 1
 
 
 @cache
