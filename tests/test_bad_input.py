@@ -375,7 +375,7 @@ def test_a_blend_of_itself(repository: Repository) -> None:
         (
             f"{PARTS_FILE}:27:38",
             "file/blend-of-itself",
-            'an oil cannot be blended of itself: "between" is of "between"',
+            'an oil cannot be blended from itself: "between" has "between"',
         )
     ]
 

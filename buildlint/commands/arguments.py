@@ -169,7 +169,7 @@ def _adapt(commands: _Commands) -> None:
         dest="plan",
         type=_file,
         metavar="FILE",
-        help="write the first as a plan to FILE, NAME.build.toml; over nothing",
+        help="write the first as a plan, NAME.build.toml; overwrites nothing",
     )
 
 
@@ -330,5 +330,5 @@ def _date(text: str) -> datetime.date:
         # from Python 3.11 on it reads weeks, and dates without hyphens, too
         if day.isoformat() == text:
             return day
-    due = "a date is written year-month-day, such as 2027-06-12, and stands in the calendar"
+    due = "a date is written year-month-day, such as 2027-06-12, and is a real day"
     raise argparse.ArgumentTypeError(f"{shown(text)}: {due}")

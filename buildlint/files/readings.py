@@ -221,7 +221,7 @@ def _without_end(text: str, number: float) -> Mistake:
 
 def _not_of_the_grammar(text: str) -> Mistake:
     if not text.strip():
-        message = "nothing stands in the quotes"
+        message = "nothing is in the quotes"
     elif _COMMA.match(text.strip()):
         message = f"{shown(text)} has a comma in its number: write the decimals after a point"
     elif _RAISED_DOT.search(text):

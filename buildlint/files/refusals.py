@@ -41,7 +41,7 @@ def fault_of(
         meant = nearest(path[-1], known) if with_hint and not home else None
         where = f"in {'.'.join(map(short, path[:-1]))}" if len(path) > 1 else "here"
         hint = f"did you mean {meant}?" if meant else f"the keys are {', '.join(known)}"
-        hint = f"it belongs into {home}" if home else hint
+        hint = f"it belongs in {home}" if home else hint
         message = f"{shown(path[-1])} is not a key known {where}; {hint}"
         return Fault("file/unknown-key", message, path, on_key=True), meant
     if kind == "literal_error":

@@ -247,7 +247,7 @@ class _Job:
         searches, bench = self.searches(), None
         found = {end: search.candidates() for end, search in searches.items()}
         if not all(found.values()):
-            known = "no oil with a piston of the parts files has a damping that is known"
+            known = "no oil and piston in the parts files give a known damping"
             raise PathError(f"{clean(self.file.id)} cannot be carried over: {known}")
         if any(each[0].fails for each in found.values()):
             bench = self._other_bench(searches)

@@ -165,7 +165,7 @@ class _Search:
         hold_back = float(held[best])
         text = (
             f"Holds when sealed at {value:g} degC with hold-back {amount(hold_back, 'mm')} "
-            f"at the {tries.end}; write that temperature under [bench] then."
+            f"at the {tries.end}; then write that temperature under [bench]."
         )
         return CureFigure("bench_temperature", value, value, "degC", text, tries.end)
 

@@ -115,7 +115,7 @@ def _window(judgement: Judgement, found: float, value: str, limit: str) -> str:
     damper = judgement.dampers[0]
     small = value_of(damper, "smallest_hold_back")
     large = value_of(damper, "largest_hold_back")
-    most = f"at most {amount(large, 'mm')}" if large >= 0 else "nothing held back is still too much"
+    most = f"at most {amount(large, 'mm')}" if large >= 0 else "even no hold-back is too much"
     return (
         f"to follow the shaft out, the bladder needs at least {amount(small, 'mm')} held "
         f"back; to have room in the cap, {most}"
@@ -185,10 +185,10 @@ def _against(judgement: Judgement, found: float, value: str, limit: str) -> str:
     other = clean(damper.like.build or "")
     if judgement.measure.against == "mean_damping":
         more = "more" if found > 0.0 else "less"
-        return f"damps {value} {more} than in {other}, {most}"
+        return f"damps {value} {more} than {other}, {most}"
     about = judgement.measure.about
     read, there = (amount(getattr(d, about) or 0.0, unit) for d in (damper, damper.like))
-    return f"{read}, in {other} {there}: {value} apart, {most}"
+    return f"{read} here, {there} in {other}: {value} apart, {most}"
 
 
 def _other_parts(damper: Damper) -> str:
@@ -198,7 +198,7 @@ def _other_parts(damper: Damper) -> str:
         return "no parts to be like"
     where = clean(like.build or "")
     return "; ".join(
-        f"{kind} {_id(getattr(damper, kind))}, in {where} {_id(getattr(like, kind))}"
+        f"{kind} {_id(getattr(damper, kind))} here, {_id(getattr(like, kind))} in {where}"
         for kind in PART_KINDS
         if getattr(damper, kind) != getattr(like, kind)
     )

@@ -175,7 +175,7 @@ def _car(car: str, build: Judged | None) -> CarReady:
         return CarReady(car, None, None, False, False, (how,))
     musts = [f for f in build.findings if f.level == "must" and f.concession is None]
     fails = [_in_a_line(f) for f in musts if f.verdict == "fails"]
-    mistakes = ["a file that it stands on has a mistake"] if build.waits else []
+    mistakes = ["a file that it uses has a mistake"] if build.waits else []
     plan = ["not built yet"] if build.life == "plan" else []
     why = (*plan, *mistakes, *fails)
     return CarReady(

@@ -121,7 +121,7 @@ def _to_pack(each: ToPack) -> str:
     what = clean(each.id)
     if each.ml is not None:
         about = "about " if each.estimated else ""
-        more = " and more: of some dampers it is not known" if each.not_known else ""
+        more = " and more: not known for some dampers" if each.not_known else ""
         what += f", {about}{each.ml} ml{more}, one refill"
     else:
         what += ", one spare"

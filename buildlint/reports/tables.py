@@ -29,7 +29,7 @@ def figures_text(found: BuildFigures) -> str:
                     most = line.readings[0]
                     share = f"{most.share:.0%}".replace("%", " %")
                     given = "" if most.given else ", which was not given"
-                    text = f"{line.verdict}: most of it by {clean(most.reading)} ({share}){given}"
+                    text = f"{line.verdict}: mainly from {clean(most.reading)} ({share}){given}"
                     lines += wrapped(text, 26)
         lines += _missing(here)
     if any(line.estimated for line in found.figures):
@@ -128,7 +128,7 @@ def rule_text(rule: Rule, changes: Sequence[RuleChange] = ()) -> str:
     lines += [*wrapped(f"Why:   {rule.why}", 7, first=""), ""]
     lines += wrapped(f"Fix:   {rule.cure}", 7, first="")
     if rule.turn:
-        lines += wrapped(f"Adjusted for a figure: {', '.join(rule.turn)}", 7)
+        lines += wrapped(f"Adjusted to mend it: {', '.join(rule.turn)}", 7)
     if rule.caution:
         lines += ["", *wrapped(f"Caution: {rule.caution}", 7, first="")]
     return "\n".join(lines) + "\n"

@@ -107,12 +107,12 @@ def _not_checked(judged: Judged, page: Page) -> list[str]:
         else:
             lacks.update(words)
     told = [
-        f"{', '.join(rules)} (must{'s' if len(rules) > 1 else ''}) for want of {words}"
+        f"{', '.join(rules)} (must{'s' if len(rules) > 1 else ''}): missing {words}"
         for words, rules in musts.items()
     ]
     shoulds = judged.counts.not_checked - judged.musts_not_checked
     if shoulds:
-        told.append(f"{counted(shoulds, 'should')} for want of {listed([*lacks])}")
+        told.append(f"{counted(shoulds, 'should')}: missing {listed([*lacks])}")
     return page.lines(f"not checked: {'; '.join(told)}.", 2, "")
 
 

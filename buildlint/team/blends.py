@@ -13,9 +13,7 @@ __all__ = ["blend_of_itself", "rings"]
 def blend_of_itself(way: Sequence[str]) -> Fault:
     """Return the mistake that an oil is blended of itself, by the way of these ids."""
     some = [*map(shown, way)] if len(way) < 9 else [*map(shown, way[:7]), "…"]
-    message = (
-        f"an oil cannot be blended of itself: {some[0]} is of {', which is of '.join(some[1:])}"
-    )
+    message = f"an oil cannot be blended from itself: {some[0]} has {', which has '.join(some[1:])}"
     return Fault("file/blend-of-itself", message, ("oil", way[0], "blend", way[1]))
 
 

@@ -123,7 +123,7 @@ def elsewhere(
     if found := _may_have(kind, ident, not_added, relative):
         if one:
             return f"the {kind} {shown(ident)} is not added to git: git add {found}"
-        return f"no {kind} {shown(ident)} is added to git; more parts lie in {found}: git add"
+        return f"no {kind} {shown(ident)} is added to git; more parts are in {found}: add them"
     return None
 
 

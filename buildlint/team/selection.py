@@ -149,7 +149,7 @@ def _none_such(kind: str, given: str, path: Path, team: Team) -> str:
         return f"{said} under {here}; did you mean {shown(near)}?"
     if hint := files_meant(given, kind):
         return f"{said} in {here} itself{hint}"
-    return f"{said} under {here}: stand in the team's folder, or name the file"
+    return f"{said} under {here}: go to the team's folder, or name the file"
 
 
 def files_meant(given: str, meant: str = "build") -> str:

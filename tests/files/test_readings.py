@@ -288,8 +288,8 @@ def test_a_minus_sign_of_typography_is_a_minus() -> None:
 @pytest.mark.parametrize(
     ("text", "dimension", "rule", "message"),
     [
-        ("", "length", "file/not-a-reading", "nothing stands in the quotes; a length"),
-        ("   ", "length", "file/not-a-reading", "nothing stands in the quotes; a length"),
+        ("", "length", "file/not-a-reading", "nothing is in the quotes; a length"),
+        ("   ", "length", "file/not-a-reading", "nothing is in the quotes; a length"),
         ("6.4", "length", "file/not-a-reading", '"6.4" has no unit; a length belongs here'),
         ("375", "viscosity", "file/not-a-reading", '"375" has no unit; '),
         ("mm", "length", "file/not-a-reading", '"mm" is not a number and a unit'),

@@ -29,7 +29,7 @@ def test_a_huge_number_in_base_sixteen_is_refused_in_few_words(tmp_path: Path) -
 )
 def test_a_key_that_belongs_elsewhere_says_where(tmp_path: Path, key: str, home: str) -> None:
     (fault,) = told(tmp_path, swapped("[rear]", f'[rear]\n{key} = "1"'))
-    assert fault[4] == f'"{key}" is not a key known in rear; it belongs into {home}'
+    assert fault[4] == f'"{key}" is not a key known in rear; it belongs in {home}'
 
 
 @pytest.mark.parametrize(

@@ -467,7 +467,7 @@ def test_where_no_damping_is_known_it_is_said_so(tmp_path):
     oils = ("o300", "o375", "o450", "o600")
     gone = {f"oil.{each}.gone": Raw("true") for each in oils}
     team = team_of(tmp_path, parts={**gone, "oil.unknown.note": "nobody measured it"})
-    with pytest.raises(PathError, match="has a damping that is known"):
+    with pytest.raises(PathError, match="give a known damping"):
         adapt("heron-quarry", "alps", team)
 
 

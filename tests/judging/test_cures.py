@@ -524,7 +524,7 @@ def test_another_bench_is_offered_where_no_part_does(tmp_path):
     }
     finding = of_rule(tmp_path, changes, "bladder/into-body-room")
     assert mends_when_written(tmp_path, changes, finding) == [{"bench_temperature", "hold_back"}]
-    assert "write that temperature under [bench] then" in finding.cure_figures[0].text
+    assert "then write that temperature under [bench]" in finding.cure_figures[0].text
 
 
 def test_another_oil_is_offered_with_another_piston_where_neither_does_alone(tmp_path):

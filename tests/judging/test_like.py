@@ -50,7 +50,7 @@ def test_a_hair_beyond_the_limit_is_told_with_the_digits_that_show_it(tmp_path: 
     team = team_of(tmp_path, **{"oil.o381.viscosity": "380.7 cSt"})
     found = inspect_build(twin(team, front__oil="o381"), team)
     (one,) = [f for f in found.findings if f.rule == "like/damping"]
-    assert "damps 15.4 % less than in heron-quarry, at most 15 %" in one.message
+    assert "damps 15.4 % less than heron-quarry, at most 15 %" in one.message
 
 
 def test_damping_is_the_mean_of_cold_and_hot_each_at_its_own_event(tmp_path: Path) -> None:

@@ -178,7 +178,7 @@ def test_the_text_says_so_in_few_words(tmp_path, monkeypatch, capsys):
     shown = capsys.readouterr().out
     assert "car heron, no event" in shown
     assert "not checked: bladder/" in shown
-    assert "(musts) for want of an event; " in " ".join(shown.split())
+    assert "(musts): missing an event; " in " ".join(shown.split())
 
 
 def test_among_many_a_build_without_an_event_is_not_called_sound(tmp_path, monkeypatch, capsys):

@@ -47,7 +47,7 @@ def test_what_fails_is_not_checked_or_borderline_is_told_in_a_line_each(tmp_path
     assert (car.ready, car.not_checked) == (True, ("pair/length needs length",))
     (car,) = of(repository(tmp_path / "d", build={"front.left.length": "104 mn"})).cars
     assert (car.ready, car.fails) == (False, True)
-    assert "a file that it stands on has a mistake" in car.why
+    assert "a file that it uses has a mistake" in car.why
 
 
 def test_a_plan_is_not_built_yet_and_a_car_without_a_build_is_told(tmp_path):

@@ -75,7 +75,7 @@ def test_a_sound_build_is_short_and_says_so(tmp_path, monkeypatch):
 def test_a_build_of_which_a_must_was_not_checked_is_not_called_sound(tmp_path, monkeypatch):
     lost = {f"{end}.{side}.length": None for end in ("front", "rear") for side in ("left", "right")}
     text = " ".join(report(tmp_path, monkeypatch, build=lost).split())
-    assert "not checked: pair/length (must) for want of length." in text
+    assert "not checked: pair/length (must): missing length." in text
     assert "1 build judged: no must fails, but 2 musts were not checked. 2 not checked, " in text
     write(tmp_path, {"twin.build.toml": build_path(tmp_path).read_text(encoding="utf-8")})
     text = inspection_text(inspect_team())

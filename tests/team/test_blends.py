@@ -33,7 +33,7 @@ def test_an_oil_blended_of_itself(root: Path) -> None:
             2,
             30,
             36,
-            'an oil cannot be blended of itself: "a" is of "a"',
+            'an oil cannot be blended from itself: "a" has "a"',
         )
     ]
 
@@ -49,7 +49,7 @@ def test_a_ring_of_three_is_one_fault_that_names_the_way(root: Path) -> None:
             2,
             15,
             22,
-            'an oil cannot be blended of itself: "a" is of "b", which is of "c", which is of "a"',
+            'an oil cannot be blended from itself: "a" has "b", which has "c", which has "a"',
         )
     ]
 
@@ -87,8 +87,8 @@ def test_a_ring_of_many_is_one_fault_in_few_words(root: Path) -> None:
     (fault,) = blends(root, **ring, p='o007 = "100 %"')
     assert fault[1] == "file/blend-of-itself"
     assert fault[5] == (
-        "an oil cannot be blended of itself: "
-        + ", which is of ".join(['"o000" is of "o001"', *(f'"o{n:03}"' for n in range(2, 7)), "…"])
+        "an oil cannot be blended from itself: "
+        + ", which has ".join(['"o000" has "o001"', *(f'"o{n:03}"' for n in range(2, 7)), "…"])
     )
 
 
@@ -101,8 +101,8 @@ def test_two_rings_are_two_faults(root: Path) -> None:
         d='c = "100 %"',
     )
     assert [t[5] for t in got] == [
-        'an oil cannot be blended of itself: "a" is of "b", which is of "a"',
-        'an oil cannot be blended of itself: "c" is of "d", which is of "c"',
+        'an oil cannot be blended from itself: "a" has "b", which has "a"',
+        'an oil cannot be blended from itself: "c" has "d", which has "c"',
     ]
 
 

@@ -208,7 +208,7 @@ def test_where_was_looked_is_said_and_what_to_do(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path / "team" / "builds")
     assert refused("wren-cup") == (
         f'there is no build "wren-cup" under {tmp_path / "team"}: '
-        "stand in the team's folder, or name the file"
+        "go to the team's folder, or name the file"
     )
     assert refused("heron-quary") == (
         f'there is no build "heron-quary" under {tmp_path / "team"}; did you mean "heron-quarry"?'
