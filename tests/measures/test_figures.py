@@ -614,6 +614,7 @@ def test_the_air_poured_in_takes_the_shaft_and_the_heat(condition, readings, exp
         ("bench_temperature", {"bench_temperature": 289.15}, 16.0),
         ("cap_over_body", {}, 1.25),
         ("cap_over_body", {"bladder_into_body": 0.0}, inf),
+        ("cap_over_body", {"bladder_into_body": 0.0, "bladder_into_cap": 0.0}, inf),
         # 12 June less 5 June; a build after its event is below nothing
         ("days_before_event", {"bench_on": 739772.0, "event_on": 739779.0}, 7.0),
         ("days_before_event", {"bench_on": 739779.0, "event_on": 739772.0}, -7.0),
@@ -773,7 +774,7 @@ def test_an_event_is_missing_where_one_of_two_dampers_has_none():
     nowhere = replace(here, event=None, coldest=None, hottest=None)
     assert here.has_event and not nowhere.has_event
     told = [
-        missing_for(["viscosity_spread"], pair, "bench", at_event=True)
+        missing_for(["viscosity"], pair, "bench", at_event=True)
         for pair in ((here, nowhere), (here, here))
     ]
     assert here.in_words("coldest") in told[0] and here.in_words("coldest") not in told[1]

@@ -304,6 +304,25 @@ def test_what_cannot_be_worked_out_at_an_end_makes_nothing_certain():
     assert chance(np.array(nan), found, np.array(-inf), np.array(100.0)) == 0.0
 
 
+def test_a_chance_is_never_less_than_nothing():
+    """Past the upper limit by 1 of u up, above the lower by a fifth of u down: .16 + .58 - 1."""
+    found = Spread(*map(np.array, (1.0, 10.0, 9.0, 90.0)))
+    assert chance(np.array(1.0), found, np.array(-1.0), np.array(0.0)) == 0.0
+
+
+def test_what_all_moves_together_reach_is_not_certain_in_the_smallest_figures_either():
+    """A room of 1e-12 m^3 that is moved by 2e-12 at most, u 1e-12: one u inside the limit."""
+    found = Spread(*map(np.array, (1e-12, 1e-12, 2e-12, 2e-12)))
+    told = chance(np.array(0.0), found, np.array(-inf), np.array(1e-12))
+    assert told == pytest.approx(norm.cdf(1.0))
+
+
+def test_shares_are_those_of_each_figure():
+    """Two readings, two figures: 3 and 4 upwards in the first, 1 alone in the second."""
+    moved = np.array([[[-3.0, 0.0], [3.0, 1.0]], [[0.0, 0.0], [4.0, 0.0]]])
+    assert shares(moved, upwards=True).T.tolist() == [[0.36, 0.64], [1.0, 0.0]]
+
+
 def test_a_figure_without_end_keeps_no_upper_limit_and_any_lower_one():
     none = spread(np.zeros((0, 2)))
     assert chance(np.array(inf), none, np.array(-inf), np.array(1.0)) == 0.0
