@@ -404,12 +404,9 @@ def _tests(module: str, mutant: Mutant, seen: Watched) -> list[list[str]]:
     """
     lines = seen.lines.get(module, {})
     here = [n for n in range(mutant.within + 1, mutant.line + 1) if lines.get(n)]
-    own = module.replace("/", "/test_") + ".py"
     tests = set(lines[here[-1]]) if here else {""}
-    if "" in tests:
-        tests = {t for some in lines.values() for t in some} | {t for t in seen.took if own in t}
-    # what only an import runs, in another module's, is tried with what there is
-    tests = (tests & set(seen.took)) or set(seen.took)
+    tests = set(seen.took) if "" in tests else tests & set(seen.took)
+    own = module.replace("/", "/test_") + ".py"
     order = sorted(tests, key=lambda t: (own not in t, seen.took[t]))
     spent = accumulate(seen.took[test] for test in order)
     order = [test for test, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST]
