@@ -9,7 +9,10 @@ Operators and comparisons are swapped, conditions turned over, `not` dropped, nu
 stay as they are. Each mutant is tried in a copy of the repository with the tests that run its line,
 the nearest and the quickest first, as many as take half a minute; properties with few examples of a
 fixed seed. What no test noticed is printed: a hole in the tests, or a change that makes no
-difference, which `mutants.toml` then says why. Needs the test extra and a system that can fork.
+difference: `mutants.toml` then says why. Needs the test extra and a system that can fork.
+
+mutmut leaves out decorated functions, which all formulas are, and cosmic-ray starts the tests anew
+for each change.
 """
 
 from __future__ import annotations
