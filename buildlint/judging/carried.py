@@ -79,9 +79,9 @@ def _hold_back(end: End, new: float | None) -> str | None:
     if not read:
         return None
     now = sum(each.value for each in read) / len(read) * 1e3
-    value = round(now, 1) if new is None else new
-    if len(read) == 1 and abs(value - read[0].to("mm")) < 1e-6:
+    if len(read) == 1 and (new is None or abs(new - now) < 1e-6):
         return read[0].text
+    value = round(now, 1) if new is None else new
     said = written(read[0].text)
     if said.tolerance is None or said.tolerance_unit == "%":
         return str(Written(round(value, 4), "mm", said.tolerance, said.tolerance_unit))
