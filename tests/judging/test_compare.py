@@ -260,6 +260,7 @@ def test_a_millimetre_of_hold_back_moves_the_needs_by_the_shafts_area(tmp_path):
     cap = figure(found, "front.left", "into_cap_need", "bench")
     assert values(cap) == pytest.approx((AREA * 6.4, AREA * 7.4))
     assert cap.difference == pytest.approx(AREA)
+    assert cap.ratio == pytest.approx(1.0 / 6.4)
     body = figure(found, "front.left", "into_body_need", "bench")
     assert values(body) == pytest.approx((AREA * 23.6, AREA * 22.6))
     assert body.difference == pytest.approx(-AREA)
@@ -270,6 +271,25 @@ def test_a_millimetre_of_hold_back_moves_the_needs_by_the_shafts_area(tmp_path):
     assert values(share) == pytest.approx((6.4 / 30.0, 7.4 / 30.0))
     # the other side is as it was
     assert {f.subject for f in found.figures} == {"front.left"}
+
+
+@pytest.mark.parametrize(
+    ("unit", "old", "ratio"),
+    [
+        ("mm", 4.0, 0.25),
+        ("1", 4.0, 0.25),
+        ("day", 4.0, None),
+        ("mm", 0.0, None),
+        ("mm", -4.0, None),
+    ],
+)
+def test_a_share_is_said_of_what_can_be_shared(tmp_path, unit, old, ratio):
+    sealed = of(tmp_path, build={"front.left.hold_back": "7.4 mm"})
+    one = figure(sealed, "front.left", "into_cap_need", "bench")
+    assert one.old is not None
+    changed = replace(one, unit=unit, old=replace(one.old, value=old), difference=1.0)
+    assert changed.ratio == ratio
+    assert replace(changed, difference=None).ratio is replace(changed, old=None).ratio is None
 
 
 def test_thinner_oil_damps_by_as_much_less_all_round(tmp_path):
