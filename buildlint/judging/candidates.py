@@ -129,11 +129,10 @@ class Candidates:
         """Return which values of a reading mend the end and make nothing else worse."""
         return self.mended(self._turned(reading, values), {reading})
 
-    def spares(self, reading: str, values: Array) -> Mask:
-        """Return with which values of a reading no should fails that does not fail now."""
+    def shoulds_failing(self, reading: str, values: Array) -> NDArray[np.intp]:
+        """Return how many of the shoulds that a reading enters fail with each of its values."""
         shoulds = _shoulds(self.levels(self._turned(reading, values), {reading}))
-        fails = [x.bad for x in shoulds if not x.was_bad]
-        found: Mask = ~np.any([np.zeros(len(values), bool), *fails], axis=0)
+        found: NDArray[np.intp] = np.sum([np.zeros(len(values)), *(x.bad for x in shoulds)], axis=0)
         return found
 
     def _turned(self, reading: str, values: Array) -> Batch:

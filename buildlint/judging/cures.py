@@ -76,10 +76,13 @@ class _Search:
         span = (float(values[0]), float(values[-1]))
         text = f"Holds with {_in_words(reading, nearest, span)}, on both sides"
         if self.rule.level == "must":
+            failing = self.tries.shoulds_failing(reading, values)
             inside = good & (nearest[0] <= values) & (values <= nearest[1])
-            kept = _nearest(ranges(values, inside & self.tries.spares(reading, values)), now)
-            if kept is not None and kept != nearest:
-                text += f"; no should newly fails with {_in_words(reading, kept, span)}"
+            fewest = inside & (failing == failing[inside].min())
+            best = _nearest(ranges(values, fewest), now)
+            if best is not None and best != nearest:
+                shoulds = "the fewest shoulds fail" if failing[fewest].any() else "no should fails"
+                text += f"; {shoulds} with {_in_words(reading, best, span)}"
         text += "."
         unit = MEASURES[reading].unit
         least, most = (round(in_unit(value, unit), 6) for value in nearest)

@@ -16,6 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint import inspect_team, load_team
+from buildlint.judging.candidates import window
 from buildlint.judging.cures import cure
 from buildlint.judging.finding import Cure, CureFigure, Finding
 from buildlint.judging.inspection import Inspection
@@ -61,6 +62,29 @@ def hold_back_of(found: Cure) -> tuple[float | None, float | None, str]:
     (figure,) = (f for f in found.figures if f.reading == "hold_back")
     assert figure.unit == "mm" and figure.end == "front"
     return figure.at_least, figure.at_most, figure.text
+
+
+def bladder(hold_back: float, into_body: float, into_cap: float) -> list[Damper]:
+    rooms = {"bladder_into_body": into_body * 1e-9, "bladder_into_cap": into_cap * 1e-9}
+    return by_hand(hold_back=hold_back * 1e-3, **rooms)
+
+
+def test_the_window_is_where_every_must_holds_and_none_where_none_does() -> None:
+    """30 - 240/9.6211 = 5.055 mm at least, 200/9.6211 = 20.788 at most; 19.6 and 5.1: none."""
+    found = window(Judge(BOOK), bladder(0.0, 240, 200), "front")
+    assert found == pytest.approx((5.1e-3, 20.7e-3))
+    assert window(Judge(BOOK), bladder(0.0, 100, 49.2), "front") is None
+
+
+def test_a_must_is_mended_at_no_should_s_cost_where_that_can_be(no_parts: Any) -> None:
+    """The room asks for 5.1 to 20.7 mm; a long front body is usual at 4.5 to 8.5."""
+    found = cure(
+        Judge(BOOK), BOOK["bladder/into-body-room"], "front", bladder(0, 240, 200), no_parts
+    )
+    assert hold_back_of(found)[2] == (
+        "Holds with hold-back 5.1 mm to 20.7 mm, on both sides; "
+        "the fewest shoulds fail with hold-back 5.1 mm to 8.5 mm."
+    )
 
 
 @pytest.mark.parametrize(
