@@ -219,12 +219,17 @@ def fields_of(table: type[Table]) -> Mapping[str, FieldOf]:
 def table_in(annotation: Any) -> Any:
     """Return the kind of table inside an annotation; of ids to tables as {"each": kind}."""
     arguments = get_args(annotation)
-    # first: on Python 3.10 dict[...] passes for a class
     if get_origin(annotation) is dict:
         return {"each": arguments[1]}
-    if isinstance(annotation, type) and issubclass(annotation, Table):
+    if _is_table(annotation):
         return annotation
     return next((found for a in arguments if (found := table_in(a)) is not None), None)
+
+
+def _is_table(annotation: Any) -> bool:
+    # on Python 3.10 list[...] passes for a class
+    is_class = isinstance(annotation, type) and get_origin(annotation) is None
+    return is_class and issubclass(annotation, Table)
 
 
 # --- the partial twin ----------------------------------------------------------------------------
@@ -279,11 +284,7 @@ def nothing_of(model: type[Model]) -> Model:
 
 def _loose(annotation: Any) -> Any:
     """Return an annotation with the partial twins of the models in it."""
-    if (
-        isinstance(annotation, type)
-        and get_origin(annotation) is None
-        and issubclass(annotation, Table)
-    ):
+    if _is_table(annotation):
         return partial_of(annotation)
     origin, arguments = get_origin(annotation), get_args(annotation)
     if origin is Annotated:

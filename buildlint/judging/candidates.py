@@ -132,7 +132,8 @@ class Candidates:
     def shoulds_failing(self, reading: str, values: Array) -> NDArray[np.intp]:
         """Return how many of the shoulds that a reading enters fail with each of its values."""
         shoulds = _shoulds(self.levels(self._turned(reading, values), {reading}))
-        found: NDArray[np.intp] = np.sum([np.zeros(len(values)), *(x.bad for x in shoulds)], axis=0)
+        none = np.zeros(len(values), dtype=np.intp)
+        found: NDArray[np.intp] = np.sum([none, *(x.bad for x in shoulds)], axis=0)
         return found
 
     def _turned(self, reading: str, values: Array) -> Batch:
