@@ -211,3 +211,12 @@ def test_the_rebound_says_where_the_bladder_rests() -> None:
 def test_a_rebound_that_cannot_be_gives_nan(rebound: float, stroke: float) -> None:
     assert math.isnan(displacement.neutral_point(rebound, stroke, 0.005))
     assert math.isnan(displacement.sealed_in(SHAFT, rebound, stroke, 0.005))
+
+
+def test_a_shaft_that_comes_back_all_the_way_or_not_at_all_is_read() -> None:
+    # 30 mm, or nothing, of a shaft of 3.5 mm, less the 5 mm held back: 9.6211 mm^2 times 25 or -5
+    assert displacement.neutral_point(1.0, 30 * MM, 5 * MM) == pytest.approx(30 * MM)
+    assert displacement.neutral_point(0.0, 30 * MM, 5 * MM) == pytest.approx(5 * MM)
+    area = math.pi * 3.5**2 / 4
+    assert displacement.sealed_in(SHAFT, 1.0, 30 * MM, 5 * MM) == pytest.approx(area * 25 * MM3)
+    assert displacement.sealed_in(SHAFT, 0.0, 30 * MM, 5 * MM) == pytest.approx(-area * 5 * MM3)
