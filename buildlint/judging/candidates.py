@@ -11,7 +11,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -131,7 +131,7 @@ class Candidates:
 
     def shoulds_failing(self, reading: str, values: Array) -> NDArray[np.intp]:
         """Return how many of the shoulds that a reading enters fail with each of its values."""
-        shoulds = _shoulds(self.levels(self._turned(reading, values), {reading}))
+        shoulds = _shoulds(self.levels(self._turned(reading, values), {reading}, "should"))
         none = np.zeros(len(values), dtype=np.intp)
         found: NDArray[np.intp] = np.sum([none, *(x.bad for x in shoulds)], axis=0)
         return found
@@ -242,8 +242,10 @@ class Candidates:
 
     def mended(self, batch: Batch, moved: set[str]) -> Mask:
         """Return which candidates mend this end and make nothing worse elsewhere."""
-        musts_alone = self.asked is None or self.asked.level == "must"
-        return self.mend(self.levels(batch, moved, musts_alone), len(batch.corner))
+        alone: Literal["must"] | None = None
+        if self.asked is None or self.asked.level == "must":
+            alone = "must"
+        return self.mend(self.levels(batch, moved, alone), len(batch.corner))
 
     def mend(self, levels: Sequence[Level], count: int) -> Mask:
         """Return which candidates mend this end, from how each rule comes out for them.
@@ -302,15 +304,18 @@ class Candidates:
         return found
 
     def levels(
-        self, batch: Batch, moved: Collection[str], musts_alone: bool = False
+        self,
+        batch: Batch,
+        moved: Collection[str],
+        alone: Literal["must", "should"] | None = None,
     ) -> list[Level]:
-        """Judge candidates by every rule that what is turned enters, or by the musts among them."""
+        """Judge candidates by every rule that what is turned enters, or by those of one level."""
         count = len(batch.corner)
         # the other end counts where the whole car does, and where it is turned too
         whole, own = (Figures(batch), self.base), (Figures(batch.of_end(self.end)), self.base_here)
         found = []
         for rule in self.entered_by(moved):
-            if musts_alone and rule.level != "must":
+            if alone is not None and rule.level != alone:
                 continue
             both = MEASURES[rule.measure or ""].of or "bench_temperature" in moved
             now, was = (self.judge.weigh(each, rule) for each in (whole if both else own))

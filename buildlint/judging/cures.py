@@ -203,7 +203,7 @@ class _Search:
         if values is None:
             return ""
         turned = self.tries.base.batch.turned({"hold_back": values}, (self.tries.end,))
-        least = least_chance(self.tries.levels(turned, {"hold_back"}), len(values))
+        least = least_chance(self.tries.levels(turned, {"hold_back"}, "must"), len(values))
         best = int(np.argmax(least))
         if not 0.05 <= least[best] < self.tries.judge.sure:
             return ""
