@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint import inspect_team, load_team
-from buildlint.judging.candidates import window
+from buildlint.judging.candidates import Candidates, window
 from buildlint.judging.cures import cure
 from buildlint.judging.finding import Cure, CureFigure, Finding
 from buildlint.judging.inspection import Inspection
@@ -74,6 +74,29 @@ def test_the_window_is_where_every_must_holds_and_none_where_none_does() -> None
     found = window(Judge(BOOK), bladder(0.0, 240, 200), "front")
     assert found == pytest.approx((5.1e-3, 20.7e-3))
     assert window(Judge(BOOK), bladder(0.0, 100, 49.2), "front") is None
+
+
+@pytest.mark.parametrize(
+    ("rooms", "off", "expected"),
+    [
+        ((240, 200), 0.0, (5.1e-3, 20.7e-3)),
+        ((400, 300), 0.0, (0.0, 30e-3)),
+        ((240, 49.2), 0.0, (5.1e-3, 5.1e-3)),
+        # the hold-back itself is known to 0.3 mm, of which 95 % ask for 0.285 each way
+        ((240, 200), 0.3e-3, (5.4e-3, 20.5e-3)),
+        # 5.055 to 5.145 mm: its middle is there, and is not sure enough
+        ((240, 49.5), 0.3e-3, (float("nan"), float("nan"))),
+        # 19.6 to 5.1 mm
+        ((100, 49.2), 0.0, (float("nan"), float("nan"))),
+    ],
+)
+def test_the_window_of_each_candidate_is_looked_for_from_its_middle(rooms, off, expected) -> None:
+    pair = [replace(d, spread={"hold_back": (0.0, off)}) for d in bladder(0.0, *rooms)]
+    tries = Candidates(Judge(BOOK), pair, "front", None)
+    # two of them: each has its own
+    found = tries.windows(tries.base.batch.repeated(2))
+    assert [edge[0] for edge in found] == pytest.approx(expected, nan_ok=True)
+    assert [edge[1] for edge in found] == pytest.approx(expected, nan_ok=True)
 
 
 def test_a_must_is_mended_at_no_should_s_cost_where_that_can_be(no_parts: Any) -> None:

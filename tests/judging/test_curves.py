@@ -153,6 +153,28 @@ def test_the_ceiling_is_lower_up_the_mountain():
     assert ceilings["hot"] == pytest.approx(ceilings["bench"] * ratio, rel=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("changes", "fastest"),
+    [
+        ({}, 0.6),  # 1.6 times 0.316 m/s, up to the next tenth
+        ({"holes": ((8, 3e-3),), "viscosity_given": 20e-6}, 3.0),  # it never cavitates below
+        ({"viscosity_given": 5e-3}, 0.2),
+    ],
+)
+def test_force_is_drawn_well_past_the_speed_at_which_the_oil_cavitates(changes, fastest):
+    found = forces(replace(SHEET, **changes))
+    assert isinstance(found, Forces) and found.fastest == fastest
+
+
+def test_force_is_rough_past_the_lowest_speed_of_a_reynolds_number_of_5():
+    """Re = V d / nu, with V the speed in the holes: 5 * 375 / 1.8 mm/s over the areas' ratio."""
+    there = replace(SHEET, event="e", event_altitude=0.0, coldest=288.15, hottest=308.15)
+    found, hot = forces(there), value_of(there, "viscosity", "hot")
+    assert isinstance(found, Forces)
+    ratio = 4 * 1.8**2 / (16.0**2 - 3.5**2)
+    assert found.rough == pytest.approx(5.0 * hot / 1.8e-3 * ratio)
+
+
 def test_what_is_missing_for_the_force_is_named():
     assert forces(replace(SHEET, holes=None, piston="p")) == Missing(("holes of piston p",))
 
