@@ -236,7 +236,7 @@ FIGURES = {
         "build": {"type": "string"},
         "car": {"type": ["string", "null"]},
         "event": {"type": ["string", "null"]},
-        "mistakes": {"type": "array", "items": {"type": "string", "pattern": r"^\S+:\d+:\d+: "}},
+        "mistakes": {"type": "array", "items": {"type": "string", "pattern": r"^.+:\d+:\d+: "}},
         "figures": {
             "type": "array",
             "minItems": 1,
