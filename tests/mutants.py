@@ -5,11 +5,12 @@
     python tests/mutants.py judging --sample 50 --seed 1    so many of a module, picked at random
 
 Operators and comparisons are swapped, conditions turned over, `not` dropped, numbers moved by one,
-`min` and `max` exchanged, a returned value left out. Messages, annotations, decorators and asserts
-stay as they are. Each mutant is tried in a copy of the repository with the tests that run its line,
-the nearest and the quickest first, as many as take half a minute; properties with few examples of a
-fixed seed. What no test noticed is printed: a hole in the tests, or a change that makes no
-difference: `mutants.toml` then says why. Needs the test extra and a system that can fork.
+`min` and `max` exchanged, a returned value left out. Messages, annotations, decorators, asserts,
+`strict=` and what a dataclass shows stay as they are. Each mutant is tried with the tests that run
+its line: first those that noticed others, then those of its module's name, then the quickest, as
+many as take 20 seconds; properties with few examples of a fixed seed. What no test noticed is
+printed: a hole in the tests, or a change that makes no difference: `mutants.toml` then says why.
+Needs the test extra and a system that can fork.
 
 mutmut leaves out decorated functions, which all formulas are, and cosmic-ray starts the tests anew
 for each change.
@@ -19,20 +20,23 @@ from __future__ import annotations
 
 import argparse
 import ast
+import compileall
 import copy
+import gc
 import os
+import pickle
 import random
 import shutil
 import signal
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import _lru_cache_wrapper
-from importlib import import_module
 from itertools import accumulate
 from pathlib import Path
-from typing import Any, NamedTuple
+from types import CodeType, FunctionType
+from typing import Any, NamedTuple, NoReturn
 
 import tomli
 from coverage import Coverage
@@ -48,15 +52,16 @@ TESTS: dict[str, tuple[str, ...]] = {
     "files": ("files", "team", "judging", "test_bad_input.py"),
 }
 _ROOMS = ("physics", "measures", "judging")
-# So many tests are tried before the others are looked at, and so long at most (s).
-_QUICKEST = 80
-_LONGEST = 30.0
-
-_PRELOADED = (
-    *("ambiance", "chemicals", "CoolProp.CoolProp", "fluids", "hypothesis.strategies", "pydantic"),
-    *("pytest", "scipy.constants", "scipy.integrate", "scipy.optimize", "tree_sitter_toml"),
-    "uncertainties",
-)
+# These look at a page in a browser, which takes longer than all others.
+_BROWSER = "tests/reports/test_sheet.py"
+# Asserts need not be rewritten: only whether they hold is asked.
+_QUICK = ("-qqs", "--tb=no", "--assert=plain", f"--ignore={_BROWSER}", "--hypothesis-seed=0")
+# So long the tests of one mutant may take, as they took when their lines were noted (s).
+_LONGEST = 20.0
+# So many examples are tried of a property.
+_EXAMPLES = 10
+# Where a child leaves the name of the test that failed.
+_FAILED = "failed"
 
 _SWAPS: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
     ast.Add: (ast.Sub,),
@@ -125,13 +130,13 @@ def _with(node: Any, **fields: Any) -> Any:
 
 
 def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:
-    """Give what a node is made of, but annotations, decorators, messages, asserts, `strict=`."""
+    """Give what a node is made of, but what stays as it is."""
     if isinstance(node, (ast.Raise, ast.JoinedStr, ast.Assert)):
         return
     for name, value in ast.iter_fields(node):
         if name in ("annotation", "returns", "decorator_list", "op", "ops"):
             continue
-        if isinstance(node, ast.keyword) and node.arg == "strict":
+        if isinstance(node, ast.keyword) and node.arg in ("strict", "repr", "compare"):
             continue
         for i, item in enumerate(value) if isinstance(value, list) else ((None, value),):
             if isinstance(item, ast.AST):
@@ -139,17 +144,29 @@ def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:
 
 
 class Mutant(NamedTuple):
-    """A changed module: the line, and the first line of what it stands in; what, and its source."""
+    """A change: the line, and the first line of what it stands in; what, and where in the tree."""
 
     line: int
     within: int
     what: str
-    text: str
+    way: _Way
+    other: ast.AST
+
+    def of(self, source: str) -> ast.Module:
+        """Return the module with it."""
+        tree = at = ast.parse(source)
+        for name, i in self.way[:-1]:
+            at = getattr(at, name) if i is None else getattr(at, name)[i]
+        name, i = self.way[-1]
+        if i is None:
+            setattr(at, name, self.other)
+        else:
+            getattr(at, name)[i] = self.other
+        return ast.fix_missing_locations(tree)
 
 
 def mutants(source: str) -> Iterator[Mutant]:
     """Give each mutant of a module."""
-    tree = ast.parse(source)
 
     def below(node: ast.AST, way: _Way) -> Iterator[tuple[_Way, ast.AST]]:
         yield way, node
@@ -157,94 +174,17 @@ def mutants(source: str) -> Iterator[Mutant]:
             yield from below(child, (*way, (name, i)))
 
     line = within = 0
-    for way, node in list(below(tree, ())):
+    for way, node in below(ast.parse(source), ()):
         line = getattr(node, "lineno", line)
         if len(way) == 1 or isinstance(node, ast.FunctionDef):
             within = line
         for other in variants(node):
-            changed = copy.deepcopy(tree)
-            _put(changed, way, other)
-            was, now = (_short(n) for n in (node, other))
-            text = ast.unparse(ast.fix_missing_locations(changed))
-            yield Mutant(line, within, f"{was}  ->  {now}", text)
-
-
-def _put(tree: ast.AST, way: _Way, other: ast.AST) -> None:
-    at: Any = tree
-    for name, i in way[:-1]:
-        at = getattr(at, name) if i is None else getattr(at, name)[i]
-    name, i = way[-1]
-    if i is None:
-        setattr(at, name, other)
-    else:
-        getattr(at, name)[i] = other
+            yield Mutant(line, within, f"{_short(node)}  ->  {_short(other)}", way, other)
 
 
 def _short(node: ast.AST) -> str:
     text = ast.unparse(ast.fix_missing_locations(copy.deepcopy(node))).split("\n")[0].strip()
     return text if len(text) <= 90 else f"{text[:87]}..."
-
-
-class _Quick:
-    """A plugin of pytest: some tests alone, short ones first, few examples of a property."""
-
-    def __init__(self, examples: int, wanted: dict[str, float] | None) -> None:
-        self._examples = examples
-        self._wanted = wanted
-
-    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
-        from hypothesis import Phase, settings
-
-        wanted = self._wanted
-        if wanted is not None:
-            items[:] = sorted(
-                (i for i in items if i.nodeid in wanted), key=lambda i: wanted[i.nodeid]
-            )
-        for item in items:
-            test = getattr(item, "obj", None)
-            was = getattr(test, "_hypothesis_internal_use_settings", None)
-            if was is not None:
-                test._hypothesis_internal_use_settings = settings(
-                    was,
-                    max_examples=min(was.max_examples, self._examples),
-                    phases=(Phase.explicit, Phase.generate),
-                    database=None,
-                )
-
-
-class _Watching(_Quick):
-    """Notes how long each test takes, and which lines of ours it runs."""
-
-    def __init__(self, examples: int, source: Path) -> None:
-        super().__init__(examples, None)
-        self.took: dict[str, float] = {}
-        self.coverage = Coverage(data_file=None, source=[str(source)])
-
-    def pytest_runtest_protocol(self, item: Any) -> None:
-        for name in [name for name in sys.modules if name.startswith("buildlint")]:
-            for each in list(vars(sys.modules[name]).values()):
-                # what is kept from one test to the next would be seen run by the first alone
-                if isinstance(each, _lru_cache_wrapper):
-                    each.cache_clear()
-        self.coverage.switch_context(item.nodeid)
-
-    def pytest_runtest_logreport(self, report: Any) -> None:
-        self.took[report.nodeid] = self.took.get(report.nodeid, 0.0) + report.duration
-
-
-def _pytest(tree: Path, paths: Sequence[str], plugin: _Quick) -> int:
-    """Run tests in this process, which is one of its own: nothing of ours is imported yet."""
-    import pytest
-
-    os.chdir(tree)
-    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
-    sys.dont_write_bytecode = True
-    if not isinstance(plugin, _Watching):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-    # hypothesis is imported before pytest can rewrite it
-    quiet = ["-q", "--tb=no", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
-    arguments = ["-x", "-m", "not whole", "--hypothesis-seed=0", *quiet, *paths]
-    return int(pytest.main(arguments, plugins=[plugin]))
 
 
 class Watched(NamedTuple):
@@ -254,53 +194,235 @@ class Watched(NamedTuple):
     lines: dict[str, dict[int, list[str]]]
 
 
-def _watch(tree: Path, paths: Sequence[str], examples: int) -> int:
-    plugin = _Watching(examples, tree / "buildlint")
-    plugin.coverage.start()
-    code = _pytest(tree, paths, plugin)
-    plugin.coverage.stop()
-    data = plugin.coverage.get_data()
-    lines = {
-        Path(file).relative_to(tree / "buildlint").with_suffix("").as_posix(): {
-            line: list(tests) for line, tests in data.contexts_by_lineno(file).items()
+class Result(NamedTuple):
+    """What came of one module: how many mutants were tried, and those that no test noticed."""
+
+    module: str
+    tried: int
+    alive: list[tuple[int, str]]
+    spent: float
+
+
+class _Trial:
+    """A plugin of pytest: the tests of a room are collected once; each mutant is tried in a child.
+
+    In the child, the functions that are changed get their new code. What cannot be changed like
+    that, or is run at the import too, is tried in a process of its own, in a copy of the
+    repository.
+    """
+
+    def __init__(
+        self, modules: Mapping[str, Sequence[Mutant]], folder: Path, processes: int
+    ) -> None:
+        self._modules = modules
+        self._folder = folder
+        self._places = [folder / str(i) for i in range(processes)]
+        self._coverage = Coverage(data_file=None, source=[str(ROOT / "buildlint")])
+        self._coverage.start()
+        self._items: dict[str, Any] = {}
+        self._took: dict[str, float] = {}
+        self._noticed: list[str] = []
+        self.results: list[Result] = []
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        from hypothesis import Phase, settings
+
+        self._items = {item.nodeid: item for item in items}
+        for item in items:
+            test: Any = getattr(item, "obj", None)
+            was = getattr(test, "_hypothesis_internal_use_settings", None)
+            if was is not None:
+                test._hypothesis_internal_use_settings = settings(
+                    was,
+                    max_examples=min(was.max_examples, _EXAMPLES),
+                    phases=(Phase.explicit, Phase.generate),
+                    database=None,
+                )
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        self._took[report.nodeid] = self._took.get(report.nodeid, 0.0) + report.duration
+
+    def pytest_runtestloop(self, session: Any) -> bool:
+        session.config.option.maxfail = 1
+        child = self._child(self._places[0], 3600.0)
+        if not child:
+            self._watch(session)
+        if not self._ended_well(child):
+            return True
+        self._coverage.stop()
+        seen = Watched(*pickle.loads((self._folder / "watched").read_bytes()))
+        # in the order in which they are tried they have to pass too
+        child = self._child(self._places[0], 3600.0)
+        if not child:
+            order = sorted(seen.took, key=lambda test: seen.took[test])
+            os._exit(0 if _pass(session, [self._items[test] for test in order]) else 1)
+        if not self._ended_well(child):
+            return True
+        functions = _functions()
+        gc.freeze()  # children need not look through it
+        for module, found in self._modules.items():
+            started = time.monotonic()
+            alive = self._unnoticed(session, module, found, seen, functions)
+            result = Result(module, len(found), alive, time.monotonic() - started)
+            self.results.append(result)
+            _tell(result)
+        return True
+
+    def _ended_well(self, child: int) -> bool:
+        ended = os.waitpid(child, 0)[1] == 0
+        if not ended:
+            print(f"fails without a change: {_failed(self._places[0])}")
+        shutil.rmtree(self._places[0] / "temporary")
+        return ended
+
+    def _watch(self, session: Any) -> NoReturn:
+        """Run all tests as it is, note which lines each runs, and end; with 1 where one fails."""
+        for item in self._items.values():
+            # what is kept from one test to the next would be seen run by the first alone
+            _forget()
+            self._coverage.switch_context(item.nodeid)
+            if not _pass(session, [item]):
+                os._exit(1)
+        self._coverage.stop()
+        data = self._coverage.get_data()
+        lines = {
+            Path(file).relative_to(ROOT / "buildlint").with_suffix("").as_posix(): {
+                line: list(tests) for line, tests in data.contexts_by_lineno(file).items()
+            }
+            for file in data.measured_files()
         }
-        for file in data.measured_files()
-    }
-    (tree / "watched").write_text(repr((plugin.took, lines)), encoding="utf-8")
-    return code
+        (self._folder / "watched").write_bytes(pickle.dumps((self._took, lines)))
+        os._exit(0)
 
+    def _unnoticed(
+        self,
+        session: Any,
+        module: str,
+        found: Sequence[Mutant],
+        seen: Watched,
+        functions: Mapping[CodeType, list[FunctionType]],
+    ) -> list[tuple[int, str]]:
+        """Try each mutant, and give the line and the change of those that no test noticed."""
+        source = (ROOT / f"buildlint/{module}.py").read_text(encoding="utf-8")
+        original = compile(source, "", "exec", dont_inherit=True)
+        waiting = [(mutant, True) for mutant in reversed(found)]
+        free, running = list(self._places), dict[int, tuple[Path, Mutant, bool]]()
+        alive, number = [], 0
+        while waiting or running:
+            while waiting and free:
+                (mutant, at_once), place, number = waiting.pop(), free.pop(), number + 1
+                tree = mutant.of(source)
+                code = compile(tree, "", "exec", dont_inherit=True)
+                now = _changed(original, code, functions) if at_once else []
+                at_once = bool(now)
+                tests, also_at_import = _tests(module, mutant, seen, at_once, self._noticed)
+                child = self._child(place, 10.0 + 2.0 * sum(seen.took[t] for t in tests))
+                if not child and at_once:
+                    _forget()
+                    for function, changed in now:
+                        function.__code__ = changed
+                    os._exit(0 if _pass(session, [self._items[t] for t in tests]) else 1)
+                elif not child:
+                    _run_anew(place, module, ast.unparse(tree), tests, number)
+                running[child] = place, mutant, at_once and also_at_import
+            child, status = os.wait()
+            place, mutant, once_more = running.pop(child)
+            free.append(place)
+            self._noticed.insert(0, _failed(place))  # it comes first for the next ones
+            shutil.rmtree(place / "temporary", ignore_errors=True)
+            if status == 0 and once_more:
+                waiting.append((mutant, False))
+            elif status == 0:
+                alive.append((mutant.line, mutant.what))
+        for place in self._places:
+            shutil.copy2(ROOT / f"buildlint/{module}.py", place / f"buildlint/{module}.py")
+        return sorted(alive)
 
-def _watched(tree: Path, room: str, examples: int) -> Watched | None:
-    """Run the tests of a room as it is; None where they fail."""
-    paths = [f"tests/{name}" for name in TESTS[room]]
-    if os.waitpid(_start(3600.0, _watch, tree, [*paths, f"buildlint/{room}"], examples), 0)[1]:
-        return None
-    return Watched(*ast.literal_eval((tree / "watched").read_text(encoding="utf-8")))
-
-
-def _start(limit: float, run: Callable[..., int], *arguments: Any) -> int:
-    """Run something in a child, and give its id."""
-    child = os.fork()
-    if child:
+    def _child(self, place: Path, limit: float) -> int:
+        """Start a child that is quiet, has a folder for the tests, and ends in time; 0 in it."""
+        child = os.fork()
+        if not child:
+            signal.alarm(int(limit) + 1)  # a mutant that hangs is noticed
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(nowhere, 1)
+            os.dup2(nowhere, 2)
+            (place / "temporary").mkdir()
+            os.environ["PYTEST_DEBUG_TEMPROOT"] = str(place / "temporary")
         return child
-    code = 1
-    try:
-        signal.alarm(int(limit) + 1)  # ends the child: a mutant that hangs is noticed
-        code = run(*arguments)
-    finally:
-        os._exit(code)
+
+
+def _pass(session: Any, items: Sequence[Any]) -> bool:
+    """Run tests until one fails, and leave its name."""
+    for item, after in zip(items, [*items[1:], None], strict=True):
+        item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
+        if session.testsfailed:
+            Path(os.environ["PYTEST_DEBUG_TEMPROOT"], _FAILED).write_text(item.nodeid, "utf-8")
+            return False
+    return True
+
+
+def _failed(place: Path) -> str:
+    """Return the test whose name a child left; "" where it left none."""
+    file = place / "temporary" / _FAILED
+    return file.read_text(encoding="utf-8") if file.is_file() else ""
+
+
+def _run_anew(place: Path, module: str, source: str, tests: Sequence[str], number: int) -> None:
+    """Put a mutant in the place of its module in a copy of the repository, and test it there."""
+    file = place / f"buildlint/{module}.py"
+    file.write_text(source, encoding="utf-8")
+    at = 1_000_000_000 + number  # so that no bytecode of another fits
+    os.utime(file, (at, at))
+    (place / "tests.txt").write_text("\n".join(tests), encoding="utf-8")
+    os.chdir(place)
+    os.execv(sys.executable, [sys.executable, "-m", "pytest", "-x", *_QUICK, "@tests.txt"])
+
+
+def _forget() -> None:
+    """Let go of what functions of ours keep."""
+    for name in [name for name in sys.modules if name.startswith("buildlint")]:
+        for each in list(vars(sys.modules[name]).values()):
+            if isinstance(each, _lru_cache_wrapper):
+                each.cache_clear()
+
+
+def _functions() -> dict[CodeType, list[FunctionType]]:
+    """Return all functions of ours, by their code."""
+    found: dict[CodeType, list[FunctionType]] = {}
+    for each in gc.get_objects():
+        if type(each) is FunctionType and (each.__module__ or "").startswith("buildlint"):
+            found.setdefault(each.__code__, []).append(each)
+    return found
+
+
+def _changed(
+    was: CodeType, now: CodeType, functions: Mapping[CodeType, list[FunctionType]]
+) -> list[tuple[FunctionType, CodeType]]:
+    """Return the functions that have other code, with that; nothing where that is not all."""
+    inside, others = (
+        [each for each in code.co_consts if isinstance(each, CodeType)] for code in (was, now)
+    )
+    if len(inside) != len(others):
+        return []
+    found: list[tuple[FunctionType, CodeType]] = []
+    for one, other in zip(inside, others, strict=True):
+        if one == other:
+            continue
+        below = _changed(one, other, functions)
+        here = functions.get(one, [])
+        if any(len(f.__code__.co_freevars) != len(other.co_freevars) for f in here):
+            return []
+        if not here and not below:
+            return []
+        found += [*((function, other) for function in here), *below]
+    return found
 
 
 def _copy(to: Path) -> Path:
     ignore = shutil.ignore_patterns(".*", "__pycache__")
     shutil.copytree(ROOT, to, ignore=ignore, dirs_exist_ok=True)
+    compileall.compile_dir(to, quiet=1)
     return to
-
-
-def _preload() -> None:
-    """Import what the tests stand on once, for all children."""
-    for name in _PRELOADED:
-        import_module(name)
 
 
 def _modules(asked: Sequence[str]) -> list[str]:
@@ -321,108 +443,93 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("modules", nargs="*", help=f"or rooms (left out: {', '.join(_ROOMS)})")
     parser.add_argument("--sample", type=int, help="try so many of a module, picked at random")
     parser.add_argument("--seed", type=int, default=0, help="of the sample (0)")
-    parser.add_argument("--examples", type=int, default=10, help="most of each property (10)")
     parser.add_argument("--processes", type=int, default=2, help="at a time (2)")
     asked = parser.parse_args(arguments)
-    explained = tomli.loads((ROOT / "tests/mutants.toml").read_text(encoding="utf-8"))
-    modules = _modules(asked.modules)
-    _preload()
-    tried = alive = same = 0
-    watched: dict[str, Watched | None] = {}
+    found: dict[str, dict[str, list[Mutant]]] = {}
+    for module in _modules(asked.modules):
+        every = list(mutants((ROOT / f"buildlint/{module}.py").read_text(encoding="utf-8")))
+        if asked.sample and asked.sample < len(every):
+            every = random.Random(asked.seed).sample(every, asked.sample)
+        if every:
+            found.setdefault(module.partition("/")[0], {})[module] = every
+    results: list[Result] = []
     with tempfile.TemporaryDirectory() as folder:
-        trees = [_copy(Path(folder, str(i))) for i in range(asked.processes)]
-        for module in modules:
-            original = ROOT / f"buildlint/{module}.py"
-            found = list(mutants(original.read_text(encoding="utf-8")))
-            count = len(found)
-            if asked.sample and asked.sample < count:
-                found = random.Random(asked.seed).sample(found, asked.sample)
-            if not found:
-                continue
-            room = module.partition("/")[0]
-            if room not in watched:
-                watched[room] = _watched(trees[0], room, asked.examples)
-            seen = watched[room]
-            if seen is None:
-                print(f"{room}: the tests fail without a change")
+        for place in range(asked.processes):
+            _copy(Path(folder, str(place)))
+        for room, modules in found.items():
+            child = os.fork()
+            if not child:
+                _try_room(room, modules, Path(folder), asked.processes)
+            if os.waitpid(child, 0)[1]:
                 return 2
-            started = time.monotonic()
-            left = _unnoticed(module, found, trees, asked.examples, seen)
-            for tree in trees:
-                shutil.copy2(original, tree / f"buildlint/{module}.py")
-            holes = [m for m in left if m.what not in explained.get(module, {})]
-            tried, alive = tried + len(found), alive + len(left)
-            same += len(left) - len(holes)
-            spent = f"{time.monotonic() - started:.0f} s"
-            print(f"{module}: {_score(len(found), len(left), len(left) - len(holes))}, {spent}")
-            if len(found) < count:
-                print(f"  a sample of {count}, seed {asked.seed}")
-            for mutant in holes:
-                print(f"  {module}:{mutant.line}: {mutant.what}")
-            sys.stdout.flush()
-    if tried:
-        print(f"in all: {_score(tried, alive, same)}")
-    return 1 if alive > same else 0
+            results += pickle.loads(Path(folder, "results").read_bytes())
+    holes = sum(len(_holes(result)) for result in results)
+    tried, alive = sum(r.tried for r in results), sum(len(r.alive) for r in results)
+    print(f"in all: {_score(tried, alive, alive - holes)}")
+    return 1 if holes else 0
+
+
+def _try_room(
+    room: str, modules: Mapping[str, Sequence[Mutant]], folder: Path, processes: int
+) -> NoReturn:
+    """Try mutants of one room, and end; with 1 where the tests fail without a change."""
+    import pytest
+
+    os.chdir(ROOT)
+    os.environ |= {"PYTHONDONTWRITEBYTECODE": "1", "OPENBLAS_NUM_THREADS": "1"}
+    sys.dont_write_bytecode = True
+    trial = _Trial(modules, folder, processes)
+    paths = [f"tests/{name}" for name in TESTS[room]]
+    pytest.main([*_QUICK, *paths, f"buildlint/{room}"], plugins=[trial])
+    (folder / "results").write_bytes(pickle.dumps(trial.results))
+    os._exit(0 if len(trial.results) == len(modules) else 1)
+
+
+def _tests(
+    module: str, mutant: Mutant, seen: Watched, at_once: bool, noticed: Sequence[str]
+) -> tuple[list[str], bool]:
+    """Return the tests that may notice a mutant, in their order; and whether others may too.
+
+    They are those that run its line, but for a line that is run at the import all tests where it is
+    not tried `at_once`. Those that noticed others come first, then those of the module's name, then
+    the quickest.
+    """
+    lines = seen.lines.get(module, {})
+    here = [n for n in range(mutant.within + 1, mutant.line + 1) if lines.get(n)]
+    tests = set(lines[here[-1]]) if here else {""}
+    at_import = "" in tests
+    tests = set(seen.took) if at_import and not at_once else tests & set(seen.took)
+    own = module.replace("/", "/test_")
+    first = {test: n for n, test in enumerate(dict.fromkeys(noticed))}
+    order = sorted(tests, key=lambda t: (first.get(t, len(first)), own not in t, seen.took[t]))
+    spent = accumulate(seen.took[test] for test in order)
+    return [t for t, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST], at_import
+
+
+def _explained(module: str) -> Mapping[str, str]:
+    every = tomli.loads((ROOT / "tests/mutants.toml").read_text(encoding="utf-8"))
+    found: Mapping[str, str] = every.get(module, {})
+    return found
+
+
+def _holes(result: Result) -> list[tuple[int, str]]:
+    """Return what no test noticed and nothing explains."""
+    explained = _explained(result.module)
+    return [(line, what) for line, what in result.alive if what not in explained]
+
+
+def _tell(result: Result) -> None:
+    holes, alive = _holes(result), len(result.alive)
+    score = _score(result.tried, alive, alive - len(holes))
+    print(f"{result.module}: {score}, {result.spent:.0f} s")
+    for line, what in holes:
+        print(f"  {result.module}:{line}: {what}")
+    sys.stdout.flush()
 
 
 def _score(tried: int, alive: int, explained: int) -> str:
     rate = f"{100 * (tried - alive) / tried:.1f} %"
     return f"{tried - alive} of {tried} noticed, {rate}; {explained} of {alive} others explained"
-
-
-def _unnoticed(
-    module: str, found: Sequence[Mutant], trees: Sequence[Path], examples: int, seen: Watched
-) -> list[Mutant]:
-    """Try each mutant in the place of its module, and give those that no test noticed."""
-    waiting = [(mutant, _tests(module, mutant, seen)) for mutant in reversed(found)]
-    free = list(enumerate(trees))
-    running: dict[int, tuple[int, Path, Mutant, list[list[str]]]] = {}
-    alive, number = [m for m, tests in waiting if not tests], 0
-    waiting = [each for each in waiting if each[1]]
-    while waiting or running:
-        while waiting and free:
-            mutant, (tests, *rest) = waiting.pop()
-            (place, tree), number = free.pop(), number + 1
-            wanted = {test: seen.took[test] for test in tests}
-            files = dict.fromkeys(test.partition("::")[0] for test in wanted)
-            _put_module(tree, module, mutant.text, number)
-            limit = 10.0 + 5.0 * sum(wanted.values())
-            child = _start(limit, _pytest, tree, [*files], _Quick(examples, wanted))
-            running[child] = place, tree, mutant, rest
-        child, status = os.wait()
-        place, tree, mutant, rest = running.pop(child)
-        free.append((place, tree))
-        if status == 0 and rest:
-            waiting.append((mutant, rest))
-        elif status == 0:
-            alive.append(mutant)
-    return sorted(alive)
-
-
-def _tests(module: str, mutant: Mutant, seen: Watched) -> list[list[str]]:
-    """Return the tests that run the line of a mutant, in the groups that they are tried in.
-
-    First those of its module's name, then some that are quick, then the others. Of what is run at
-    the import, any may notice it.
-    """
-    lines = seen.lines.get(module, {})
-    here = [n for n in range(mutant.within + 1, mutant.line + 1) if lines.get(n)]
-    tests = set(lines[here[-1]]) if here else {""}
-    tests = set(seen.took) if "" in tests else tests & set(seen.took)
-    own = module.replace("/", "/test_") + ".py"
-    order = sorted(tests, key=lambda t: (own not in t, seen.took[t]))
-    spent = accumulate(seen.took[test] for test in order)
-    order = [test for test, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST]
-    first = sum(own in test for test in order)
-    groups = order[:first], order[first : first + _QUICKEST], order[first + _QUICKEST :]
-    return [group for group in groups if group]
-
-
-def _put_module(tree: Path, module: str, text: str, number: int) -> None:
-    file = tree / f"buildlint/{module}.py"
-    file.write_text(text, encoding="utf-8")
-    at = 1_000_000_000 + number  # so that no bytecode of another fits
-    os.utime(file, (at, at))
 
 
 if __name__ == "__main__":

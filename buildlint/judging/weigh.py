@@ -299,9 +299,6 @@ def speaks(measure: Measure, batch: Batch) -> NDArray[np.bool_]:
     if measure.only is None:
         return np.ones(len(batch.dampers), dtype=bool)
     attribute, wanted = measure.only
-    if measure.against:
-        # what it is compared with stands in the batch too, and is compared with nothing
-        return batch.where(attribute, wanted) & (batch.like >= 0)
     return batch.where(attribute, wanted) | batch.where(attribute, None)
 
 

@@ -106,3 +106,11 @@ def test_what_is_off_plan_is_not_told_where_left_and_right_are_found_apart() -> 
     assert found.also is None  # that is told with musts alone
     alike = of("hold_back", "should", "not checked", LEFT, RIGHT, ask=APART)
     assert len(told(alike, off)) == 2
+
+
+def test_of_two_that_follow_a_must_the_first_is_told_with_it() -> None:
+    both = of("into_cap_use", "must", "fails", LEFT, RIGHT)
+    left, right = (of("rebound_use", "should", "fails", corner) for corner in (LEFT, RIGHT))
+    for order in ([left, right], [right, left]):
+        (found,) = each_cause_once([both, *order], lambda judgement: False)
+        assert found.also == order[0]

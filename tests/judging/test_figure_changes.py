@@ -38,12 +38,14 @@ def test_room_then_ratio_then_balances_then_verdicts_then_the_rest_then_what_is_
         ("damping_ratio", "front"),
         ("damping_balance", "car"),
         ("frequency_balance", "car"),
-        ("pack_speed", "front"),  # the rules say another thing of it
+        ("coil_gap", "front"),  # the rules say another thing of these two
+        ("pack_speed", "front"),
         ("hold_back", "front"),
         ("length", "front"),
     ]
-    old = [line(m, 1.0, s, verdict="holds" if m == "pack_speed" else None) for m, s in measures]
-    new = [line(m, 2.0, s, verdict="fails" if m == "pack_speed" else None) for m, s in measures]
+    judged = ("coil_gap", "pack_speed")
+    old = [line(m, 1.0, s, verdict="holds" if m in judged else None) for m, s in measures]
+    new = [line(m, 2.0, s, verdict="fails" if m in judged else None) for m, s in measures]
     old.append(line("stroke", 1.0))
     new.append(line("stroke", 2.0))
     told = [change.measure for change in changes(old[::-1], new[::-1])]
@@ -51,7 +53,7 @@ def test_room_then_ratio_then_balances_then_verdicts_then_the_rest_then_what_is_
     assert set(told[:5]) == room
     assert told[5] == "damping_ratio"
     assert set(told[6:8]) == {"damping_balance", "frequency_balance"}
-    assert told[8:] == ["pack_speed", "hold_back", "length", "stroke"]
+    assert told[8:] == ["coil_gap", "pack_speed", "hold_back", "length", "stroke"]
 
 
 def test_conditions_of_the_event_come_before_the_bench_whatever_the_order() -> None:

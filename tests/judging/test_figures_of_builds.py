@@ -9,11 +9,13 @@ import pytest
 import tomli
 
 from buildlint import inspect_team
+from buildlint.judging.asks import Ask, BandAsk
 from buildlint.judging.figures import BuildFigures, FigureLine, figures
 from buildlint.judging.rulebook import Rulebook
 from buildlint.team.load import load_team
 from buildlint.text.errors import PathError, SettingsError
 from tests.making import build_path, repository
+from tests.rules import rule_of
 
 
 def of(folder: Path, **changes: Any) -> BuildFigures:
@@ -88,8 +90,58 @@ def test_what_rests_on_an_estimate_is_marked(tmp_path):
     found = of(tmp_path, parts={"body.long.oil": None})
     assert line(found, "front", "oil_volume").estimated
     assert line(found, "front.left", "into_cap_use", "hot").estimated
+    assert not line(found, "front", "oil").estimated
     assert not line(found, "rear", "oil_volume").estimated
     assert not line(found, "front", "viscosity", "hot").estimated
+
+
+def test_the_car_comes_first_then_the_front_each_as_the_vocabulary_lists_them(tmp_path):
+    build = {"front.left.oil": "o600", "rear.left.oil": "o600"}
+    measures = {
+        "bench_temperature",
+        "length",
+        "collar",
+        "viscosity_given",
+        "damping",
+        "damping_balance",
+    }
+    path = build_path(repository(tmp_path, parts={"oil.o600.viscosity": "600 cSt"}, build=build))
+    found = [(f.subject, f.measure, f.condition) for f in figures(path, measures=measures).figures]
+    each = ("bench", "cold", "hot")
+
+    def end(name: str) -> list[tuple[str, str, str | None]]:
+        sides = (f"{name}.left", f"{name}.right")
+        return [
+            *((side, "length", None) for side in sides),
+            (name, "collar", None),
+            *((side, "viscosity_given", None) for side in sides),
+            *((side, "damping", condition) for side in sides for condition in each),
+        ]
+
+    car = [
+        *(("car", "damping_balance", condition) for condition in each),
+        ("car", "bench_temperature", None),
+    ]
+    assert found == [*car, *end("front"), *end("rear")]
+
+
+def test_a_rule_that_cannot_be_checked_says_least_of_a_figure(tmp_path):
+    """It holds by one rule; by another, with bands of what was not read, it is not checked."""
+    by_stroke = (BandAsk(0.02, Ask(at_most=1.0)), BandAsk(None, Ask(at_most=1.0)))
+    rules = [
+        rule_of("length", Ask(at_most=1.0), id="a/limit"),
+        rule_of("length", by="stroke", bands=by_stroke, id="a/band"),
+    ]
+    team = load_team(repository(tmp_path, parts={"body.long.stroke": None}))
+    for order in (rules, rules[::-1]):
+        found = figures("heron-quarry", team, rulebook=Rulebook({r.id: r for r in order}))
+        assert line(found, "front.left", "length").verdict == "holds"
+
+
+def test_what_is_no_rulebook_is_refused(tmp_path):
+    team = load_team(repository(tmp_path))
+    with pytest.raises(TypeError, match="load_rulebook"):
+        figures("heron-quarry", team, rulebook={})  # type: ignore[arg-type]
 
 
 def test_what_has_no_sense_for_a_damper_is_left_out(tmp_path):

@@ -320,6 +320,17 @@ def test_a_band_narrower_than_the_tolerance_counts_though_no_end_lies_in_it():
     assert found.verdict == "borderline"
 
 
+@pytest.mark.parametrize(("least", "verdict"), [(56e-3, "borderline"), (56.1e-3, "holds")])
+def test_a_band_that_a_reading_may_just_lie_in_counts(least, verdict):
+    """Up to 56 mm 2 mm is refused; from there on it is not, but for what may be 56 mm."""
+    bands = (BandAsk(56e-3, Ask(at_most=1e-3)), BandAsk(None, Ask(at_most=1.0)))
+    damper = replace(
+        bare(hold_back=2e-3, body_length=58e-3), spread={"body_length": (least, 60e-3)}
+    )
+    (found,) = judged(rule("hold_back", by="body_length", bands=bands), [damper])
+    assert found.verdict == verdict
+
+
 def test_without_the_other_measure_bands_are_not_checked():
     (found,) = judged(rule("hold_back", by="body_length", bands=BANDS), [bare(hold_back=1e-3)])
     assert (found.verdict, found.missing) == ("not checked", ("body",))
@@ -529,8 +540,27 @@ def test_a_comparison_names_its_condition_where_there_are_several():
     assert (found.verdict, found.condition) == ("fails", "cold")
     assert found.figure is not None
     assert found.figure.value == pytest.approx(68.315e-6, rel=1e-4)
+    assert found.sides == pytest.approx((136.6e-6, 204.9e-6), rel=1e-3)
     (found,) = judged(rule("length", ask=Ask(same_within=1.0)), _lengths(0.1, 0.1))
     assert found.condition is None
+    assert found.sides == (0.1, 0.1)
+
+
+def test_of_what_is_unsure_the_least_sure_condition_is_the_worst():
+    """At least what it is at 10 degC, less a hair: cold may be 10 K colder, hot hardly warmer.
+
+    exp(1756.7 K / T): 75.41 at 40 degC, and 1.8 % a K there.
+    """
+    loose = {"coldest": (298.15, 328.15), "hottest": (312.65, 313.65)}
+    damper = replace(_viscous(coldest=312.15), spread=loose)
+    asked = rule("viscosity", ask=Ask(at_least=75.0e-6))
+    each = {j.condition: j for j in judged(asked, [damper], at_each=True)}
+    cold, hot = each["cold"], each["hot"]
+    assert (cold.verdict, hot.verdict) == ("borderline", "borderline")
+    assert cold.chance is not None and hot.chance is not None and cold.chance < hot.chance
+    assert cold.margin is not None and hot.margin is not None and cold.margin > hot.margin
+    (found,) = judged(asked, [damper])
+    assert found.condition == "cold"
 
 
 def test_a_cap_or_a_class_that_is_not_known_may_be_meant():

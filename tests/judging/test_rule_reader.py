@@ -146,6 +146,12 @@ WRONG = [
     ("why", "why = 7", "6:1", ["why is text in quotes"]),
     ("at_most", "", "1:1", ["a rule asks one of", "none"]),
     ("at_most", 'at_most = "1 mm"\nat_least = "0 mm"', "5:1", ["at_most and at_least"]),
+    (
+        "at_most",
+        'at_most = "1 mm"\nat_least = "0 mm"\nsame_within = "1 mm"',
+        "5:1",
+        ["at_most and at_least and same_within"],
+    ),
     ("at_most", 'at_most = "10 cSt"', "4:1", ["a kinematic viscosity", "a length"]),
     ("at_most", 'at_most = "10 wt"', "4:1", ["wt is not a unit"]),
     ("at_most", 'at_most = "10 mn"', "4:1", ["mn", "mm"]),
@@ -197,6 +203,11 @@ BAD_BANDS = [
     ('[{ at_most = "1 mm" }, { at_most = "2 mm" }]', ["every band but the last has up_to"]),
     (
         '[{ up_to = "45 mm", at_most = "1 mm" }, { up_to = "40 mm", at_most = "1 mm" }, '
+        '{ at_most = "2 mm" }]',
+        ["up_to has to be larger"],
+    ),
+    (
+        '[{ up_to = "45 mm", at_most = "1 mm" }, { up_to = "4.5 cm", at_most = "1 mm" }, '
         '{ at_most = "2 mm" }]',
         ["up_to has to be larger"],
     ),
