@@ -168,18 +168,21 @@ class Mutant(NamedTuple):
 def mutants(source: str) -> Iterator[Mutant]:
     """Give each mutant of a module."""
 
-    def below(node: ast.AST, way: _Way) -> Iterator[tuple[_Way, ast.AST]]:
-        yield way, node
-        for name, i, child in _children(node):
-            yield from below(child, (*way, (name, i)))
-
-    line = within = 0
-    for way, node in below(ast.parse(source), ()):
-        line = getattr(node, "lineno", line)
+    def below(node: ast.AST, way: _Way, within: ast.AST) -> Iterator[tuple[_Way, ast.AST, ast.AST]]:
         if len(way) == 1 or isinstance(node, ast.FunctionDef):
-            within = line
+            within = node
+        yield way, node, within
+        for name, i, child in _children(node):
+            yield from below(child, (*way, (name, i)), within)
+
+    tree = ast.parse(source)
+    line = 0
+    for way, node, within in below(tree, (), tree):
+        line = getattr(node, "lineno", line)
+        where = f"{within.name}: " if isinstance(within, (ast.FunctionDef, ast.ClassDef)) else ""
         for other in variants(node):
-            yield Mutant(line, within, f"{_short(node)}  ->  {_short(other)}", way, other)
+            what = f"{where}{_short(node)}  ->  {_short(other)}"
+            yield Mutant(line, getattr(within, "lineno", 0), what, way, other)
 
 
 def _short(node: ast.AST) -> str:
@@ -221,7 +224,6 @@ class _Trial:
         self._coverage.start()
         self._items: dict[str, Any] = {}
         self._took: dict[str, float] = {}
-        self._noticed: list[str] = []
         self.results: list[Result] = []
 
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
@@ -307,7 +309,7 @@ class _Trial:
         original = compile(source, "", "exec", dont_inherit=True)
         waiting = [(mutant, True) for mutant in reversed(found)]
         free, running = list(self._places), dict[int, tuple[Path, Mutant, bool]]()
-        alive, number = [], 0
+        alive, noticed, number = [], list[str](), 0
         while waiting or running:
             while waiting and free:
                 (mutant, at_once), place, number = waiting.pop(), free.pop(), number + 1
@@ -315,7 +317,7 @@ class _Trial:
                 code = compile(tree, "", "exec", dont_inherit=True)
                 now = _changed(original, code, functions) if at_once else []
                 at_once = bool(now)
-                tests, also_at_import = _tests(module, mutant, seen, at_once, self._noticed)
+                tests, also_at_import = _tests(module, mutant, seen, at_once, noticed)
                 child = self._child(place, 10.0 + 2.0 * sum(seen.took[t] for t in tests))
                 if not child and at_once:
                     _forget()
@@ -328,7 +330,7 @@ class _Trial:
             child, status = os.wait()
             place, mutant, once_more = running.pop(child)
             free.append(place)
-            self._noticed.insert(0, _failed(place))  # it comes first for the next ones
+            noticed.insert(0, _failed(place))  # it comes first for the next ones
             shutil.rmtree(place / "temporary", ignore_errors=True)
             if status == 0 and once_more:
                 waiting.append((mutant, False))

@@ -54,8 +54,7 @@ class Curve:
 class Room:
     """Use of the bladder's room each way, for every hold-back that the stroke left allows.
 
-    `smallest` and `largest` hold-back bound the window, at all conditions together; `missing` says
-    what is missing for the conditions that are not among the curves.
+    `smallest` and `largest` hold-back bound the window, at all conditions together.
     """
 
     into_body: tuple[Curve, ...]
@@ -63,7 +62,6 @@ class Room:
     stroke_left: float
     smallest: float
     largest: float
-    missing: tuple[str, ...] = ()
 
     @property
     def window(self) -> Point | None:
@@ -114,6 +112,7 @@ def room(damper: Damper) -> Room | Missing:
     (['bench', 'cold', 'hot'], 0.028)
     """
     planned = replace(damper, hold_back=0.0, refused=damper.refused - {"hold_back"})
+    # the window stands on all that the uses do, at every condition
     ends = ("stroke_left", "smallest_hold_back", "largest_hold_back")
     for name in ends:
         missing = lacking(planned, name)
@@ -122,27 +121,14 @@ def room(damper: Damper) -> Room | Missing:
     stroke_left, smallest, largest = (value_of(planned, name) for name in ends)
     across = [stroke_left * i / STEPS for i in range(STEPS + 1)]
     lines: dict[str, list[Curve]] = {"into_body_use": [], "into_cap_use": []}
-    unknown: list[str] = []
     for name, curves in lines.items():
         for condition in conditions_of(planned, name):
-            missing = lacking(planned, name, condition)
-            if missing:
-                unknown += missing
-                continue
             uses = np.maximum(0.0, values_at(planned, name, condition, hold_back=across))
             if not np.isfinite(uses).all():
                 return Missing(("a bladder that gives any room",))
             curves.append(Curve(condition, tuple(zip(across, uses.tolist(), strict=True))))
-    if not lines["into_body_use"] or not lines["into_cap_use"]:
-        return Missing(_once(unknown))
-    return Room(
-        tuple(lines["into_body_use"]),
-        tuple(lines["into_cap_use"]),
-        stroke_left,
-        smallest,
-        largest,
-        _once(unknown),
-    )
+    into_body, into_cap = map(tuple, lines.values())
+    return Room(into_body, into_cap, stroke_left, smallest, largest)
 
 
 # Past the coldest and the hottest temperature by so much (K).

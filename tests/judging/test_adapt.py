@@ -13,14 +13,12 @@ import pytest
 
 from buildlint import (
     AdaptedEnd,
-    Build,
     Team,
     adapt,
     figures,
     inspect_build,
     load_team,
 )
-from buildlint.judging.carried import changes_for
 from buildlint.reports.adaptation_text import adaptation_text
 from buildlint.text.errors import PathError
 from tests.making import Raw, repository, toml
@@ -476,27 +474,6 @@ def test_what_is_told_of_both_ends_is_so_of_the_plan(tmp_path):
         f for f in (*plan.findings, *plan.holding) if f.level == "must" and f.chance is not None
     ]
     assert found.chance == pytest.approx(min(f.chance for f in musts))
-
-
-@pytest.mark.parametrize(
-    ("front", "planned"),
-    [
-        ({"hold_back": "6.4 mm ± 0.2 mm"}, "6.4 mm ± 0.2 mm"),
-        ({"hold_back": "1/4 in"}, "1/4 in"),
-        ({"left": {"hold_back": "6.2 mm"}, "right": {"hold_back": "6.6 mm"}}, "6.4 mm"),
-        (
-            {"left": {"hold_back": "1/4 in ± 0.01"}, "right": {"hold_back": "0.26 in"}},
-            "6.5 mm ± 0.01 in",  # 6.35 and 6.604 mm
-        ),
-        ({"left": {"hold_back": "6 mm ± 5 %"}, "right": {"hold_back": "7 mm"}}, "6.5 mm ± 5.0 %"),
-    ],
-)
-def test_a_plan_begins_with_the_hold_back_of_both_sides_as_it_is_written(tmp_path, front, planned):
-    team = team_of(tmp_path)
-    table = team.builds["heron-quarry"].as_table()
-    table["front"] = {"piston": "four", "oil": "o450", **front}
-    changes = changes_for(Build.model_validate(table), None, "alps", "heron-quarry", None, None)
-    assert changes["front", "hold_back"] == planned
 
 
 def test_an_unknown_build_is_told_with_the_nearest(tmp_path):

@@ -241,6 +241,7 @@ def _poured(air: float, spread: tuple[float, float] | None = None) -> list[Dampe
 def test_what_two_figures_without_end_differ_by_is_not_known():
     found = of("emulsion_use", _poured(0.0), difference)
     assert isnan(found.as_read[0, 0])
+    assert (found.spread.most_up[0, 0], found.spread.most_down[0, 0]) == (0.0, 0.0)
 
 
 def test_where_a_shared_reading_may_leave_both_without_end_so_may_their_difference():

@@ -429,6 +429,13 @@ def test_a_rule_that_fails_now_is_told_with_its_verdict_then(tmp_path):
     # of both sides: 22.6 mm apart, where 1 mm is allowed
     assert verdicts["pair/hold-back", "front"] == ("holds", "fails")
     assert found.verdicts[0].new == "fails" and found.verdicts[0].level == "must"
+    # how to go about it is told where it fails now, not where it did then
+    held = {"front.left.hold_back": "29 mm"}
+    back = of(tmp_path / "back", {"parts": room, "build": held}, parts=room)
+    for each in (found, back):
+        cautions = {v.new: v.caution for v in each.verdicts if v.rule == "bladder/into-cap-room"}
+        assert bool(cautions.get("fails")) is (each is found)
+        assert not cautions.get("holds")
 
 
 def test_a_condition_has_its_own_verdict_not_that_of_the_worst_alone(tmp_path):

@@ -21,7 +21,7 @@ from buildlint.judging.cures import cure
 from buildlint.judging.finding import Cure, CureFigure, Finding
 from buildlint.judging.inspection import Inspection
 from buildlint.judging.judge import Judge
-from buildlint.judging.rule import Ask, Rule
+from buildlint.judging.rule import Ask, BandAsk, Rule
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.measures.damper import Damper
 from buildlint.measures.graph import stands_on
@@ -181,6 +181,14 @@ def test_where_there_is_no_window_it_is_said_what_other_parts_would_have_to_give
     assert found.reason == "Fit other parts: the shaft needs 14.4 mm, the cap takes 10.4 mm."
 
 
+def test_of_two_unlike_sides_the_greater_need_and_the_smaller_cap_are_told(no_parts):
+    """Right, a stroke of 32 mm: 32 - 150/9.6211 = 16.409; left, a cap of 100: 10.394 mm."""
+    left, right = by_hand(hold_back=5e-3, bladder_into_body=150e-9, bladder_into_cap=100e-9)
+    pair = [left, replace(right, stroke=32e-3, bladder_into_cap=120e-9)]
+    found = cure(Judge(BOOK), BOOK["bladder/into-body-room"], "front", pair, no_parts)
+    assert found.reason == "Fit other parts: the shaft needs 16.4 mm, the cap takes 10.4 mm."
+
+
 def test_where_growth_alone_fills_the_cap_it_is_said_so(no_parts):
     """From -10 to 60 degC: no bench between has room for 100 mm^3 when hot and cold."""
     event = {"coldest": 263.15, "hottest": 333.15, "event_altitude": 0.0, "event": "e"}
@@ -219,6 +227,27 @@ def own(ident: str, level: str, measure: str = "hold_back", **ask: float) -> Rul
 def cured(no_parts: Any, pair: list[Damper], *rules: Rule) -> list[Cure]:
     judge = Judge(Rulebook({rule.id: rule for rule in rules}))
     return [cure(judge, rule, "front", pair, no_parts) for rule in rules]
+
+
+@pytest.mark.parametrize(
+    ("now", "words"),
+    [(4.0, "hold-back 3.0 mm or less"), (7.0, "hold-back 8.1 mm or more")],
+)
+def test_of_two_ranges_the_nearer_is_offered(no_parts, now, words):
+    """Up to 8 mm no more than 3 are let through, past that anything is."""
+    bands = (BandAsk(8e-3, Ask(at_most=3e-3)), BandAsk(None, Ask(at_most=1.0)))
+    rule = rule_of("hold_back", by="hold_back", bands=bands, turn=["hold_back"], level="must")
+    (found,) = cured(no_parts, by_hand(hold_back=now * 1e-3), rule)
+    assert hold_back_of(found)[2] == f"Holds with {words}, on both sides."
+
+
+def test_where_two_musts_never_hold_together_nothing_comes_nearest(no_parts):
+    """At least 6 and at most 5 mm, of a hold-back that is known exactly."""
+    pair = by_hand(hold_back=5.5e-3)
+    rules = (own("a/least", "must", at_least=6e-3), own("a/most", "must", at_most=5e-3))
+    for found in cured(no_parts, pair, *rules):
+        assert found.figures == ()
+        assert found.reason == "No other hold-back lets every must hold: fit other parts."
 
 
 def test_two_findings_of_one_end_never_advise_against_each_other(no_parts):
@@ -522,6 +551,15 @@ def test_another_bladder_is_offered_with_a_hold_back_where_neither_does_alone(tm
     assert figure.choices == ("even",)
     assert 'another bladder at the front: "even" with hold-back ' in figure.text
     assert figure.text.endswith("(see that it fits this bore).")
+
+
+def test_three_parts_are_named_at_most(tmp_path):
+    parts = {"bladder.deep.into_body": "120 mm^3"}
+    parts |= {f"bladder.{name}.into_cap": "500 mm^3" for name in ("a", "b", "c", "d")}
+    parts |= {f"bladder.{name}.into_body": "480 mm^3" for name in ("a", "b", "c", "d")}
+    finding = of_rule(tmp_path, {"parts": parts}, "bladder/into-body-room")
+    (figure,) = (f for f in finding.cure_figures if f.reading == "bladder" and f.end == "front")
+    assert figure.choices == ("a", "b", "c")
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
-from math import pi
+from math import ceil, pi
 
 import pytest
 from hypothesis import given
@@ -76,6 +76,32 @@ def test_room_at_each_condition_agrees_with_the_measures_at_the_planned_hold_bac
             for h, use in curve.points[::20]:
                 there = replace(damper, hold_back=h, spread={})
                 assert use == pytest.approx(value_of(there, name, curve.condition))
+
+
+def test_the_window_is_within_the_stroke_and_may_be_a_single_hold_back():
+    for smallest, largest, window in (
+        (-5e-3, 40e-3, (0.0, 30e-3)),
+        (5e-3, 8e-3, (5e-3, 8e-3)),
+        (5e-3, 5e-3, (5e-3, 5e-3)),
+        (5e-3, 4.9e-3, None),
+    ):
+        assert Room((), (), 30e-3, smallest, largest).window == window
+
+
+def test_what_is_used_is_never_less_than_nothing():
+    """Filled at 40 degC, the oil shrinks at 0: with no shaft held back the cap takes none."""
+    found = room(
+        replace(
+            SHEET,
+            bench_temperature=313.15,
+            event="e",
+            event_altitude=0.0,
+            coldest=273.15,
+            hottest=283.15,
+        )
+    )
+    assert isinstance(found, Room)
+    assert [curve.points[0] for curve in found.into_cap] == [(0.0, 0.0)] * 3
 
 
 def test_no_window_where_both_rooms_together_are_less_than_the_shaft():
@@ -164,6 +190,16 @@ def test_the_ceiling_is_lower_up_the_mountain():
 def test_force_is_drawn_well_past_the_speed_at_which_the_oil_cavitates(changes, fastest):
     found = forces(replace(SHEET, **changes))
     assert isinstance(found, Forces) and found.fastest == fastest
+
+
+def test_force_is_drawn_past_the_greatest_speed_of_all_conditions():
+    """The oil is thinner when hot, so that it cavitates at a greater speed there."""
+    there = replace(SHEET, event="e", event_altitude=0.0, coldest=278.15, hottest=328.15)
+    found = forces(there)
+    assert isinstance(found, Forces)
+    speeds = [curve.speed for curve in found.curves]
+    assert max(speeds) > 1.5 * min(speeds)
+    assert found.fastest == ceil(16.0 * max(speeds)) / 10.0
 
 
 def test_force_is_rough_past_the_lowest_speed_of_a_reynolds_number_of_5():

@@ -16,7 +16,7 @@ import tomli
 
 from buildlint import figures, inspect_team
 from buildlint.files.models import Build
-from buildlint.judging.inspection import MANY, Inspection
+from buildlint.judging.inspection import Inspection
 from buildlint.judging.inspector import inspect_build
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.team.load import load_team
@@ -411,9 +411,12 @@ def test_a_link_out_of_the_root_is_not_followed(tmp_path):
 _FLOWN: dict[str, Any] = {"event": {"arrive_by": "air"}}
 
 
-@pytest.mark.parametrize("builds", [1, MANY + 1])
+@pytest.mark.parametrize("builds", [1, 12, 13])
 def test_what_was_found_can_be_handed_to_another_process(tmp_path, builds):
-    """With its cures, and with the dampers of a build in which something was found."""
+    """With its cures, and with the dampers of a build in which something was found.
+
+    Of more than a dozen builds nothing is solved (buildlint/README.md).
+    """
     repository(tmp_path, build={"front.left.hold_back": "0 mm", "front.right.hold_back": "0 mm"})
     text = build_path(tmp_path).read_text(encoding="utf-8")
     for number in range(1, builds):
@@ -422,8 +425,7 @@ def test_what_was_found_can_be_handed_to_another_process(tmp_path, builds):
     copy = pickle.loads(pickle.dumps(found))
     assert copy == found
     cures = [finding.cure_figures for finding in found.findings]
-    # of many builds, nothing is solved
-    assert any(cures) == (builds == 1)
+    assert any(cures) == (builds <= 12)
     assert [finding.cure_figures for finding in copy.findings] == cures
     assert [judged.dampers for judged in copy.builds] == [judged.dampers for judged in found.builds]
     assert found.builds[0].dampers

@@ -103,6 +103,14 @@ def test_an_id_stands_in_for_what_is_not_known_of_the_part(tmp_path):
     assert "the ids are too long for a label in the build file" in labels_text(found)
 
 
+@pytest.mark.parametrize("longest", [200, 201])
+def test_a_label_as_long_as_the_build_file_takes_is_proposed_for_it(tmp_path, longest):
+    oil = "o" * (longest - len("4x1.8    6.4 mm"))
+    build = {"front.oil": oil, "front.label": f"4x1.8  {oil}  6.4 mm"}
+    one = cap(of(tmp_path, build=build), "FL")
+    assert (one.label is not None) == (one.written is not None) == (longest == 200)
+
+
 def test_car_and_date_stand_only_on_caps_that_would_else_be_like_another_builds(tmp_path):
     root = repository(tmp_path)
     path = build_path(root)

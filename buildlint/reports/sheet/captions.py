@@ -52,7 +52,7 @@ def room_words(found: Room, dampers: Sequence[Damper]) -> str:
         text += "At no hold-back is every must sure to hold."
     else:
         text += f"Every must holds with a hold-back of {within(*found.window)}."
-    return f"{text}{_also(found.missing)}"
+    return text
 
 
 def _uses(curves: Sequence[Curve], damper: Damper, name: str) -> str:
