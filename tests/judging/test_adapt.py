@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterator
 from itertools import product
 from math import exp, log
@@ -21,40 +20,8 @@ from buildlint import (
 )
 from buildlint.reports.adaptation_text import adaptation_text
 from buildlint.text.errors import PathError
-from tests.making import Raw, repository, toml
-
-_ALPS = {
-    "name": "Alps",
-    "on": datetime.date(2027, 7, 12),
-    "altitude": "900 m",
-    "coldest": "2 degC",
-    "hottest": "25 degC",
-}
-_PARTS = {
-    "oil.o300.viscosity": "300 cSt",
-    "oil.o375.viscosity": "375 cSt",
-    "oil.o600.viscosity": "600 cSt",
-    "piston.six.diameter": "15.9 mm",
-    "piston.six.thickness": "2.5 mm",
-    "piston.six.holes": "6 x 1.6 mm",
-    "bladder.shallow.into_body": "300 mm^3",
-    "bladder.shallow.into_cap": "700 mm^3",
-}
-_THIN = ("oil.o300.viscosity", "oil.o375.viscosity")
-_NO_SHALLOW = {"bladder.shallow.gone": Raw("true")}
-_HOT = {"coldest": "25 degC", "hottest": "70 degC"}
-
-
-def team_of(
-    folder: Path,
-    parts: dict[str, Any] | None = None,
-    build: dict[str, Any] | None = None,
-    event: dict[str, Any] | None = None,
-) -> Team:
-    """Give the made team with more parts, and with another event: the Alps, cold and high."""
-    repository(folder, parts={**_PARTS, **(parts or {})}, build=build or {})
-    (folder / "alps.event.toml").write_text(toml({"": {**_ALPS, **(event or {})}}), "utf-8")
-    return load_team(folder)
+from tests.carrying import HOT, NO_SHALLOW, THIN, team_of, thickness
+from tests.making import Raw
 
 
 def first(found: AdaptedEnd) -> tuple[Any, ...]:
@@ -138,9 +105,9 @@ def by_hand(team: Team, end: str, bladders: list[str]) -> tuple[Any, ...]:
         # 70 mm^3 less, which is 7.3 mm of shaft: the hold-back has to give way
         (("front",), ["deep"], {"parts": {"bladder.deep.into_body": "410 mm^3"}}),
         # the cap is full when hot: another bladder
-        (("front", "rear"), ["deep", "shallow"], {"event": _HOT}),
+        (("front", "rear"), ["deep", "shallow"], {"event": HOT}),
         # no oil is near: a piston with it
-        (("rear",), ["deep"], {"parts": dict.fromkeys(_THIN, "600 cSt")}),
+        (("rear",), ["deep"], {"parts": dict.fromkeys(THIN, "600 cSt")}),
     ],
     ids=["cold", "alike", "hold-back", "bladder", "piston"],
 )
@@ -152,15 +119,6 @@ def test_it_chooses_what_trying_everything_would(tmp_path, ends, bladders, chang
 
 
 # --- by hand -------------------------------------------------------------------------------------
-
-# B of silicone, 5.892 * 298.15 K; expansion 9.7e-4 /K from 25 degC (SOURCES.md; Danner & High).
-_SLOPE, _EXPANSION = 5.892 * 298.15, 9.7e-4
-
-
-def thickness(celsius: float) -> float:
-    """Give ln of the dynamic viscosity over that at 25 degC."""
-    kelvin = celsius + 273.15
-    return _SLOPE * (1 / kelvin - 1 / 298.15) - log(1 + _EXPANSION * (celsius - 25.0))
 
 
 def test_with_nothing_changed_the_damping_goes_with_the_viscosity(tmp_path):
@@ -233,7 +191,7 @@ def test_a_part_more_has_to_be_worth_5_points(tmp_path, worth, changed):
 def test_the_bench_is_moved_only_where_nothing_else_holds(tmp_path):
     """Oil that grows by 9 ml * 9e-4 * 40 K = 324 mm^3 from 20 to 60 degC, and a cap for less."""
     parts = {"bladder.deep.into_body": "600 mm^3", "bladder.deep.into_cap": "330 mm^3"}
-    team = team_of(tmp_path, {**parts, **_NO_SHALLOW}, None, {**_HOT, "hottest": "60 degC"})
+    team = team_of(tmp_path, {**parts, **NO_SHALLOW}, None, {**HOT, "hottest": "60 degC"})
     found = adapt("heron-quarry", "alps", team)
     assert found.bench_temperature is not None and found.bench_temperature > 20
     assert found.holds and found.chance >= 0.95
@@ -251,7 +209,7 @@ def load_team_with(folder: Path, table: dict[str, Any]) -> Team:
 
 def test_where_none_holds_it_is_told_what_stays(tmp_path):
     parts = {"bladder.deep.into_cap": "50 mm^3"}
-    team = team_of(tmp_path, {**parts, **_NO_SHALLOW}, None, _HOT)
+    team = team_of(tmp_path, {**parts, **NO_SHALLOW}, None, HOT)
     found = adapt("heron-quarry", "alps", team)
     assert not found.holds and found.bench_temperature is None
     assert all("bladder/into-cap-room" in c.fails for c in found.front.candidates)
@@ -490,7 +448,7 @@ def test_where_no_damping_is_known_it_is_said_so(tmp_path):
 
 
 def test_a_must_that_is_not_checked_does_not_hold(tmp_path):
-    gone = {**_NO_SHALLOW, "bladder.deep.gone": Raw("true"), "bladder.new.bore": "16 mm"}
+    gone = {**NO_SHALLOW, "bladder.deep.gone": Raw("true"), "bladder.new.bore": "16 mm"}
     found = adapt("heron-quarry", "alps", team_of(tmp_path, parts=gone))
     assert found.not_checked
     assert not found.holds

@@ -16,7 +16,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint import inspect_team, load_team
-from buildlint.judging.candidates import Candidates, window
 from buildlint.judging.cures import cure
 from buildlint.judging.finding import Cure, CureFigure, Finding
 from buildlint.judging.inspection import Inspection
@@ -25,32 +24,13 @@ from buildlint.judging.rule import Ask, BandAsk, Rule
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.measures.damper import Damper
 from buildlint.measures.graph import stands_on
-from tests.making import FEW, build_path, repository, sides, with_reading, write
+from tests.by_hand import bladder, by_hand
+from tests.making import FEW, build_path, repository, with_reading, write
 from tests.rules import rule_of
 
 BOOK = load_rulebook()
 
 Changes = dict[str, dict[str, Any]]
-
-
-# --- by hand: nothing is uncertain, nothing but the shaft moves oil ------------------------------
-
-# A shaft of 3.5 mm has 9.6211 mm^2. At the bench alone nothing grows.
-_BY_HAND: dict[str, Any] = {
-    "shaft_diameter": 3.5e-3,
-    "stroke": 30e-3,
-    "body_length": 52e-3,
-    "bore": 16e-3,
-    "cap": "vented",
-    "oil_volume": 9e-6,
-    "expansion": 9.6e-4,
-    "bench_temperature": 293.15,
-    "bench_altitude": 0.0,
-}
-
-
-def by_hand(**more: Any) -> list[Damper]:
-    return list(sides(Damper(end="front", side="left", **{**_BY_HAND, **more})))
 
 
 @pytest.fixture(scope="module")
@@ -62,41 +42,6 @@ def hold_back_of(found: Cure) -> tuple[float | None, float | None, str]:
     (figure,) = (f for f in found.figures if f.reading == "hold_back")
     assert figure.unit == "mm" and figure.end == "front"
     return figure.at_least, figure.at_most, figure.text
-
-
-def bladder(hold_back: float, into_body: float, into_cap: float) -> list[Damper]:
-    rooms = {"bladder_into_body": into_body * 1e-9, "bladder_into_cap": into_cap * 1e-9}
-    return by_hand(hold_back=hold_back * 1e-3, **rooms)
-
-
-def test_the_window_is_where_every_must_holds_and_none_where_none_does() -> None:
-    """30 - 240/9.6211 = 5.055 mm at least, 200/9.6211 = 20.788 at most; 19.6 and 5.1: none."""
-    found = window(Judge(BOOK), bladder(0.0, 240, 200), "front")
-    assert found == pytest.approx((5.1e-3, 20.7e-3))
-    assert window(Judge(BOOK), bladder(0.0, 100, 49.2), "front") is None
-
-
-@pytest.mark.parametrize(
-    ("rooms", "off", "expected"),
-    [
-        ((240, 200), 0.0, (5.1e-3, 20.7e-3)),
-        ((400, 300), 0.0, (0.0, 30e-3)),
-        ((240, 49.2), 0.0, (5.1e-3, 5.1e-3)),
-        # the hold-back itself is known to 0.3 mm, of which 95 % ask for 0.285 each way
-        ((240, 200), 0.3e-3, (5.4e-3, 20.5e-3)),
-        # 5.055 to 5.145 mm: its middle is there, and is not sure enough
-        ((240, 49.5), 0.3e-3, (float("nan"), float("nan"))),
-        # 19.6 to 5.1 mm
-        ((100, 49.2), 0.0, (float("nan"), float("nan"))),
-    ],
-)
-def test_the_window_of_each_candidate_is_looked_for_from_its_middle(rooms, off, expected) -> None:
-    pair = [replace(d, spread={"hold_back": (0.0, off)}) for d in bladder(0.0, *rooms)]
-    tries = Candidates(Judge(BOOK), pair, "front", None)
-    # two of them: each has its own
-    found = tries.windows(tries.base.batch.repeated(2))
-    assert [edge[0] for edge in found] == pytest.approx(expected, nan_ok=True)
-    assert [edge[1] for edge in found] == pytest.approx(expected, nan_ok=True)
 
 
 def test_a_must_is_mended_at_no_should_s_cost_where_that_can_be(no_parts: Any) -> None:
