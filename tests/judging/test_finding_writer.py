@@ -11,14 +11,16 @@ from typing import Any
 import pytest
 
 from buildlint.files.settings import read_settings
+from buildlint.judging.asks import Ask
 from buildlint.judging.finding import Finding
-from buildlint.judging.finding_writer import FindingWriter, seen_from_here
+from buildlint.judging.finding_writer import FindingWriter, mistakes_in, seen_from_here
 from buildlint.judging.judge import Judge
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.team.assembly import dampers
 from buildlint.team.load import load_team
 from buildlint.team.repository import Team
 from tests.making import build_path, repository
+from tests.rules import rule_of
 
 BOOK = load_rulebook()
 
@@ -117,6 +119,23 @@ def test_what_moves_a_figure_most_is_told_unless_it_holds(tmp_path):
     assert finding.verdict == "borderline"
     assert [(r.share, r.given) for r in finding.readings] == [(pytest.approx(0.5), True)] * 2
     assert (rear.verdict, rear.readings) == ("holds", ())
+
+
+def test_the_three_readings_that_move_it_most_are_told_with_the_end_that_they_are_of(tmp_path):
+    """Two oils, to 10 and to 5 %: four and one parts of the variance between them."""
+    parts = {"oil.o450.viscosity": "450 cSt ± 10 %", "oil.other.viscosity": "450 cSt ± 5 %"}
+    piston = {"piston.four.holes": "4 x 1.8 mm ± 0.01 mm"}
+    team = load_team(repository(tmp_path, parts={**parts, **piston}, build={"rear.oil": "other"}))
+    build = team.file(build_path(tmp_path))
+    rule = rule_of("damping_balance", Ask(at_most=0.1))
+    (found,) = Judge(Rulebook({rule.id: rule})).judge(dampers(team, build))
+    told = FindingWriter(team, BOOK).of(found, build).readings
+    assert len(told) == 3
+    assert [r.reading for r in told][:2] == [
+        "viscosity of oil o450 at the front",
+        "viscosity of oil other at the rear",
+    ]
+    assert told[0].share / told[1].share == pytest.approx(4.0, rel=0.1)
 
 
 @pytest.mark.parametrize(
@@ -232,6 +251,24 @@ def test_an_empty_file_has_a_place_all_the_same(tmp_path):
 
 
 # --- paths ---------------------------------------------------------------------------------------
+
+
+def test_what_stands_in_no_file_has_no_place_to_look_up(tmp_path):
+    writer = FindingWriter(load_team(repository(tmp_path)), BOOK)
+    finding = Finding("a/rule", "x", "must", "fails", "x", file="")
+    assert writer.placed(finding) is finding
+    assert (finding.line, finding.column, finding.end_column) == (1, 1, 1)
+
+
+def test_the_mistakes_behind_a_build_are_those_of_all_files_that_it_stands_on(tmp_path):
+    event = {"coldest": "two"}
+    team = load_team(repository(tmp_path, event=event, parts={"oil.o450.viscosity": "450 cTs"}))
+    path = build_path(tmp_path)
+    found = mistakes_in(team, path, BOOK)
+    assert ["cTs" in found[0], "two" in found[1]] == [True, True] and len(found) == 2
+    path.write_text("car = ", encoding="utf-8")
+    broken = mistakes_in(load_team(tmp_path), path, BOOK)
+    assert broken and all("heron-quarry.build.toml:1:" in mistake for mistake in broken)
 
 
 def test_a_path_is_told_as_seen_from_here(tmp_path, monkeypatch):

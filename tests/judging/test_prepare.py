@@ -37,6 +37,32 @@ def test_a_sound_build_is_ready_and_one_refill_and_one_spare_are_packed(tmp_path
     assert len(set(packed)) == len(packed)  # one spare of each, however many are fitted
 
 
+@pytest.mark.parametrize(
+    ("lost", "ml", "estimated", "not_known"),
+    [
+        ({}, 40, False, False),
+        # in front bore and length are taken: 201.06 mm^2 by 52 mm are 10.5 ml, less what it lacks
+        ({"oil": None}, None, True, False),
+        ({"oil": None, "length": None}, 22, False, True),  # twice 10.7 ml at the rear
+    ],
+)
+def test_oil_that_nobody_measured_is_estimated_or_not_known(
+    tmp_path, lost, ml, estimated, not_known
+):
+    parts = {f"body.long.{key}": value for key, value in lost.items()}
+    oil, *others = of(repository(tmp_path, parts=parts)).pack
+    assert (oil.id, oil.estimated, oil.not_known) == ("o450", estimated, not_known)
+    assert ml is None or oil.ml == ml
+    assert not any(each.estimated or each.not_known or each.ml for each in others)
+
+
+def test_a_part_that_is_not_fitted_has_no_spare(tmp_path):
+    bare = of(repository(tmp_path, build={"front.spring": None, "rear.spring": None}))
+    assert {each.kind for each in bare.pack} == {"oil", "piston", "bladder"}
+    front = of(repository(tmp_path / "b", build={"rear.spring": None}))
+    assert [each.id for each in front.pack if each.kind == "spring"] == ["soft"]
+
+
 def test_what_fails_is_not_checked_or_borderline_is_told_in_a_line_each(tmp_path):
     (car,) = of(repository(tmp_path / "a", build={"front.right.length": "106 mm"})).cars
     assert (car.ready, car.fails) == (False, True)

@@ -1,0 +1,49 @@
+"""A finding: which is told first, and what two of them share."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+from buildlint.files.concession import Concession
+from buildlint.judging.finding import BADNESS, Finding, Sides, gravity
+
+FINDING = Finding("pair/length", "Both are as long", "must", "fails", "2 mm apart", "b.build.toml")
+
+
+def test_each_verdict_is_worse_than_the_one_before() -> None:
+    order = sorted(BADNESS, key=BADNESS.__getitem__)
+    assert order == ["holds", "not checked", "borderline", "fails"]
+    assert len(set(BADNESS.values())) == 4
+
+
+def test_what_fails_is_told_first_and_of_each_verdict_musts_before_shoulds() -> None:
+    conceded = Concession.model_construct()
+    order = [
+        replace(FINDING, verdict=verdict, level=level, concession=concession)
+        for verdict, concession in (
+            ("fails", None),
+            ("borderline", None),
+            ("fails", conceded),
+            ("not checked", None),
+            ("holds", None),
+        )
+        for level in ("must", "should")
+    ]
+    assert all(gravity(one) < gravity(other) for one, other in pairwise(order))
+
+
+def test_equal_findings_are_one_in_a_set_whatever_they_hold() -> None:
+    limit: dict[str, float | str | list[float] | list[str]] = {"at_most": 1.0}
+    found = replace(FINDING, limit=limit, sides=Sides(1.0, 3.0, "mm"), path=Path("b.build.toml"))
+    assert len({found, replace(found, limit=dict(limit))}) == 1
+    assert len({found, replace(found, limit={"at_most": 2.0})}) == 2
+
+
+def test_the_title_is_told_once() -> None:
+    whole = replace(FINDING, subject="front")
+    assert whole.told == "Both are as long: 2 mm apart"
+    assert replace(whole, message=whole.title).told == "Both are as long"
+    # of a mistake in a file, what the mistake is
+    assert FINDING.told == "2 mm apart"
