@@ -194,8 +194,7 @@ def _against(judgement: Judgement, found: float, value: str, limit: str) -> str:
 def _other_parts(damper: Damper) -> str:
     """Say which parts are others than those of the build that it is like."""
     like = damper.like
-    if like is None:
-        return "no parts to be like"
+    assert like is not None
     where = clean(like.build or "")
     return "; ".join(
         f"{kind} {_id(getattr(damper, kind))} here, {_id(getattr(like, kind))} in {where}"

@@ -220,6 +220,35 @@ def test_where_none_holds_it_is_told_what_stays(tmp_path):
     assert found.front.candidates[0].oil == "o600"
 
 
+def test_what_stays_is_told_worst_first(tmp_path):
+    parts = {"bladder.deep.into_cap": "420 mm^3 ± 40 %", **NO_SHALLOW}
+    found = adapt("heron-quarry", "alps", team_of(tmp_path, parts, None, HOT)).remaining
+    musts = [each.verdict for each in found if each.level == "must"]
+    assert {*musts} == {"fails", "borderline"}
+    verdicts = [each.verdict for each in found]
+    assert verdicts == sorted(verdicts, key=["fails", "borderline"].index)
+    assert all(bool(each.caution) <= (each.verdict == "fails") for each in found)
+
+
+def test_where_all_holds_nothing_stays(tmp_path):
+    found = adapt("heron-quarry", "alps", team_of(tmp_path))
+    assert (found.remaining, found.holds, found.bench_temperature) == ((), True, None)
+    assert found.temperatures == (2.0, 25.0) and found.from_temperatures == (14.0, 38.0)
+    assert found.front.tried == 4 * 2  # oils and pistons
+
+
+def test_a_should_that_fails_at_home_too_is_not_told_of_that_end(tmp_path):
+    """The oil in front thins away at the quarry; in the heat any oil does."""
+    parts: dict[str, Any] = {f"oil.{oil}.gone": Raw("true") for oil in ("o300", "o375", "o600")}
+    parts["oil.steep.viscosity"] = "450 cSt"
+    parts["oil.steep.second"] = {"viscosity": "150 cSt", "at": "60 degC"}
+    team = team_of(tmp_path, parts, {"front.oil": "steep"}, HOT)
+    found = adapt("heron-quarry", "alps", team)
+    assert [r.subject for r in found.remaining if r.rule == "oil/thins-away"] == ["rear"]
+    assert "oil/thins-away" not in found.front.candidates[0].newly_fails
+    assert "oil/thins-away" in found.rear.candidates[0].newly_fails
+
+
 def test_a_part_that_is_gone_is_not_offered(tmp_path):
     parts = {"oil.o375.gone": Raw("true"), "oil.o450.gone": Raw("true")}
     found = adapt("heron-quarry", "alps", team_of(tmp_path, parts)).front
