@@ -241,6 +241,33 @@ def test_viscosities_that_cannot_be_held_against_each_other_are_not_within_toler
     assert not change(found, "oil o450 viscosity").within_tolerance
 
 
+def test_the_share_by_which_a_reading_changed_is_told_where_it_has_one(tmp_path):
+    """Not of a height, a temperature or a share, whose nothing is a choice, nor from nothing."""
+    shares: list[tuple[str, str, str, float | None]] = [
+        ("build", "front.left.hold_back", "7.36 mm", 0.15),
+        ("parts", "oil.o450.viscosity", "360 cSt", -0.2),
+        ("parts", "oil.o450.viscosity", "450 mPa.s", None),
+        ("build", "bench.altitude", "10 m", None),
+        ("event", "altitude", "950 m", None),
+        ("build", "bench.temperature", "22 degC", None),
+        ("build", "front.left.rebound", "66 %", None),
+        ("build", "rear.limiter", "1 mm", None),
+    ]
+    density = {"oil.o450.density": "0.968 g/cm^3"}
+    for n, (kind, key, text, share) in enumerate(shares):
+        old: dict[str, Any] = {"parts": density, "build": {"rear.limiter": "0 mm"}}
+        new = {**old, kind: {**old.get(kind, {}), key: text}}
+        found = of(tmp_path / str(n), old, **new)
+        (one,) = found.changes
+        assert one.ratio == (pytest.approx(share) if share is not None else None), key
+
+
+def test_what_was_not_given_before_is_beyond_any_tolerance(tmp_path):
+    found = of(tmp_path, {"build": {"front.left.length": None}})
+    (one,) = found.changes
+    assert (one.old, one.new, one.within_tolerance, one.ratio) == (None, "104.2 mm", False, None)
+
+
 def test_changes_within_tolerance_come_last(tmp_path):
     build = {"front.left.hold_back": "6.5 mm", "rear.left.hold_back": "12 mm", "front.note": "new"}
     found = of(tmp_path, build=build)

@@ -125,6 +125,20 @@ def test_a_twin_that_is_none(tmp_path: Path, change: dict[str, str], rule: str) 
     assert {name for name, _ in told(team, twin(team, **change))} == {rule}
 
 
+def test_a_reading_of_nothing_is_said_as_that(tmp_path: Path) -> None:
+    team = team_of(tmp_path)
+    here = twin(team, front__left__hold_back="0 mm", front__right__hold_back="0 mm")
+    with_it = team.with_files({"flush.build.toml": here | {"like": "heron-quarry"}})
+    there = {**twin(team), "like": "flush"}
+    for build, words in (
+        (here, "0.0 mm here, 6.4 mm in heron-quarry: 6.4 mm apart"),
+        (there, "6.4 mm here, 0.0 mm in flush: 6.4 mm apart"),
+    ):
+        found = inspect_build(build, with_it)
+        messages = [f.message for f in found.findings if f.rule == "like/hold-back"]
+        assert messages and all(words in message for message in messages)
+
+
 def test_readings_that_the_other_build_lacks_are_said_to_be_missing_there(tmp_path: Path) -> None:
     team = team_of(tmp_path)
     sound = team.builds["heron-quarry"].as_table()
