@@ -530,8 +530,9 @@ def _tell(result: Result) -> None:
 
 
 def _score(tried: int, alive: int, explained: int) -> str:
-    rate = f"{100 * (tried - alive) / tried:.1f} %"
-    return f"{tried - alive} of {tried} noticed, {rate}; {explained} of {alive} others explained"
+    noticed = tried - alive
+    rate = f"{100 * noticed / max(tried - explained, 1):.1f} %"
+    return f"{noticed} of {tried} noticed, {explained} explained: {rate} of those that can be"
 
 
 if __name__ == "__main__":

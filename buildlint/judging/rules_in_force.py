@@ -286,9 +286,7 @@ def _told(
     changes = []
     if settings.says.changes:
         places = Places(settings.data)
-        for ident in sorted(settings.says.changes):
-            if ident not in shipped.rules:
-                continue
+        for ident in sorted(settings.says.changes.keys() & shipped.rules.keys()):
             was, rule = shipped[ident], rules[ident]
             what = "left out" if ident in left_out else "; ".join(_differences(was, rule))
             if not what:

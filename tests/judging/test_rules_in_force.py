@@ -454,3 +454,36 @@ def test_a_fault_goes_where_the_limit_or_the_title_is_the_teams_own(tmp_path, te
     """It states the limit that the rule came with."""
     assert BOOK["pair/length"].fault
     assert force(tmp_path, change("pair/length", text)).book["pair/length"].fault == ""
+
+
+def test_a_change_that_changes_nothing_hides_no_other(tmp_path):
+    same = change("bench/label", "is = true")
+    found = force(tmp_path, same + change("pair/length", 'same_within = "2 mm"'))
+    assert [c.rule for c in found.changes] == ["pair/length"]
+
+
+def test_a_reading_that_no_longer_moves_the_figure_is_not_turned(tmp_path):
+    """The need into the cap goes by the hold-back; by another band's measure, that is all."""
+    ident = "hold-back/by-body-length"
+    assert BOOK[ident].turn == ("hold_back",)
+    bands = 'by = "limiter"\nbands = [{ up_to = "5 mm", at_most = "1 mm" }, { at_most = "9 mm" }]'
+    rule = force(tmp_path, change(ident, bands)).book[ident]
+    assert "hold_back" in rule.turn
+    own = OWN.replace('cure = "Less of it."', 'cure = "Less of it."\nturn = ["hold_back"]')
+    assert force(tmp_path, "", ours__few=own).book["ours/few"].turn == ("hold_back",)
+
+
+def test_what_the_team_around_changes_is_told_where_this_one_does_not(tmp_path):
+    (tmp_path / ".git").mkdir()
+    inner = tmp_path / "inner"
+    inner.mkdir()
+    longer, level = change("pair/length", 'same_within = "2 mm"'), 'level = "should"'
+    around = longer + change("bench/label", "leave_out = true") + change("pair/parts", level)
+    force(tmp_path, around, ours__few=OWN)
+    # what is changed alike is no difference
+    found = force(inner, longer).changes
+    told = {c.rule: (c.kind, c.level) for c in found}
+    assert told["ours/few"] == ("left out", "must")
+    assert told["pair/parts"][0] == "changed"
+    assert told.keys() == {"pair/length", "ours/few", "pair/parts"}
+    assert all((c.line, c.column) == (1, 1) for c in found if c.rule != "pair/length")
