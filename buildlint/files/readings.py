@@ -56,7 +56,8 @@ class Written(NamedTuple):
         text = f"{self.number!r} {self.unit}".rstrip()
         if self.tolerance is None:
             return text
-        return f"{text} ± {self.tolerance!r} {self.tolerance_unit}".rstrip()
+        tolerance = repr(self.tolerance).removesuffix(".0")
+        return f"{text} ± {tolerance} {self.tolerance_unit}".rstrip()
 
 
 class Reading(NamedTuple):

@@ -94,7 +94,7 @@ def test_a_part_that_the_end_is_left_without_stays_as_it_is_written():
         ({"hold_back": "1/4 in"}, 6.35, "1/4 in"),
         ({"hold_back": "1/4 in"}, 7.1, "7.1 mm"),
         ({"hold_back": "6.4 mm ± 0.2 mm"}, 7.123456, "7.1235 mm ± 0.2 mm"),
-        ({"hold_back": "6.4 mm ± 5 %"}, 7.1, "7.1 mm ± 5.0 %"),
+        ({"hold_back": "6.4 mm ± 5 %"}, 7.1, "7.1 mm ± 5 %"),
         ({"hold_back": "1/4 in ± 0.01"}, 7.1, "7.1 mm ± 0.01 in"),
         ({"left": {"hold_back": "6.4 mm"}, "right": {"hold_back": "6.6 mm"}}, 6.5, "6.5 mm"),
     ],
@@ -160,7 +160,7 @@ def test_the_schema_beside_a_file_is_named_from_where_it_goes(line, then):
             {"left": {"hold_back": "1/4 in ± 0.01"}, "right": {"hold_back": "0.26 in"}},
             "6.5 mm ± 0.01 in",  # 6.35 and 6.604 mm
         ),
-        ({"left": {"hold_back": "6 mm ± 5 %"}, "right": {"hold_back": "7 mm"}}, "6.5 mm ± 5.0 %"),
+        ({"left": {"hold_back": "6 mm ± 5 %"}, "right": {"hold_back": "7 mm"}}, "6.5 mm ± 5 %"),
     ],
 )
 def test_a_plan_begins_with_the_hold_back_of_both_sides_as_it_is_written(front, planned):

@@ -104,6 +104,23 @@ def test_a_name_of_a_hundred_characters_is_one(tmp_path):
 
 
 @links
+@pytest.mark.parametrize(
+    ("text", "is_rule"),
+    [("", False), ("title = 1", False), ("title = 1\nwhy = 2", True), ("= 1", True)],
+)
+def test_beside_no_settings_what_has_two_keys_of_a_rule_is_one(tmp_path, text, is_rule):
+    """So is what is broken: what it was meant to be, nobody knows."""
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "one.toml").write_text(text, encoding="utf-8")
+    if is_rule:
+        with pytest.raises(RulebookError):
+            own_rules(tmp_path, BOOK, sure=False)
+    else:
+        assert own_rules(tmp_path, BOOK, sure=False) == {}
+    with pytest.raises(RulebookError):
+        own_rules(tmp_path, BOOK)
+
+
 def test_no_link_leads_out_of_the_repository(tmp_path):
     root, outside = tmp_path / "root", tmp_path / "outside.toml"
     outside.write_text(SOUND, encoding="utf-8")
