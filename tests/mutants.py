@@ -7,8 +7,8 @@
 Operators and comparisons are swapped, conditions turned over, `not` dropped, numbers moved by one,
 `min` and `max` exchanged, a returned value left out. Messages, annotations, decorators, asserts,
 `strict=` and what a dataclass shows stay as they are. Each mutant is tried with the tests that run
-its line: first those that noticed others, then those of its module's name, then the quickest, as
-many as take 20 seconds; properties with few examples of a fixed seed. What no test noticed is
+its line: those that noticed others, those of its module's name, and of the rest the quickest, as
+many as take ten seconds; properties with few examples of a fixed seed. What no test noticed is
 printed: a hole in the tests, or a change that makes no difference: `mutants.toml` then says why.
 Needs the test extra and a system that can fork.
 
@@ -56,8 +56,9 @@ _ROOMS = ("physics", "measures", "judging")
 _BROWSER = "tests/reports/test_sheet.py"
 # Asserts need not be rewritten: only whether they hold is asked.
 _QUICK = ("-qqs", "--tb=no", "--assert=plain", f"--ignore={_BROWSER}", "--hypothesis-seed=0")
-# So long the tests of one mutant may take, as they took when their lines were noted (s).
-_LONGEST = 20.0
+# So long the tests of one mutant may take besides its module's own, as they took when their lines
+# were noted (s).
+_LONGEST = 10.0
 # So many examples are tried of a property.
 _EXAMPLES = 10
 # Where a child leaves the name of the test that failed.
@@ -494,17 +495,17 @@ def _tests(
 
     They are those that run its line, but for a line that is run at the import all tests where it is
     not tried `at_once`. Those that noticed others come first, then those of the module's name, then
-    the quickest.
+    the quickest of the rest.
     """
     lines = seen.lines.get(module, {})
     here = [n for n in range(mutant.within + 1, mutant.line + 1) if lines.get(n)]
     tests = set(lines[here[-1]]) if here else {""}
     at_import = "" in tests
     tests = set(seen.took) if at_import and not at_once else tests & set(seen.took)
-    own = module.replace("/", "/test_")
+    own = {test for test in tests if module.replace("/", "/test_") in test}
     first = {test: n for n, test in enumerate(dict.fromkeys(noticed))}
-    order = sorted(tests, key=lambda t: (first.get(t, len(first)), own not in t, seen.took[t]))
-    spent = accumulate(seen.took[test] for test in order)
+    order = sorted(tests, key=lambda t: (first.get(t, len(first)), t not in own, seen.took[t]))
+    spent = accumulate(0.0 if test in own else seen.took[test] for test in order)
     return [t for t, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST], at_import
 
 

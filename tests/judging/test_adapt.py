@@ -234,6 +234,7 @@ def test_where_all_holds_nothing_stays(tmp_path):
     found = adapt("heron-quarry", "alps", team_of(tmp_path))
     assert (found.remaining, found.holds, found.bench_temperature) == ((), True, None)
     assert found.temperatures == (2.0, 25.0) and found.from_temperatures == (14.0, 38.0)
+    assert (found.build, found.event, found.from_event) == ("heron-quarry", "alps", "quarry")
     assert found.front.tried == 4 * 2  # oils and pistons
 
 

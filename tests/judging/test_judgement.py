@@ -75,3 +75,17 @@ def test_without_a_limit_or_a_figure_nothing_decides_downwards() -> None:
 def test_a_share_of_the_mean_has_no_unit_and_all_else_that_of_its_measure() -> None:
     assert judgement(Ask(same_within=0.1, relative=True), None).unit == "1"
     assert judgement(Ask(same_within=0.1), None).unit == judgement(None, None).unit == "mm"
+
+
+def test_what_is_missing_here_and_in_the_build_that_it_is_like_is_named_once() -> None:
+    old = Damper(end="front", side="left", build="old")
+    read = Damper(end="front", side="left", build="new", length=0.1, like=old)
+    rule, measure = rule_of("length_against", Ask(at_most=1.0)), MEASURES["length_against"]
+    for dampers, missing in (
+        ((read,), ("length in old",)),
+        ((read, replace(read, side="right")), ("length in old",)),
+        ((replace(read, length=None),), ("length", "length in old")),
+    ):
+        one = Judgement(rule, measure, "front", dampers, "not checked")
+        assert one.missing == missing
+        assert replace(one, verdict="fails").missing == ()
