@@ -83,9 +83,7 @@ def _hold_back(end: End, new: float | None) -> str | None:
         return read[0].text
     value = round(now, 1) if new is None else new
     said = written(read[0].text)
-    if said.tolerance is None or said.tolerance_unit == "%":
-        return str(Written(round(value, 4), "mm", said.tolerance, said.tolerance_unit))
-    return str(Written(round(value, 4), "mm", said.tolerance, said.tolerance_unit or said.unit))
+    return str(Written(round(value, 4), "mm", said.tolerance, said.tolerance_unit))
 
 
 def carried(table: Mapping[str, Any], changes: Changes) -> dict[str, Any]:
