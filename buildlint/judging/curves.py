@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from math import ceil
+from math import ceil, isfinite
 
 import numpy as np
 
@@ -123,10 +123,10 @@ def room(damper: Damper) -> Room | Missing:
     lines: dict[str, list[Curve]] = {"into_body_use": [], "into_cap_use": []}
     for name, curves in lines.items():
         for condition in conditions_of(planned, name):
-            uses = np.maximum(0.0, values_at(planned, name, condition, hold_back=across))
-            if not np.isfinite(uses).all():
+            uses = values_at(planned, name, condition, hold_back=across)
+            if not all(map(isfinite, uses)):
                 return Missing(("a bladder that gives any room",))
-            curves.append(Curve(condition, tuple(zip(across, uses.tolist(), strict=True))))
+            curves.append(Curve(condition, tuple(zip(across, uses, strict=True))))
     into_body, into_cap = map(tuple, lines.values())
     return Room(into_body, into_cap, stroke_left, smallest, largest)
 

@@ -465,6 +465,13 @@ def test_a_rule_that_fails_now_is_told_with_its_verdict_then(tmp_path):
         assert not cautions.get("holds")
 
 
+def test_left_against_right_is_told_of_each_end(tmp_path):
+    apart = {"front.right.length": "109 mm", "rear.right.length": "126 mm"}
+    found = of(tmp_path, build=apart)
+    told = [v.subject for v in found.verdicts if v.rule == "pair/length" and v.new == "fails"]
+    assert told == ["front", "rear"]
+
+
 def test_a_condition_has_its_own_verdict_not_that_of_the_worst_alone(tmp_path):
     found = of(tmp_path, event={"hottest": "44 degC"})
     lines = [f for f in found.figures if f.measure == "into_cap_use"]
