@@ -100,6 +100,7 @@ def test_with_nothing_changed_it_is_as_its_plan_would_be(tmp_path):
     found = search(tmp_path).unchanged
     assert (found.oil, found.piston, found.bladder) == ("o450", "four", "deep")
     assert (found.hold_back, found.changed, found.fails) == (6.4, (), ())
+    assert found.chance == pytest.approx(1.0)  # all musts hold, surely
     span = window(JUDGE, search(tmp_path / "b").there, "front")
     assert span is not None
     assert (found.least, found.most) == pytest.approx([edge * 1e3 for edge in span])
@@ -155,6 +156,25 @@ def test_where_no_bladder_holds_the_one_that_is_fitted_stays(tmp_path):
         found = search(tmp_path / now, parts=rooms, build=build, event=HOT).candidates()
         assert found and all((c.bladder, "bladder" in c.changed) == (now, False) for c in found)
         assert all(c.fails for c in found)
+
+
+def test_where_no_bladder_holds_the_one_that_comes_nearest_is_taken(tmp_path):
+    rooms = {"bladder.deep.into_cap": "50 mm^3", "bladder.shallow.into_cap": "400 mm^3 ± 40 %"}
+    rooms |= {f"bladder.{b}.into_body": "480 mm^3" for b in ("deep", "shallow")}
+    first, *_ = search(tmp_path, parts=rooms, event=HOT).candidates()
+    assert first.fails and 0.0 < first.chance < 0.95
+    assert (first.bladder, first.changed[-1]) == ("shallow", "bladder")
+
+
+def test_another_bladder_is_taken_where_the_one_that_is_fitted_does_not_hold(tmp_path):
+    first, *_ = search(tmp_path, event=HOT).candidates()
+    assert (first.bladder, first.fails) == ("shallow", ())
+
+
+def test_where_no_bladder_is_known_no_other_bench_is_looked_for(tmp_path):
+    assert search(tmp_path).benches().any()
+    unknown = search(tmp_path / "b", build={"front.bladder": "deeep"})
+    assert not unknown.benches().any()
 
 
 @pytest.mark.parametrize(

@@ -168,6 +168,10 @@ def test_an_id_cannot_steer_a_terminal():
         (Ask(texts={"same_within": "0.5 mm"}), "the same within 0.5 mm"),
         (Ask(texts={"same_within": "exactly"}), "the same"),
         (Ask(texts={"one_of": "a, b"}), "one of a, b"),
+        (Ask(texts={"at_most": "1 day"}), "at most 1 day"),
+        (Ask(texts={"at_most": "7 day"}), "at most 7 days"),
+        (Ask(texts={"between": "-2 day and 1 day"}), "between -2 days and 1 day"),
+        (Ask(texts={"is": "true"}), "true"),
     ],
 )
 def test_a_limit_is_said_as_the_rule_writes_it(ask, words):
