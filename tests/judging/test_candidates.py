@@ -126,3 +126,28 @@ def test_what_the_whole_car_is_asked_is_judged_with_the_other_end_as_it_is(tmp_p
     assert level.holds.tolist() == [True, False]
     assert level.bad.tolist() == [False, True]
     assert not level.was_bad
+
+
+@pytest.mark.parametrize(
+    ("rear", "holds"),
+    [
+        # 9 ml grow by 9 * 0.96 mm^3 a K: 259 mm^3 from 10 to 40 degC, 173 from 20 and 86 from 30
+        (300.0, [True, True, True]),
+        (200.0, [False, True, True]),
+        # when hot it fails as it is, and is no worse; when cold it comes to fail too
+        (90.0, [True, True, True]),
+        (50.0, [False, True, True]),
+    ],
+)
+def test_another_bench_makes_no_must_of_the_other_end_worse(rear, holds) -> None:
+    event = {"event": "e", "coldest": 293.15, "hottest": 313.15, "event_altitude": 0.0}
+    rooms = {"hold_back": 0.0, "bladder_into_body": 400e-9}
+    front = by_hand(**event, **rooms, bladder_into_cap=400e-9)
+    made = [replace(d, end="rear", bladder_into_cap=rear * 1e-9) for d in front]
+    rule = rule_of("into_cap_use", Ask(at_most=1.0), level="must")
+    tries = Candidates(Judge(Rulebook({rule.id: rule})), [*front, *made], "front", None)
+    benches = np.array([283.15, 293.15, 303.15])
+    batch = tries.base.batch.turned({"bench_temperature": benches})
+    (level,) = tries.levels(batch, {"bench_temperature"})
+    assert level.holds.tolist() == holds
+    assert not level.bad.any()
