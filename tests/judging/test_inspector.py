@@ -13,6 +13,7 @@ from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.team.folders import files_below
 from buildlint.team.repository import Team
 from tests.bench.season import season
+from tests.making import build_path, repository
 
 DAY = datetime.date(2027, 6, 5)
 LEAVE = """
@@ -51,6 +52,37 @@ def test_a_mistake_in_one_of_few_and_of_many_builds_is_told(tmp_path, builds):
     found = inspect_team(tmp_path, past=True, on=DAY)
     assert [(f.path, f.rule) for f in found.in_files] == [(files[1], "file/unknown-unit")]
     assert [b.waits for b in found.builds] == [n == 1 for n in range(builds)]
+
+
+@pytest.mark.parametrize("builds", [1, 13])
+def test_a_should_on_the_reading_of_a_must_is_told_where_that_is_conceded(tmp_path, builds):
+    """29 mm held back: the cap has no room for it, and it is more than is usual."""
+    parts = {"bladder.deep.into_cap": "200 mm^3"}
+    held = {f"front.{side}.hold_back": "29 mm" for side in ("left", "right")}
+    text = build_path(repository(tmp_path, parts=parts, build=held)).read_text("utf-8")
+    for number in range(1, builds):
+        (tmp_path / f"b{number}.build.toml").write_text(text, "utf-8")
+    leave = LEAVE.format("x").replace("pair/x", "bladder/into-cap-room")
+    for settings, told in (("", False), (leave, True)):
+        (tmp_path / "buildlint.toml").write_text(settings, "utf-8")
+        for build in inspect_team(tmp_path, on=DAY).builds:
+            rules = {f.rule for f in build.findings if f.subject.startswith("front")}
+            assert "bladder/into-cap-room" in rules
+            assert ("hold-back/by-body-length" in rules) is told
+
+
+@pytest.mark.parametrize("builds", [1, 13])
+def test_a_concession_of_what_could_not_be_checked_is_of_use(tmp_path, builds):
+    """Of many builds too; one for a rule that holds everywhere is not."""
+    text = build_path(repository(tmp_path, build={"front.left.length": None})).read_text("utf-8")
+    for number in range(1, builds):
+        (tmp_path / f"b{number}.build.toml").write_text(text, "utf-8")
+    (tmp_path / "buildlint.toml").write_text(
+        LEAVE.format("length") + LEAVE.format("parts"), "utf-8"
+    )
+    (unused,) = inspect_team(tmp_path, on=DAY).in_files
+    assert unused.rule == "file/concession-unused"
+    assert "pair/parts" in unused.message
 
 
 def test_a_mistake_in_a_file_that_no_one_asked_for_is_not_told(tmp_path):
