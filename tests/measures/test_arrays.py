@@ -298,3 +298,18 @@ def test_a_reading_is_numbered_once_for_all_that_share_it():
     for name in ("bore", "spring_rate"):
         (row,) = Figures(batch)[name].over
         assert len(set(batch.reading[row])) == 4
+
+
+def test_holes_are_as_read_in_the_middle_at_the_least_and_at_the_most():
+    """Two sizes, the first read to 0.02 mm each way, the second up to 0.1 mm wider."""
+    holes = ((4, 1.8e-3), (2, 1.2e-3))
+    low, high = ((4, 1.78e-3), (2, 1.2e-3)), ((4, 1.82e-3), (2, 1.3e-3))
+    loose = Damper(end="front", side="left", holes=holes, spread={"holes": (low, high)})
+    exact = Damper(end="front", side="right", holes=holes[:1])
+    batch = Batch([[loose, exact, Damper(end="rear", side="left")]])
+    assert batch.holes[:, :2].tolist() == [[4.0, 4.0], [2.0, 0.0]]
+    assert np.isnan(batch.holes[:, 2]).all()
+    assert batch.drilled[:, 0, 0].tolist() == pytest.approx([1.8e-3, 1.8e-3, 1.78e-3, 1.82e-3])
+    assert batch.drilled[1, 0, 0] == 1.8e-3  # to the last bit, as read
+    assert batch.drilled[:, 1, 0].tolist() == pytest.approx([1.2e-3, 1.25e-3, 1.2e-3, 1.3e-3])
+    assert batch.drilled[:, 0, 1].tolist() == [1.8e-3] * 4

@@ -1,12 +1,14 @@
 """The record of a damper: where each figure comes from, and how it is called."""
 
 from dataclasses import fields
+from pathlib import Path
 
 import pytest
 
 from buildlint.files.part_models import PART_KINDS, Parts
 from buildlint.files.tables import fields_of, table_in
 from buildlint.measures.damper import KEY_IN_PART, KEYS_OF_PART, Damper
+from buildlint.measures.origin import Origin
 
 # What comes from no part: from the build, the car, the event.
 ELSEWHERE = {
@@ -43,3 +45,23 @@ def test_what_a_figure_stands_on_is_called_by_what_was_read():
     assert damper.in_words("viscosity_given_at") == "viscosity of oil o450"
     assert damper.read_as("coldest") == damper.in_words("coldest") == "coldest of event quarry"
     assert Damper(end="front", side="left").read_as("second_viscosity") == "oil"
+
+
+def test_what_a_default_stands_in_for_was_not_given():
+    """A default of a part stands at the part; a reading stands at its key."""
+    file = Path("drawers.parts.toml")
+    damper = Damper(
+        end="front",
+        side="left",
+        estimates=frozenset({"oil_volume"}),
+        origin={
+            "oil_volume": Origin(file, ("body", "long", "oil")),
+            "expansion": Origin(file, ("oil", "o450")),
+            "viscosity_given": Origin(file, ("oil", "o450", "viscosity")),
+            "hold_back": Origin(file, ("front", "hold_back")),
+        },
+    )
+    given = ("viscosity_given", "hold_back", "length")
+    assert [name for name in (*given, "oil_volume", "expansion") if damper.is_given(name)] == [
+        *given
+    ]

@@ -5,10 +5,11 @@ from __future__ import annotations
 import ast
 from dataclasses import replace
 from functools import cache
-from math import inf, pi, sqrt
+from math import inf, nan, pi, sqrt
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from fluids import ATMOSPHERE_1976
 from pytest import approx
@@ -16,7 +17,7 @@ from scipy.constants import g as standard_gravity
 
 from buildlint.files.amounts import in_unit
 from buildlint.judging.values import lacking, value_of
-from buildlint.measures import MEASURES
+from buildlint.measures import MEASURES, bladder
 from buildlint.measures.cap_label import label_disagreements
 from buildlint.measures.damper import Damper
 from buildlint.measures.graph import FUNCTIONS
@@ -778,3 +779,12 @@ def test_an_event_is_missing_where_one_of_two_dampers_has_none():
         for pair in ((here, nowhere), (here, here))
     ]
     assert here.in_words("coldest") in told[0] and here.in_words("coldest") not in told[1]
+
+
+def test_where_there_is_no_room_nothing_is_enough_for_no_need_and_no_room_for_any():
+    needs = np.array([0.0, 1e-9, np.nan, 0.0, 1e-9])
+    rooms = np.array([0.0, 0.0, 0.0, np.nan, 4e-9])
+    for use in (bladder.into_cap_use, bladder.into_body_use):
+        with np.errstate(all="ignore"):
+            found = use(needs, rooms)
+        assert found.tolist() == approx([0.0, inf, nan, nan, 0.25], nan_ok=True)
