@@ -129,6 +129,11 @@ def test_with_nothing_changed_the_damping_goes_with_the_viscosity(tmp_path):
     assert found.unchanged.cold == pytest.approx(exp(cold) - 1, abs=2e-3)
     assert found.unchanged.hot == pytest.approx(exp(hot) - 1, abs=2e-3)
     assert found.least_error == pytest.approx((cold - hot) / 2, abs=5e-4)
+    # an oil that thins faster is further off, and takes nothing from that
+    steep = {"oil.steep.viscosity": "450 cSt"}
+    steep |= {"oil.steep.second": Raw('{ viscosity = "150 cSt", at = "60 degC" }')}
+    other = adapt("heron-quarry", "alps", team_of(tmp_path / "steep", steep)).front
+    assert other.least_error == pytest.approx(found.least_error)
     # the kinetic loss does not go with the viscosity: on a bump less of it is felt
     assert 0 < found.unchanged.force_cold < found.unchanged.cold
 

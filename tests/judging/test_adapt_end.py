@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import log
+from math import isnan, log
 from pathlib import Path
 from typing import Any
 
@@ -173,8 +173,10 @@ def test_another_bladder_is_taken_where_the_one_that_is_fitted_does_not_hold(tmp
 
 def test_where_no_bladder_is_known_no_other_bench_is_looked_for(tmp_path):
     assert search(tmp_path).benches().any()
-    unknown = search(tmp_path / "b", build={"front.bladder": "deeep"})
-    assert not unknown.benches().any()
+    for side in ("front.bladder", "front.left.bladder", "front.right.bladder"):
+        unknown = search(tmp_path / side, build={side: "deeep"})
+        assert isnan(unknown.hold_back)
+        assert not unknown.benches().any()
 
 
 @pytest.mark.parametrize(

@@ -171,6 +171,7 @@ WRONG = [
     ("at_most", 'one_of = ["a", 4]', "4:1", ["a list of ids"]),
     ("at_most", 'one_of = ["\\u001b[31m"]', "4:1", ["a list of ids"]),
     ("at_most", 'same_within = "-1 mm"', "4:1", ["same_within cannot be below zero"]),
+    ("at_most", 'as_planned_within = "-1 mm"', "4:1", ["as_planned_within cannot be below zero"]),
     ("at_most", 'same_within = "-1 %"', "4:1", ["same_within cannot be below zero"]),
     ("cure", 'cure = "x"\nonly = { class = "\\u001b[31m" }', "8:10", ["class is text in quotes"]),
     ("at_most", 'one_of = ["a"]', "4:1", ["hold_back is not an id"]),
