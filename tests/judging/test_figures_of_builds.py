@@ -125,6 +125,18 @@ def test_the_car_comes_first_then_the_front_each_as_the_vocabulary_lists_them(tm
     assert found == [*car, *end("front"), *end("rear")]
 
 
+def test_each_condition_has_the_verdict_of_its_own_figure(tmp_path):
+    """29 mm of shaft are 279 mm^3; heat asks for more than the 121 that are left of 400."""
+    found = of(
+        tmp_path,
+        parts={"bladder.deep.into_cap": "400 mm^3"},
+        build={f"front.{side}.hold_back": "29 mm" for side in ("left", "right")},
+    )
+    conditions = ("bench", "hot")
+    lines = [line(found, "front.left", "into_cap_use", condition) for condition in conditions]
+    assert [one.verdict for one in lines] == ["holds", "fails"]
+
+
 def test_a_rule_that_cannot_be_checked_says_least_of_a_figure(tmp_path):
     """It holds by one rule; by another, with bands of what was not read, it is not checked."""
     by_stroke = (BandAsk(0.02, Ask(at_most=1.0)), BandAsk(None, Ask(at_most=1.0)))
