@@ -11,7 +11,7 @@ import pytest
 
 from buildlint.judging.judge import Judge
 from buildlint.judging.judgement import Judgement
-from buildlint.judging.messages import in_short, limit_in_words, message, when
+from buildlint.judging.messages import in_short, limit_in_words, message, odds, when
 from buildlint.judging.rule import Ask
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.measures.damper import Damper
@@ -124,6 +124,26 @@ def test_a_borderline_pair_counts_both_tolerances():
     ask = Ask(same_within=0.5e-3, texts={"same_within": "0.5 mm"})
     text = message(judged("length", ask, *two("length", 0.1042, 0.1046, 0.1e-3)))
     assert text.endswith("0.4 mm apart, at most 0.5 mm: holds 17 times in 20")
+
+
+def test_a_limit_of_nothing_is_said_as_that():
+    ask = Ask(same_within=0.0, texts={"same_within": "0 mm"})
+    found = message(judged("length", ask, *two("length", 0.104, 0.106)))
+    assert found.endswith("2.0 mm apart, at most 0 mm")
+
+
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [
+        (0.0499, "less than once in 20 times"),
+        (0.05, "once in 20"),
+        (0.9, "18 times in 20"),
+        (0.8999, "17 times in 20"),
+        (0.985, "197 times in 200"),
+    ],
+)
+def test_a_chance_is_said_in_words_and_never_better_than_it_is(chance, words):
+    assert odds(chance) == words
 
 
 def test_ids_that_differ_are_named_by_kind():
