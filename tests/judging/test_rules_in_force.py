@@ -474,12 +474,14 @@ def test_a_reading_that_no_longer_moves_the_figure_is_not_turned(tmp_path):
 
 
 def test_what_the_team_around_changes_is_told_where_this_one_does_not(tmp_path):
+    """The nearest one within the git repository, wherever that begins."""
     (tmp_path / ".git").mkdir()
-    inner = tmp_path / "inner"
-    inner.mkdir()
+    outer, inner = tmp_path / "outer", tmp_path / "outer" / "teams" / "inner"
+    inner.mkdir(parents=True)
+    force(tmp_path, change("spring/coil-gap", 'level = "should"'))
     longer, level = change("pair/length", 'same_within = "2 mm"'), 'level = "should"'
     around = longer + change("bench/label", "leave_out = true") + change("pair/parts", level)
-    force(tmp_path, around, ours__few=OWN)
+    force(outer, around, ours__few=OWN)
     # what is changed alike is no difference
     found = force(inner, longer).changes
     told = {c.rule: (c.kind, c.level) for c in found}
@@ -487,3 +489,13 @@ def test_what_the_team_around_changes_is_told_where_this_one_does_not(tmp_path):
     assert told["pair/parts"][0] == "changed"
     assert told.keys() == {"pair/length", "ours/few", "pair/parts"}
     assert all((c.line, c.column) == (1, 1) for c in found if c.rule != "pair/length")
+
+
+def test_around_a_team_without_another_is_the_repository_itself(tmp_path):
+    (tmp_path / ".git").mkdir()
+    (tmp_path / "inner").mkdir()
+    own = tmp_path / "rules" / "ours" / "few.toml"
+    own.parent.mkdir(parents=True)
+    own.write_text(OWN, encoding="utf-8")
+    (told,) = force(tmp_path / "inner", "").changes
+    assert (told.rule, told.kind) == ("ours/few", "left out")
