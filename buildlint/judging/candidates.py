@@ -295,7 +295,8 @@ class Candidates:
         if "hold_back" in moved:
             moved = {*moved, "rebound"}  # it is no longer known
         # what is turned is planned anew, and the build that it is like is not in the batch
-        return [r for r in self.judge.rules if r.group not in ("plan", "like") and enters(r)]
+        rules = (r for r in self.judge.rules if r.group != "plan" and enters(r))
+        return [r for r in rules if not MEASURES[r.measure or ""].against]
 
     def _is_here(self, weighed: Weighed) -> Mask:
         """Return which subjects are of this end, or of the whole car."""

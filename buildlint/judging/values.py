@@ -94,7 +94,7 @@ class Differences:
             _of_cars if of_car else difference,
             MEASURES[measure].floor,
         )
-        at = CONDITIONS.index(condition or "bench")
+        at = min(CONDITIONS.index(condition or "bench"), len(found.middle) - 1)
         value = float(found.as_read[at, 0])
         spread = found.spread
         back = spread.down if value > 0.0 else spread.up

@@ -299,6 +299,9 @@ def speaks(measure: Measure, batch: Batch) -> NDArray[np.bool_]:
     if measure.only is None:
         return np.ones(len(batch.dampers), dtype=bool)
     attribute, wanted = measure.only
+    if measure.against:
+        # in a batch without what it is compared with, nothing is said of it
+        return batch.where(attribute, wanted) & (batch.like >= 0)
     return batch.where(attribute, wanted) | batch.where(attribute, None)
 
 

@@ -15,6 +15,7 @@ from buildlint.judging.asks import Ask
 from buildlint.judging.candidates import Candidates, window
 from buildlint.judging.judge import Judge
 from buildlint.judging.rulebook import Rulebook, load_rulebook
+from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
 from tests.by_hand import bladder, by_hand
 from tests.making import build_path, repository
@@ -151,3 +152,16 @@ def test_another_bench_makes_no_must_of_the_other_end_worse(rear, holds) -> None
     (level,) = tries.levels(batch, {"bench_temperature"})
     assert level.holds.tolist() == holds
     assert not level.bad.any()
+
+
+def test_no_rule_on_what_a_build_is_like_is_asked_of_candidates() -> None:
+    """Not even one of the team's own, in any group: the other build is none of the candidates."""
+    other = Damper(end="front", side="left", build="old", hold_back=1e-3)
+    pair = [replace(damper, like=other, build="new") for damper in bladder(6.0, 400, 300)]
+    rule = rule_of("hold_back_against", Ask(at_most=1e-3), level="must", turn=["hold_back"])
+    judge = Judge(Rulebook({rule.id: rule}))
+    assert {found.verdict for found in judge.judge(pair)} == {"fails"}
+    tries = Candidates(judge, pair, "front", None)
+    assert tries.entered_by({"hold_back"}) == []
+    values = tries.values("hold_back")
+    assert values is not None and tries.good("hold_back", values).all()
