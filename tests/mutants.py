@@ -47,7 +47,7 @@ ROOT = Path(__file__).resolve().parent.parent
 TESTS: dict[str, tuple[str, ...]] = {
     "physics": ("physics", "measures"),
     "measures": ("measures", "judging", "test_rules.py", "test_examples.py"),
-    "judging": ("judging", "reports", "test_rules.py", "test_examples.py"),
+    "judging": ("judging", "reports", "test_rules.py", "test_examples.py", "test_limits.py"),
     "team": ("team", "judging", "test_bad_input.py"),
     "files": ("files", "team", "judging", "test_bad_input.py"),
 }
