@@ -16,7 +16,18 @@ from buildlint.judging.rulebook import load_rulebook
 from buildlint.team.assembly import dampers
 from tests.making import Raw, build_path, repository, toml
 
-__all__ = ["HOT", "NO_SHALLOW", "THIN", "as_it_was", "search_of", "team_of", "thickness"]
+__all__ = [
+    "HOT",
+    "NO_SHALLOW",
+    "STEEP",
+    "THIN",
+    "as_it_was",
+    "no_oils_but",
+    "plan_with",
+    "search_of",
+    "team_of",
+    "thickness",
+]
 
 _ALPS = {
     "name": "Alps",
@@ -37,6 +48,11 @@ _PARTS = {
 }
 THIN = ("oil.o300.viscosity", "oil.o375.viscosity")
 NO_SHALLOW = {"bladder.shallow.gone": Raw("true")}
+#: An oil that thins faster than silicone does.
+STEEP = {
+    "oil.steep.viscosity": "450 cSt",
+    "oil.steep.second": Raw('{ viscosity = "150 cSt", at = "60 degC" }'),
+}
 HOT = {"coldest": "25 degC", "hottest": "70 degC"}
 
 
@@ -69,6 +85,28 @@ def as_it_was() -> float:
     """
     off = thickness(2) - thickness(14) + thickness(25) - thickness(38)
     return 450.0 * exp(-off / 2)
+
+
+def no_oils_but(*off: float) -> dict[str, Any]:
+    """Give oils "a", "b", ... that are off from `as_it_was` by these, in ln, and no others."""
+    made: dict[str, Any] = {
+        f"oil.{name}.viscosity": f"{as_it_was() * exp(ln)} cSt"
+        for name, ln in zip("abcdefgh", off, strict=False)
+    }
+    ours = ("o300", "o375", "o450", "o600")
+    return made | {f"oil.{oil}.gone": Raw("true") for oil in ours}
+
+
+def plan_with(team: Team, end: str, **parts: str | None) -> dict[str, Any]:
+    """Give the made build as a plan for the Alps, with other parts at one end."""
+    table = team.builds["heron-quarry"].as_table()
+    for each in ("front", "rear"):
+        held = table[each]["left"]["hold_back"]
+        kept = {key: table[each][key] for key in ("piston", "oil", "spring", "collar")}
+        table[each] = {**kept, "hold_back": held}
+    table[end] |= parts
+    del table["bench"]["on"]
+    return table | {"event": "alps"}
 
 
 def search_of(team: Team, end: str = "front") -> EndSearch:

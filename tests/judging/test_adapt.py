@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 from math import exp, log
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,7 +19,7 @@ from buildlint import (
 )
 from buildlint.reports.adaptation_text import adaptation_text
 from buildlint.text.errors import PathError
-from tests.carrying import HOT, NO_SHALLOW, THIN, team_of, thickness
+from tests.carrying import HOT, NO_SHALLOW, STEEP, THIN, plan_with, team_of, thickness
 from tests.making import Raw
 
 
@@ -30,19 +29,6 @@ def first(found: AdaptedEnd) -> tuple[Any, ...]:
 
 
 # --- against brute force -------------------------------------------------------------------------
-
-
-def planned(team: Team, end: str, event: str, **parts: str) -> dict[str, Any]:
-    """Give the made build as a plan for an event, with other parts at one end."""
-    table = team.builds["heron-quarry"].as_table()
-    both = {key: table[end]["left"].get(key) for key in ("hold_back",)}
-    for each in ("front", "rear"):
-        held = table[each]["left"]["hold_back"]
-        kept = {key: table[each][key] for key in ("piston", "oil", "spring", "collar")}
-        table[each] = {**kept, "hold_back": held}
-    table[end] |= both | parts
-    del table["bench"]["on"]
-    return table | {"event": event}
 
 
 def damping(team: Team, table: Any, end: str) -> list[float]:
@@ -79,10 +65,10 @@ def by_hand(team: Team, end: str, bladders: list[str]) -> tuple[Any, ...]:
     for oil, bladder in product(sorted(team.oils), bladders):
         for held in hold_backs(build.hold_back.to("mm")):
             parts = {"oil": oil, "bladder": bladder, "hold_back": f"{held} mm"}
-            if held < 0 or fails(team, planned(team, end, "alps", **parts), end, "must"):
+            if held < 0 or fails(team, plan_with(team, end, **parts), end, "must"):
                 continue
             for piston in sorted(team.pistons):
-                table = planned(team, end, "alps", piston=piston, **parts)
+                table = plan_with(team, end, piston=piston, **parts)
                 ratios = zip(damping(team, table, end), was, strict=True)
                 error = max(abs(log(there / here)) for there, here in ratios)
                 new = len(fails(team, table, end, "should") - before)
@@ -130,9 +116,7 @@ def test_with_nothing_changed_the_damping_goes_with_the_viscosity(tmp_path):
     assert found.unchanged.hot == pytest.approx(exp(hot) - 1, abs=2e-3)
     assert found.least_error == pytest.approx((cold - hot) / 2, abs=5e-4)
     # an oil that thins faster is further off, and takes nothing from that
-    steep = {"oil.steep.viscosity": "450 cSt"}
-    steep |= {"oil.steep.second": Raw('{ viscosity = "150 cSt", at = "60 degC" }')}
-    other = adapt("heron-quarry", "alps", team_of(tmp_path / "steep", steep)).front
+    other = adapt("heron-quarry", "alps", team_of(tmp_path / "steep", STEEP)).front
     assert other.least_error == pytest.approx(found.least_error)
     # the kinetic loss does not go with the viscosity: on a bump less of it is felt
     assert 0 < found.unchanged.force_cold < found.unchanged.cold
@@ -204,12 +188,8 @@ def test_the_bench_is_moved_only_where_nothing_else_holds(tmp_path):
     # a degree less does not hold
     again = team.builds["heron-quarry"].as_table()
     again["bench"]["temperature"] = f"{found.bench_temperature - 1:g} degC"
-    colder = adapt("colder", "alps", load_team_with(tmp_path, again))
+    colder = adapt("colder", "alps", team.with_files({"colder.build.toml": again}))
     assert colder.bench_temperature == found.bench_temperature
-
-
-def load_team_with(folder: Path, table: dict[str, Any]) -> Team:
-    return load_team(folder).with_files({"colder.build.toml": table})
 
 
 def test_where_none_holds_it_is_told_what_stays(tmp_path):
@@ -245,10 +225,8 @@ def test_where_all_holds_nothing_stays(tmp_path):
 
 def test_a_should_that_fails_at_home_too_is_not_told_of_that_end(tmp_path):
     """The oil in front thins away at the quarry; in the heat any oil does."""
-    parts: dict[str, Any] = {f"oil.{oil}.gone": Raw("true") for oil in ("o300", "o375", "o600")}
-    parts["oil.steep.viscosity"] = "450 cSt"
-    parts["oil.steep.second"] = {"viscosity": "150 cSt", "at": "60 degC"}
-    team = team_of(tmp_path, parts, {"front.oil": "steep"}, HOT)
+    gone = {f"oil.{oil}.gone": Raw("true") for oil in ("o300", "o375", "o600")}
+    team = team_of(tmp_path, gone | STEEP, {"front.oil": "steep"}, HOT)
     found = adapt("heron-quarry", "alps", team)
     assert [r.subject for r in found.remaining if r.rule == "oil/thins-away"] == ["rear"]
     assert "oil/thins-away" not in found.front.candidates[0].newly_fails
@@ -379,8 +357,9 @@ def test_the_plan_keeps_what_a_person_wrote_and_leaves_out_what_is_read_later(tm
 
 
 def test_a_build_in_memory_has_no_text_to_make_a_plan_of(tmp_path):
-    table = team_of(tmp_path).builds["heron-quarry"].as_table()
-    found = adapt("colder", "alps", load_team_with(tmp_path, table))
+    team = team_of(tmp_path)
+    table = team.builds["heron-quarry"].as_table()
+    found = adapt("colder", "alps", team.with_files({"colder.build.toml": table}))
     assert found.front.candidates[0].oil == "o375"
     with pytest.raises(PathError, match="no file"):
         found.plan()

@@ -2,29 +2,19 @@
 
 from __future__ import annotations
 
-from math import expm1, log
+from math import log
 from pathlib import Path
 
 import pytest
 
 from buildlint.judging.adapt_blend import Blend, nearest_blend
-from tests.carrying import as_it_was, search_of, team_of
-from tests.making import Raw
-
-#: The viscosity of which a blend comes nearest.
-WANTED = as_it_was()
+from tests.carrying import no_oils_but, search_of, team_of
 
 
 def blend_of(folder: Path, *off: float, **parts: object) -> Blend | None:
     """Give the blend of oils whose viscosity is off by these, in ln; the first is "a"."""
-    oils = {f"oil.{name}.viscosity": f"{WANTED * (1 + expm1(ln))} cSt" for name, ln in named(off)}
-    gone = {f"oil.{oil}.gone": Raw("true") for oil in ("o300", "o375", "o450", "o600")}
     made = {key.replace("__", "."): value for key, value in parts.items()}
-    return nearest_blend(search_of(team_of(folder, {**oils, **gone, **made})))
-
-
-def named(off: tuple[float, ...]) -> list[tuple[str, float]]:
-    return list(zip("abcdefgh", off, strict=False))
+    return nearest_blend(search_of(team_of(folder, no_oils_but(*off) | made)))
 
 
 @pytest.mark.parametrize(

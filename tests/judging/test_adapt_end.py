@@ -15,24 +15,14 @@ from buildlint.judging.rulebook import load_rulebook
 from buildlint.judging.values import value_of
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
-from tests.carrying import HOT, NO_SHALLOW, as_it_was, search_of, team_of
+from tests.carrying import HOT, NO_SHALLOW, no_oils_but, plan_with, search_of, team_of
 from tests.making import Raw
 
 JUDGE = Judge(load_rulebook())
-WANTED = as_it_was()
-OURS = ("o300", "o375", "o450", "o600")
 
 
 def search(folder: Path, end: str = "front", **changes: dict[str, Any]) -> EndSearch:
     return search_of(team_of(folder, **changes), end)
-
-
-def oils(*off: float, gone: bool = True) -> dict[str, Any]:
-    """Give oils "a", "b", ... whose viscosity is off by these, in ln, and no others."""
-    made: dict[str, Any] = {f"oil.{oil}.gone": Raw("true") for oil in OURS if gone}
-    for name, ln in zip("abcdefgh", off, strict=False):
-        made[f"oil.{name}.viscosity"] = f"{WANTED * (1 + ln + ln * ln / 2)} cSt"
-    return made
 
 
 def told(found: EndSearch) -> list[tuple[str | None, str | None, bool]]:
@@ -41,22 +31,15 @@ def told(found: EndSearch) -> list[tuple[str | None, str | None, bool]]:
 
 def planned(found: EndSearch, candidate: Candidate) -> list[Damper]:
     """Give the dampers of the plan with a candidate at its end, read from a file of it."""
-    table = found.team.builds["heron-quarry"].as_table()
-    kinds = ("oil", "piston", "bladder")
-    for end in ("front", "rear"):
-        held = table[end]["left"]["hold_back"]
-        kept = {key: table[end][key] for key in ("piston", "oil", "spring", "collar")}
-        table[end] = {**kept, "hold_back": held}
-    table[found.end] |= {kind: getattr(candidate, kind) for kind in kinds}
-    table[found.end]["hold_back"] = f"{candidate.hold_back} mm"
-    del table["bench"]["on"]
-    team = found.team.with_files({"tried.build.toml": table | {"event": "alps"}})
+    parts = {kind: getattr(candidate, kind) for kind in ("oil", "piston", "bladder")}
+    table = plan_with(found.team, found.end, **parts, hold_back=f"{candidate.hold_back} mm")
+    team = found.team.with_files({"tried.build.toml": table})
     return dampers(team, team.file(team.root / "tried.build.toml"))
 
 
 CHANGES: list[dict[str, dict[str, Any]]] = [
     {},
-    {"parts": oils(0.0, 0.02, -0.1)},
+    {"parts": no_oils_but(0.0, 0.02, -0.1)},
     {"event": HOT},
     {"parts": {"bladder.deep.into_cap": "50 mm^3", **NO_SHALLOW}, "event": HOT},
     {"parts": {"bladder.deep.into_body": "410 mm^3"}},
@@ -119,14 +102,14 @@ def test_a_part_that_left_and_right_have_two_of_is_none(tmp_path):
 
 
 def test_two_that_are_as_good_are_told_at_most(tmp_path):
-    parts = oils(0.0, 0.002, 0.004, 0.006, 0.008, 0.03)
+    parts = no_oils_but(0.0, 0.002, 0.004, 0.006, 0.008, 0.03)
     found = search(tmp_path, parts=parts)
     assert told(found) == [("a", "four", False), ("b", "four", True), ("c", "four", True)]
 
 
 @pytest.mark.parametrize(("off", "good"), [(0.009, True), (0.011, False)])
 def test_what_comes_a_hundredth_less_near_is_as_good(tmp_path, off, good):
-    found = search(tmp_path, parts=oils(0.02, 0.02 + off))
+    found = search(tmp_path, parts=no_oils_but(0.02, 0.02 + off))
     assert told(found) == [("a", "four", False), *([("b", "four", True)] if good else [])]
 
 
@@ -135,11 +118,11 @@ def test_the_nearest_of_all_and_the_nearest_with_less_changed_are_told_too(tmp_p
 
     The first has one part changed, and is 4 points off; with the piston another is at none.
     """
-    parts = oils(0.04, log(1.5)) | {"piston.six.holes": "6 x 1.8 mm"}
+    parts = no_oils_but(0.04, log(1.5)) | {"piston.six.holes": "6 x 1.8 mm"}
     found = search(tmp_path, parts=parts)
     assert told(found) == [("a", "four", False), ("b", "six", False)]
     # where the nearest is worth the piston, what does without it is told
-    parts = oils(0.2, log(1.5)) | {"piston.six.holes": "6 x 1.8 mm"}
+    parts = no_oils_but(0.2, log(1.5)) | {"piston.six.holes": "6 x 1.8 mm"}
     found = search(tmp_path / "b", parts=parts)
     assert told(found) == [("b", "six", False), ("a", "four", False)]
 
