@@ -61,9 +61,10 @@ def team_of(
     parts: dict[str, Any] | None = None,
     build: dict[str, Any] | None = None,
     event: dict[str, Any] | None = None,
+    car: dict[str, Any] | None = None,
 ) -> Team:
     """Give the made team with more parts, and with another event: the Alps, cold and high."""
-    repository(folder, parts={**_PARTS, **(parts or {})}, build=build or {})
+    repository(folder, parts={**_PARTS, **(parts or {})}, build=build or {}, car=car or {})
     (folder / "alps.event.toml").write_text(toml({"": {**_ALPS, **(event or {})}}), "utf-8")
     return load_team(folder)
 

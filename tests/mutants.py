@@ -258,7 +258,7 @@ class _Trial:
         child = self._child(self._places[0], 3600.0)
         if not child:
             order = sorted(seen.took, key=lambda test: seen.took[test])
-            os._exit(0 if _pass(session, [self._items[test] for test in order]) else 1)
+            _end(_pass(session, [self._items[test] for test in order]))
         if not self._ended_well(child):
             return True
         functions = _functions()
@@ -285,7 +285,7 @@ class _Trial:
             _forget()
             self._coverage.switch_context(item.nodeid)
             if not _pass(session, [item]):
-                os._exit(1)
+                _end(well=False)
         self._coverage.stop()
         data = self._coverage.get_data()
         lines = {
@@ -295,7 +295,7 @@ class _Trial:
             for file in data.measured_files()
         }
         (self._folder / "watched").write_bytes(pickle.dumps((self._took, lines)))
-        os._exit(0)
+        _end(well=True)
 
     def _unnoticed(
         self,
@@ -324,7 +324,7 @@ class _Trial:
                     _forget()
                     for function, changed in now:
                         function.__code__ = changed
-                    os._exit(0 if _pass(session, [self._items[t] for t in tests]) else 1)
+                    _end(_pass(session, [self._items[test] for test in tests]))
                 elif not child:
                     _run_anew(place, module, ast.unparse(tree), tests, number)
                 running[child] = place, mutant, at_once and also_at_import
@@ -352,6 +352,10 @@ class _Trial:
             (place / "temporary").mkdir()
             os.environ["PYTEST_DEBUG_TEMPROOT"] = str(place / "temporary")
         return child
+
+
+def _end(well: bool) -> NoReturn:
+    os._exit(0 if well else 1)
 
 
 def _pass(session: Any, items: Sequence[Any]) -> bool:
@@ -421,11 +425,10 @@ def _changed(
     return found
 
 
-def _copy(to: Path) -> Path:
+def _copy(to: Path) -> None:
     ignore = shutil.ignore_patterns(".*", "__pycache__")
     shutil.copytree(ROOT, to, ignore=ignore, dirs_exist_ok=True)
     compileall.compile_dir(to, quiet=1)
-    return to
 
 
 def _modules(asked: Sequence[str]) -> list[str]:
@@ -451,6 +454,9 @@ def main(arguments: Sequence[str]) -> int:
     found: dict[str, dict[str, list[Mutant]]] = {}
     for module in _modules(asked.modules):
         every = list(mutants((ROOT / f"buildlint/{module}.py").read_text(encoding="utf-8")))
+        stale = set(_explained(module)) - {mutant.what for mutant in every}
+        if stale:
+            raise SystemExit(f"mutants: explained, but no such change: {module}: {stale}")
         if asked.sample and asked.sample < len(every):
             every = random.Random(asked.seed).sample(every, asked.sample)
         if every:
@@ -485,7 +491,7 @@ def _try_room(
     paths = [f"tests/{name}" for name in TESTS[room]]
     pytest.main([*_QUICK, *paths, f"buildlint/{room}"], plugins=[trial])
     (folder / "results").write_bytes(pickle.dumps(trial.results))
-    os._exit(0 if len(trial.results) == len(modules) else 1)
+    _end(len(trial.results) == len(modules))
 
 
 def _tests(

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
-from math import nan
+from math import isclose, nan
 from typing import Literal, NoReturn
 
 import numpy as np
@@ -249,7 +249,8 @@ class _Job:
         if not all(found.values()):
             known = "no oil and piston in the parts files give a known damping"
             raise PathError(f"{clean(self.file.id)} cannot be carried over: {known}")
-        if any(each[0].fails for each in found.values()):
+        of_bench = {r.id for r in searches["front"].tries.entered_by(("bench_temperature",))}
+        if any(of_bench.intersection(each[0].fails) for each in found.values()):
             bench = self._other_bench(searches)
             if bench is not None:
                 searches = self.searches(bench)
@@ -280,14 +281,16 @@ class _Job:
         )
 
     def _other_bench(self, searches: Mapping[str, EndSearch]) -> float | None:
-        """Return the temperature nearest to the bench's at which both ends can hold (degC)."""
+        """Return the temperature nearest to the bench's at which both ends can hold (degC).
+
+        None where none is known, or none is better.
+        """
         now = self.here[0].bench_temperature
         good = np.logical_and.reduce([search.benches() for search in searches.values()])
-        others = [] if now is None else [t for t in BENCH_TEMPERATURES[good] if abs(t - now) > 0.5]
-        if now is None or not others:
+        if now is None or not good.any():
             return None
-        nearest = float(min(others, key=lambda value: abs(value - now)))
-        return round(nearest - _ZERO_CELSIUS, 6)
+        nearest = float(min(BENCH_TEMPERATURES[good], key=lambda value: abs(value - now)))
+        return None if isclose(nearest, now) else round(nearest - _ZERO_CELSIUS, 6)
 
     def _together(
         self, found: Mapping[str, Sequence[Candidate]], bench: float | None

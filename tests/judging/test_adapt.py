@@ -19,7 +19,7 @@ from buildlint import (
 )
 from buildlint.reports.adaptation_text import adaptation_text
 from buildlint.text.errors import PathError
-from tests.carrying import HOT, NO_SHALLOW, STEEP, THIN, plan_with, team_of, thickness
+from tests.carrying import HOT, NO_SHALLOW, STEEP, THIN, no_oils_but, plan_with, team_of, thickness
 from tests.making import Raw
 
 
@@ -192,6 +192,29 @@ def test_the_bench_is_moved_only_where_nothing_else_holds(tmp_path):
     assert colder.bench_temperature == found.bench_temperature
 
 
+@pytest.mark.parametrize(
+    ("event", "grows", "bench"),
+    [
+        ({}, "9.7e-4 /K", "20 degC"),
+        (HOT, "9.7e-4 /K", "20.4 degC"),
+        ({}, "30e-4 /K", "20 degC"),
+        (HOT, "30e-4 /K", "20 degC"),
+    ],
+)
+def test_the_bench_is_not_moved_for_what_it_cannot_mend(tmp_path, event, grows, bench):
+    """Both pistons are thicker than the bore, at whatever temperature the cap is sealed.
+
+    So all oils are as bad; the one that feels nearest, but grows too much, is taken in the rear.
+    """
+    thick = {f"piston.{piston}.diameter": "16.5 mm" for piston in ("four", "six")}
+    parts = {**thick, "oil.o375.expansion": grows}
+    team = team_of(tmp_path, parts, {"bench.temperature": bench}, event)
+    found = adapt("heron-quarry", "alps", team)
+    for end in (found.front, found.rear):
+        assert "fit/piston-clearance" in end.candidates[0].fails
+    assert not found.holds and found.bench_temperature is None
+
+
 def test_where_none_holds_it_is_told_what_stays(tmp_path):
     parts = {"bladder.deep.into_cap": "50 mm^3"}
     team = team_of(tmp_path, {**parts, **NO_SHALLOW}, None, HOT)
@@ -231,6 +254,31 @@ def test_a_should_that_fails_at_home_too_is_not_told_of_that_end(tmp_path):
     assert [r.subject for r in found.remaining if r.rule == "oil/thins-away"] == ["rear"]
     assert "oil/thins-away" not in found.front.candidates[0].newly_fails
     assert "oil/thins-away" in found.rear.candidates[0].newly_fails
+
+
+def test_a_should_that_newly_fails_at_one_end_is_told_of_both_where_they_are_alike(tmp_path):
+    """At home only the front has oil that is too thin for a damper; there, no other is left."""
+    gone = {f"oil.{oil}.gone": Raw("true") for oil in ("o300", "o375", "o450", "o600")}
+    team = team_of(tmp_path, {**gone, "oil.odd.viscosity": "40 cSt"}, {"front.oil": "odd"})
+    found = adapt("heron-quarry", "alps", team)
+    assert [r.subject for r in found.remaining if r.rule == "oil/viscosity-range"] == ["car"]
+
+
+def test_where_the_ends_never_go_together_each_is_as_near_as_can_be(tmp_path):
+    """At home the front has a third of the rear's oil more; there both have to have the same."""
+    parts = no_oils_but(0.0, 0.005)
+    team = team_of(tmp_path, parts, {"rear.oil": "o300"})
+    found = figures("heron-quarry", team, measures={"damping_balance"})
+    home = found.get("damping_balance", "car", "cold")
+    assert home is not None and isinstance(home.value, float)
+    band = [f"{home.value * share:.4f}" for share in (0.98, 1.02)]
+    (tmp_path / "buildlint.toml").write_text(
+        f'[change."damping/balance"]\nbetween = {band}\n', encoding="utf-8"
+    )
+    plan = adapt("heron-quarry", "alps", load_team(tmp_path))
+    for end in (plan.front, plan.rear):
+        assert [c.as_good for c in end.candidates] == [False, True]
+    assert [r.subject for r in plan.remaining if r.rule == "damping/balance"] == ["car"]
 
 
 def test_a_part_that_is_gone_is_not_offered(tmp_path):
@@ -392,6 +440,14 @@ def toml_of(team: Team) -> str:
         ({"event": {"coldest": "two"}}, "alps", "alps.event.toml:4:11: "),
         (
             {"parts": {f"bladder.{b}.gone": Raw("true") for b in ("deep", "shallow")}},
+            "alps",
+            "there is no bladder in the parts files to choose from",
+        ),
+        (
+            {
+                "parts": {f"bladder.{b}.gone": Raw("true") for b in ("deep", "shallow")},
+                "car": {"rear.bladder": None},
+            },
             "alps",
             "there is no bladder in the parts files to choose from",
         ),
