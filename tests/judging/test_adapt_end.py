@@ -96,6 +96,7 @@ def test_a_part_that_left_and_right_have_two_of_is_none(tmp_path):
     best = found.candidates()[0]
     assert best.oil and best.piston and best.bladder
     assert best.changed == ("oil", "piston", "bladder")
+    assert best.fails == ()  # it is built alike on both sides
 
 
 # --- which are told ------------------------------------------------------------------------------
@@ -152,6 +153,23 @@ def test_where_no_bladder_holds_the_one_that_comes_nearest_is_taken(tmp_path):
 def test_another_bladder_is_taken_where_the_one_that_is_fitted_does_not_hold(tmp_path):
     first, *_ = search(tmp_path, event=HOT).candidates()
     assert (first.bladder, first.fails) == ("shallow", ())
+
+
+def test_of_two_bladders_the_one_whose_hold_back_is_nearer_is_taken(tmp_path):
+    """One holds below what it is now, the other, with less room into the body, above."""
+    parts = {
+        "bladder.deep.gone": Raw("true"),
+        "bladder.shallow.into_body": "480 mm^3",
+        "bladder.shallow.into_cap": "115 mm^3",
+        "bladder.other.into_body": "412 mm^3",
+        "bladder.other.into_cap": "200 mm^3",
+    }
+    found = search(tmp_path, parts=parts)
+    (_, below), (_, above) = found._sealed_with([("o375", "shallow"), ("o375", "other")])
+    assert below.hold_back == below.most < 0.0064 < above.hold_back == above.least
+    assert 0.0064 - below.hold_back > above.hold_back - 0.0064
+    assert below.judged.badness == above.judged.badness
+    assert {choice.made.bladder for choice in found.choices} == {"other"}
 
 
 def test_where_no_bladder_is_known_no_other_bench_is_looked_for(tmp_path):
