@@ -264,21 +264,40 @@ def test_a_should_that_newly_fails_at_one_end_is_told_of_both_where_they_are_ali
     assert [r.subject for r in found.remaining if r.rule == "oil/viscosity-range"] == ["car"]
 
 
-def test_where_the_ends_never_go_together_each_is_as_near_as_can_be(tmp_path):
-    """At home the front has a third of the rear's oil more; there both have to have the same."""
-    parts = no_oils_but(0.0, 0.005)
-    team = team_of(tmp_path, parts, {"rear.oil": "o300"})
+def with_balance(team: Team, least: float, most: float) -> Team:
+    """Let the front's share of damping be so near to what it is at home, and in no wider band."""
     found = figures("heron-quarry", team, measures={"damping_balance"})
     home = found.get("damping_balance", "car", "cold")
     assert home is not None and isinstance(home.value, float)
-    band = [f"{home.value * share:.4f}" for share in (0.98, 1.02)]
-    (tmp_path / "buildlint.toml").write_text(
-        f'[change."damping/balance"]\nbetween = {band}\n', encoding="utf-8"
-    )
-    plan = adapt("heron-quarry", "alps", load_team(tmp_path))
+    band = [f"{home.value * share:.5f}" for share in (least, most)]
+    settings = f'[change."damping/balance"]\nbetween = {band}\n'
+    (team.root / "buildlint.toml").write_text(settings, encoding="utf-8")
+    return load_team(team.root)
+
+
+def test_where_the_ends_never_go_together_each_is_as_near_as_can_be(tmp_path):
+    """At home the front has half as much oil again as the rear; there both have the same."""
+    team = team_of(tmp_path, no_oils_but(0.0, 0.005), {"rear.oil": "o300"})
+    plan = adapt("heron-quarry", "alps", with_balance(team, 0.98, 1.02))
     for end in (plan.front, plan.rear):
         assert [c.as_good for c in end.candidates] == [False, True]
     assert [r.subject for r in plan.remaining if r.rule == "damping/balance"] == ["car"]
+
+
+def test_what_is_as_good_is_taken_where_the_ends_go_together_with_it(tmp_path):
+    """In front "a" is 2 thousandths off and "b" 3; with "a" at both ends the front has too little.
+
+    At home its oil is 5 thousandths thicker than the rear's, as "b" is than "a".
+    """
+    home = {"oil.home.viscosity": f"{450 * exp(0.005)} cSt", "oil.home.gone": Raw("true")}
+    team = team_of(tmp_path, no_oils_but(0.003, 0.008) | home, {"front.oil": "home"})
+    plan = adapt("heron-quarry", "alps", with_balance(team, 0.998, 1.003))
+    assert [c.oil for c in plan.front.candidates] == ["b", "a"]
+    assert [c.oil for c in plan.rear.candidates] == ["a", "b"]
+    assert not [r for r in plan.remaining if r.rule == "damping/balance"]
+    # where it need not be so near, what comes nearest is taken at both ends
+    plan = adapt("heron-quarry", "alps", with_balance(team, 0.5, 2.0))
+    assert [c.oil for c in plan.front.candidates] == ["a", "b"]
 
 
 def test_a_part_that_is_gone_is_not_offered(tmp_path):
