@@ -122,6 +122,10 @@ def test_the_nearest_of_all_and_the_nearest_with_less_changed_are_told_too(tmp_p
     parts = no_oils_but(0.04, log(1.5)) | {"piston.six.holes": "6 x 1.8 mm"}
     found = search(tmp_path, parts=parts)
     assert told(found) == [("a", "four", False), ("b", "six", False)]
+    # where that is as near, it is not worth telling
+    parts = no_oils_but(0.005, log(1.5)) | {"piston.six.holes": "6 x 1.8 mm"}
+    found = search(tmp_path / "near", parts=parts)
+    assert told(found) == [("a", "four", False)]
     # where the nearest is worth the piston, what does without it is told
     parts = no_oils_but(0.2, log(1.5)) | {"piston.six.holes": "6 x 1.8 mm"}
     found = search(tmp_path / "b", parts=parts)
