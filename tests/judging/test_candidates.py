@@ -71,23 +71,25 @@ def test_where_no_hold_back_can_be_tried_there_is_no_window() -> None:
 
 
 @pytest.mark.parametrize(
-    ("changes", "reading", "last"),
+    ("changes", "reading", "last", "step"),
     [
-        ({}, "hold_back", 30.0),
+        ({}, "hold_back", 30.0, 0.1),
         # of both sides, as far as the shorter stroke and the longer limiter let
-        ({"limiter": 4.55e-3}, "hold_back", 25.45),
-        ({"limiter": 4.55e-3}, "limiter", 30.0),
-        ({}, "collar", 40.0),
+        ({"limiter": 4.55e-3}, "hold_back", 25.45, 0.1),
+        ({"limiter": 4.55e-3}, "limiter", 30.0, 0.1),
+        ({}, "collar", 40.0, 0.5),
     ],
 )
-def test_a_reading_is_tried_from_nothing_to_all_that_there_is(changes, reading, last) -> None:
+def test_a_reading_is_tried_from_nothing_to_all_that_there_is(changes, reading, last, step):
     readings = {"hold_back": 6e-3, "limiter": 0.0, "collar": 0.0, "seat_gap": 40e-3}
     left, right = by_hand(**readings | changes)
     pair = [left, replace(right, stroke=31e-3, limiter=0.0, seat_gap=45e-3)]
     values = Candidates(Judge(BOOK), pair, "front", None).values(reading)
     assert values is not None
     assert (values[0], values[-1]) == (0.0, pytest.approx(last * 1e-3))
-    assert np.all(np.diff(values) > 0.0)
+    steps = np.diff(values)
+    assert steps[:-2] == pytest.approx(step * 1e-3)
+    assert np.all(steps > 0.0) and np.all(steps < step * 1.001e-3)
 
 
 def test_another_part_is_any_that_is_not_on_both_sides_and_is_not_gone(tmp_path) -> None:

@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlint import inspect_team, load_team
-from buildlint.judging.cures import cure
+from buildlint.judging.cures import _in_words, _nearest, cure
 from buildlint.judging.finding import Cure, CureFigure, Finding
 from buildlint.judging.inspection import Inspection
 from buildlint.judging.judge import Judge
@@ -579,3 +579,36 @@ def test_another_oil_is_offered_with_another_piston_where_neither_does_alone(tmp
     finding = of_rule(tmp_path, changes, "damping/ratio")
     assert {"oil", "piston"} in mends_when_written(tmp_path, changes, finding)
     assert "Then write the label on the cap again." in finding.cure_figures[0].text
+
+
+@pytest.mark.parametrize("labelled", ["left", "right"])
+def test_where_one_cap_is_labelled_that_is_to_be_written_again(tmp_path, labelled):
+    parts = {"oil.tar.viscosity": "5000 cSt"}
+    build = {"front.oil": "tar", "front.label": None, f"front.{labelled}.label": "tar four"}
+    finding = of_rule(tmp_path, {"parts": parts, "build": build}, "damping/ratio")
+    (oil,) = (c.text for c in finding.cure_figures if c.reading == "oil")
+    assert oil.endswith("Then write the label on the cap again.")
+
+
+@pytest.mark.parametrize(
+    ("reading", "low", "high", "words"),
+    [
+        ("hold_back", 4.5, 8.5, "hold-back 4.5 mm to 8.5 mm"),
+        ("hold_back", 4.55, 10.0, "hold-back 4.55 mm to 10.0 mm"),
+        ("hold_back", 0.0, 8.5, "hold-back 8.5 mm or less"),
+        ("hold_back", 4.5, 30.0, "hold-back 4.5 mm or more"),
+        ("hold_back", 4.5, 4.5, "hold-back 4.5 mm, and no other"),
+        ("hold_back", 0.0, 0.0, "no hold-back"),
+        ("hold_back", 0.0, 30.0, "any hold-back"),
+        ("collar", 0.0, 0.0, "the collar backed right off"),
+    ],
+)
+def test_a_range_is_said_as_a_builder_would(reading, low, high, words):
+    assert _in_words(reading, (low * 1e-3, high * 1e-3), (0.0, 30e-3)) == words
+
+
+def test_the_nearest_range_is_that_whose_end_is_nearest():
+    assert _nearest([(0.0, 5.0), (8.0, 9.0)], 6.0) == (0.0, 5.0)
+    assert _nearest([(0.0, 3.0), (8.0, 20.0)], 6.0) == (8.0, 20.0)
+    assert _nearest([(0.0, 3.0), (4.0, 9.0)], 6.0) == (4.0, 9.0)
+    assert _nearest([], 6.0) is None
