@@ -7,7 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from buildlint.files.concession import Concession
-from buildlint.judging.finding import BADNESS, Finding, Sides, gravity
+from buildlint.judging.finding import BADNESS, Counts, Finding, Sides, gravity
 
 FINDING = Finding("pair/length", "Both are as long", "must", "fails", "2 mm apart", "b.build.toml")
 
@@ -47,3 +47,12 @@ def test_the_title_is_told_once() -> None:
     assert replace(whole, message=whole.title).told == "Both are as long"
     # of a mistake in a file, what the mistake is
     assert FINDING.told == "2 mm apart"
+
+
+def test_counts_start_at_nothing_and_add_up() -> None:
+    counts = Counts()
+    assert counts == Counts(builds=0, holds=0, borderline=0, fails=0, not_checked=0, conceded=0)
+    one = Counts(builds=1, holds=2, borderline=3, fails=4, not_checked=5, conceded=6)
+    counts.take(one)
+    counts.take(one)
+    assert counts == Counts(builds=2, holds=4, borderline=6, fails=8, not_checked=10, conceded=12)
