@@ -21,7 +21,7 @@ from buildlint.judging.finding_writer import FindingWriter
 from buildlint.judging.inspection import MANY, Inspection, Judged
 from buildlint.judging.judge import AT_A_TIME, Judge
 from buildlint.judging.judgement import Judgement, Outcome
-from buildlint.judging.rulebook import Rulebook, check_rulebook, load_rulebook
+from buildlint.judging.rulebook import Rulebook, check_rulebook
 from buildlint.judging.rules_in_force import InForce, rules_in_force, rules_of
 from buildlint.measures.damper import Damper
 from buildlint.team.assembly import dampers
@@ -284,9 +284,7 @@ def inspect_team(
     if progress is not None and not callable(progress):
         raise TypeError("progress is a function of two numbers: how many, and of how many")
     by_root = _by_root(paths)
-    # where there is nothing to judge, a report lists the rules that would be judged by
-    base = rulebook if rulebook is not None or by_root else load_rulebook()
-    inspection = Inspection(rules=dict(base.rules) if base is not None else {}, on=day)
+    inspection = Inspection(on=day)
     left_out = 0
     for root, given in sorted(by_root.items()):
         near = (p for p in given if is_ours(p.name) or _is_nearly_a_rule(p, root))

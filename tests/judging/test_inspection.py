@@ -783,9 +783,9 @@ def test_given_rules_take_the_place_of_the_teams_but_its_concessions_stand(tmp_p
     assert found.changes == []
     # a concession for a rule that is not among those given is passed over
     some = Rulebook({i: book[i] for i in ("pair/length", "file/concession-unused")})
-    assert brought(inspect_team([root], rulebook=some, on=LAST)) == [
-        ("pair/length", "front", "fails", True)
-    ]
+    found = inspect_team([root], rulebook=some, on=LAST)
+    assert brought(found) == [("pair/length", "front", "fails", True)]
+    assert found.rules == some.rules
 
 
 # --- rules of the team's own ---------------------------------------------------------------------

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from buildlint.judging.inspector import Inspector, inspect_team
+from buildlint import load_team
+from buildlint.judging.inspector import Inspector, inspect_build, inspect_team
 from buildlint.judging.rules_in_force import rules_in_force
 from buildlint.team.folders import files_below
 from buildlint.team.repository import Team
@@ -135,10 +136,9 @@ def test_the_concessions_that_were_of_use_are_noted(tmp_path):
 
 def test_the_dampers_of_one_of_many_are_made_again(tmp_path):
     _season(tmp_path, 20)
-    found = inspect_team(tmp_path, on=DAY)
-    wrong = [b for b in found.builds if any(f.verdict == "fails" for f in b.findings)]
-    assert wrong
-    for judged in wrong:
+    builds = inspect_team(tmp_path, on=DAY).builds[:3]
+    assert len({judged.dampers[0].build for judged in builds}) == 3
+    for judged in builds:
         (alone,) = inspect_team(judged.path, on=DAY).builds
         assert judged.dampers == alone.dampers and len(judged.dampers) == 4
 
@@ -149,3 +149,35 @@ def test_a_cure_is_looked_for_when_a_build_is_one_of_few(tmp_path):
     assert not any(f.cure_figures or f.no_figure for f in inspect_team(tmp_path, on=DAY).findings)
     (alone,) = inspect_team(files[3], on=DAY).builds
     assert any(f.cure_figures for f in alone.findings)
+
+
+def test_a_cure_is_looked_for_when_a_build_is_judged_alone(tmp_path):
+    repository(tmp_path, build={"front.right.hold_back": "12 mm"})
+    found = inspect_build("heron-quarry", load_team(tmp_path), on=DAY)
+    assert any(f.cure_figures for f in found.findings)
+
+
+def test_a_build_that_is_named_is_judged_where_none_is_looked_for(tmp_path):
+    repository(tmp_path)
+    hidden = tmp_path / ".drafts" / "tried.build.toml"
+    hidden.parent.mkdir()
+    hidden.write_text(build_path(tmp_path).read_text("utf-8"), "utf-8")
+    assert [build.id for build in inspect_team(tmp_path, on=DAY).builds] == ["heron-quarry"]
+    assert [build.id for build in inspect_team(hidden, on=DAY).builds] == ["tried"]
+
+
+def test_leave_for_a_rule_that_the_team_leaves_out_is_of_no_use(tmp_path):
+    repository(tmp_path)
+    settings = '[change."pair/length"]\nleave_out = true\n' + LEAVE.format("length")
+    (tmp_path / "buildlint.toml").write_text(settings, "utf-8")
+    found = inspect_team(tmp_path, on=DAY)
+    assert [f.rule for f in found.in_files] == ["file/concession-unused"]
+
+
+def test_what_is_not_checked_is_told_of_each_end_where_leave_is_given_for_one(tmp_path):
+    repository(tmp_path, parts={"oil.o450.viscosity": None})
+    for where, told in (("", ["car"]), ('where = "front"\n', ["front", "rear"])):
+        leave = LEAVE.format("length").replace("pair/length", "oil/viscosity-range") + where
+        (tmp_path / "buildlint.toml").write_text(leave, "utf-8")
+        found = inspect_team(tmp_path, on=DAY)
+        assert [f.subject for f in found.findings if f.rule == "oil/viscosity-range"] == told
