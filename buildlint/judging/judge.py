@@ -135,7 +135,7 @@ def _tell(weighed: Weighed, outcomes: Sequence[Outcome], in_full: bool = True) -
         outcomes[int(weighed.builds[at_first])].others.append(judgement)
 
 
-def _judgements(weighed: Weighed, at_each: bool = False) -> Iterator[Judgement]:
+def _judgements(weighed: Weighed, at_each: bool) -> Iterator[Judgement]:
     """Return the judgement of each subject at its worst condition, or at each."""
     if not len(weighed.builds):
         return

@@ -60,7 +60,7 @@ def test_what_moves_it_to_the_nearer_limit_decides(ask: Ask, value: float, upwar
     assert weights(found) == [("reading 0" if upwards else "reading 1", 1.0)]
 
 
-@pytest.mark.parametrize(("apart", "reading"), [(2.0, "reading 0"), (-2.0, "reading 1")])
+@pytest.mark.parametrize(("apart", "reading"), [(2.0, "reading 0"), (-0.5, "reading 1")])
 def test_of_two_sides_what_moves_them_further_apart_decides(apart: float, reading: str) -> None:
     found = judgement(Ask(same_within=1.0), figure(apart, (0.0, 1.0), (-1.0, 0.0)))
     assert weights(found) == [(reading, 1.0)]

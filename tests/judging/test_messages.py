@@ -15,6 +15,7 @@ from buildlint.judging.messages import in_short, limit_in_words, message, odds, 
 from buildlint.judging.rule import Ask
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.measures.damper import Damper
+from tests.by_hand import by_hand
 from tests.rules import rule_of
 
 
@@ -245,4 +246,47 @@ def test_a_build_after_its_event_is_said_so_and_one_too_early_or_late_is_not():
     assert days(1, day_limit(3, "at_least")) == (
         "days from bench to event is 1 day, at least 3 days"
     )
+    assert days(1, day_limit(0, "at_most")) == "days from bench to event is 1 day, at most 0 days"
     assert days(9, day_limit(7, "at_most")) == ("built 9 days before the event, at most 7 days")
+
+
+@pytest.mark.parametrize(
+    ("ask", "words"),
+    [
+        (
+            Ask(at_least=0.0, texts={"at_least": "0 mm"}),
+            "the piston is 16.00 mm, the largest that the body takes is 15.90 mm",
+        ),
+        (
+            Ask(at_least=0.1e-3, texts={"at_least": "0.1 mm"}),
+            "what the largest piston that fits has over this one is -0.1 mm, at least 0.1 mm",
+        ),
+    ],
+)
+def test_a_piston_is_told_with_the_largest_that_fits(ask, words):
+    damper = Damper(end="front", side="left", piston_diameter=16e-3, largest_piston=15.9e-3)
+    assert message(judged("piston_to_spare", ask, damper)) == words
+
+
+def test_a_bladder_for_another_bore_is_told_with_the_bodys():
+    damper = Damper(end="front", side="left", bladder_bore=16.2e-3, bore=16e-3)
+    found = judged("bladder_bore_off", Ask(at_most=0.0, texts={"at_most": "0 mm"}), damper)
+    assert message(found) == (
+        "the bladder is made for a bore of 16.2 mm, the body's is 16.0 mm: 0.2 mm apart, "
+        "at most 0 mm"
+    )
+
+
+@pytest.mark.parametrize(
+    ("ask", "worded"),
+    [
+        (Ask(at_least=0.0, texts={"at_least": "0 mm"}), True),
+        (Ask(at_least=5e-3, texts={"at_least": "5 mm"}), False),
+        (Ask(at_most=-9.0, texts={"at_most": "-9 m"}), False),
+    ],
+)
+def test_where_no_hold_back_suits_both_ends_of_the_window_are_told(ask, worded):
+    """A bladder with room for a tenth of what the oil and the shaft need."""
+    damper, _ = by_hand(bladder_into_body=48e-9, bladder_into_cap=50e-9)
+    text = message(judged("hold_back_window", ask, damper))
+    assert text.startswith("to follow the shaft out, the bladder needs at least ") is worded
