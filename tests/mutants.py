@@ -52,6 +52,13 @@ TESTS: dict[str, tuple[str, ...]] = {
     "files": ("files", "team", "judging", "test_bad_input.py"),
 }
 _ROOMS = ("physics", "measures", "judging")
+# Where a module's tests do not have its name, or not all of them.
+_TESTED_BY = {
+    "judging/inspector": "judging/test_inspection",
+    "judging/reading_changes": "judging/test_compare",
+    "judging/rulebook": "judging/test_own_rules",
+    "judging/weigh": "judging/test_verdicts",
+}
 # These look at a page in a browser, which takes longer than all others.
 _BROWSER = "tests/reports/test_sheet.py"
 # Asserts need not be rewritten: only whether they hold is asked.
@@ -508,7 +515,8 @@ def _tests(
     tests = set(lines[here[-1]]) if here else {""}
     at_import = "" in tests
     tests = set(seen.took) if at_import and not at_once else tests & set(seen.took)
-    own = {test for test in tests if module.replace("/", "/test_") in test}
+    names = module.replace("/", "/test_"), _TESTED_BY.get(module, "nowhere else")
+    own = {test for test in tests if any(name in test for name in names)}
     first = {test: n for n, test in enumerate(dict.fromkeys(noticed))}
     order = sorted(tests, key=lambda t: (first.get(t, len(first)), t not in own, seen.took[t]))
     spent = accumulate(0.0 if test in own else seen.took[test] for test in order)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from buildlint.judging.inspection import Inspection
-from buildlint.judging.named import inspect_named
+from buildlint.judging.named import _is_of_team, inspect_named
 from buildlint.text.errors import RulebookError
 from tests.files.reading import BUILD
 from tests.in_git import git, own_git  # noqa: F401 - every test here has it
@@ -322,3 +322,20 @@ def test_names_with_blanks_quotes_and_newlines(top: Path) -> None:
 
 def test_nothing_is_left_to_judge(top: Path) -> None:
     assert inspect_named([]).inspection == Inspection()
+
+
+@pytest.mark.parametrize(
+    ("name", "of_team"),
+    [
+        ("teal.build.toml", True),
+        ("teal.bulid.toml", True),
+        ("buildlint.toml", True),
+        ("rules/pair/ours.toml", True),
+        ("Rules/ours.TOML", True),
+        ("ours.toml", False),
+        ("README.md", False),
+        ("docs/rules/notes.toml", False),
+    ],
+)
+def test_which_files_are_a_team_s(name: str, of_team: bool) -> None:
+    assert _is_of_team(Path("/team", name), Path("/team")) is of_team

@@ -121,6 +121,18 @@ def test_beside_no_settings_what_has_two_keys_of_a_rule_is_one(tmp_path, text, i
         own_rules(tmp_path, BOOK)
 
 
+def test_beside_no_settings_what_follows_something_else_is_read(tmp_path):
+    write(tmp_path, "a.toml", text="title = 1")
+    write(tmp_path, "b.toml")
+    assert list(own_rules(tmp_path, BOOK, sure=False)) == ["b"]
+
+
+def test_beside_no_settings_a_file_too_large_to_look_into_is_told(tmp_path):
+    write(tmp_path, "a.toml", text="#" * 1_000_001)
+    with pytest.raises(RulebookError, match="larger than 1,000,000 bytes"):
+        own_rules(tmp_path, BOOK, sure=False)
+
+
 def test_no_link_leads_out_of_the_repository(tmp_path):
     root, outside = tmp_path / "root", tmp_path / "outside.toml"
     outside.write_text(SOUND, encoding="utf-8")
@@ -222,11 +234,28 @@ def test_what_is_turned_has_to_move_the_figure(tmp_path):
     assert refused(tmp_path) == [f"rules/a.toml:8:1: {said}"]
 
 
-def test_a_checkout_of_buildlint_that_is_installed_elsewhere_has_no_rules_of_its_own(tmp_path):
+@pytest.mark.parametrize("limit", ["5.0 mm", "10.5 mm"])
+def test_a_checkout_of_buildlint_that_is_installed_elsewhere_has_no_rules_of_its_own(
+    tmp_path, limit
+):
     """The README's first command; one rule that is another is the team's, and is told."""
     shutil.copytree(shipped_rules(), tmp_path / "rules")
     assert own_rules(tmp_path, BOOK) == {}
     rule = tmp_path / "rules" / "pair" / "length.toml"
-    rule.write_text(rule.read_text("utf-8").replace("0.5 mm", "5.0 mm"), "utf-8")
+    rule.write_text(rule.read_text("utf-8").replace("0.5 mm", limit), "utf-8")
+    with pytest.raises(RulebookError, match="pair/length comes with buildlint"):
+        own_rules(tmp_path, BOOK)
+
+
+def test_a_checkout_whose_rules_may_not_be_read_is_not_passed_over(tmp_path, monkeypatch):
+    shutil.copytree(shipped_rules(), tmp_path / "rules")
+    read = Path.read_bytes
+
+    def refuse(path: Path) -> bytes:
+        if path == tmp_path / "rules" / "pair" / "length.toml":
+            raise PermissionError(path)
+        return read(path)
+
+    monkeypatch.setattr(Path, "read_bytes", refuse)
     with pytest.raises(RulebookError, match="pair/length comes with buildlint"):
         own_rules(tmp_path, BOOK)

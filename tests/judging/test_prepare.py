@@ -30,6 +30,7 @@ def test_a_sound_build_is_ready_and_one_refill_and_one_spare_are_packed(tmp_path
     assert (car.car, car.build, car.life, car.ready) == ("heron", "heron-quarry", "built", True)
     assert (car.why, car.borderline, found.due) == ((), (), ())
     packed = [(each.kind, each.id, each.ml) for each in found.pack]
+    assert {each.cars for each in found.pack} == {("heron",)}
     assert packed[0] == ("oil", "o450", 40)
     assert [kind for kind, _, _ in packed[1:]] == sorted(
         (kind for kind, _, _ in packed[1:]), key=["piston", "bladder", "spring"].index

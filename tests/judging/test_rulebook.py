@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import buildlint.judging.rulebook as rulebook
-from buildlint.judging.rulebook import load_rulebook, shipped_rules
+from buildlint.judging.rulebook import load_rulebook, read_rule, shipped_rules
 from buildlint.text.errors import RulebookError
 
 SOUND = """\
@@ -113,3 +113,15 @@ def test_a_package_laid_out_as_a_wheel_finds_its_rules(tmp_path):
     count, folder = done.stdout.split(maxsplit=1)
     assert int(count) == len(load_rulebook())
     assert Path(folder.strip()) == installed / "buildlint" / "rules"
+
+
+@pytest.mark.parametrize("key", ["id", "path"])
+def test_which_rule_it_is_the_name_of_its_file_says(tmp_path, key):
+    file = tmp_path / "short.toml"
+    file.write_text(f'{key} = "pair/other"\nnonsense = 1\n', encoding="utf-8")
+    with pytest.raises(RulebookError) as told:
+        read_rule("short", file)
+    assert told.value.mistakes[0].endswith(
+        f"short.toml:1:1: {key} is not a key of a rule: the name of its file says which it is"
+    )
+    assert "nonsense" in told.value.mistakes[1]

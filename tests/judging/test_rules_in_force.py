@@ -10,8 +10,9 @@ import pytest
 from buildlint.files.settings import SETTINGS
 from buildlint.judging.asks import Ask
 from buildlint.judging.rulebook import Rulebook, load_rulebook
-from buildlint.judging.rules_in_force import InForce, RuleChange, rules_in_force
+from buildlint.judging.rules_in_force import InForce, RuleChange, rules_in_force, rules_of
 from buildlint.measures import MEASURES
+from buildlint.team.repository import Team
 from buildlint.text.errors import RulebookError, SettingsError
 
 BOOK = load_rulebook()
@@ -499,3 +500,23 @@ def test_around_a_team_without_another_is_the_repository_itself(tmp_path):
     own.write_text(OWN, encoding="utf-8")
     (told,) = force(tmp_path / "inner", "").changes
     assert (told.rule, told.kind) == ("ours/few", "left out")
+
+
+# --- rules that are given ------------------------------------------------------------------------
+
+
+def test_of_the_settings_what_is_given_follows_the_concessions_alone(tmp_path):
+    book = Rulebook({"pair/length": BOOK.rules["pair/length"]})
+    team = Team(tmp_path, set())
+    assert rules_of(team, book) == InForce(book, (), (), None)
+    text = (
+        change("pair/length", "leave_out = true")
+        + '[[concession]]\nrule = "pair/length"\nreason = "spare"\nuntil = 2027-06-30\n'
+    )
+    (tmp_path / SETTINGS).write_text(text, encoding="utf-8")
+    found = rules_of(team, book)
+    assert (found.book, found.changes, len(found.concessions)) == (book, (), 1)
+    assert found.settings is not None and found.settings.path == tmp_path / SETTINGS
+    # without them, those of the team are read once
+    assert "pair/length" not in rules_of(team).book.rules
+    assert rules_of(team) is rules_of(team)
