@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from buildlint import load_team
 from buildlint.judging.judge import Judge, Judgement
 from buildlint.judging.rule import Ask, BandAsk, Rule
 from buildlint.judging.rulebook import Rulebook, load_rulebook
@@ -626,3 +627,11 @@ def test_two_figures_without_end_are_not_held_against_each_other():
     (found,) = judged(BOOK["pair/emulsion"], pair)
     assert found.verdict == "fails"
     assert found.figure is not None and found.figure.value == inf
+
+
+def test_without_an_event_the_damping_is_judged_at_the_bench_and_the_rest_is_not(tmp_path):
+    team = load_team(repository(tmp_path, build={"event": None}))
+    judged = Judge(load_rulebook()).judge(dampers(team, team.file(build_path(tmp_path))))
+    verdicts = {j.rule.id: j.verdict for j in judged}
+    assert (verdicts["damping/ratio"], verdicts["damping/balance"]) == ("holds", "holds")
+    assert verdicts["bladder/into-body-room"] == "not checked"

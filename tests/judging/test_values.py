@@ -42,6 +42,12 @@ def test_a_difference_is_held_against_the_uncertainty_back_to_nothing(
     assert held.within_tolerance("hold_back_share", None, "front.left") is within
 
 
+def test_what_is_the_same_to_the_last_bit_is_within_no_tolerance_at_all() -> None:
+    new, old = (damper(file, (0.03, 0.03, 0.03), 0.01) for file in (NEW, OLD))
+    held = Differences([old], [new], same_car=False)
+    assert held.within_tolerance("hold_back_share", None, "front.left")
+
+
 @pytest.mark.parametrize(
     ("viscosity", "within"), [(450, True), (460, True), (440, True), (600, False), (337.5, False)]
 )
