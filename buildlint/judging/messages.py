@@ -14,7 +14,6 @@ from buildlint.judging.values import value_of
 from buildlint.measures import MEASURES
 from buildlint.measures.cap_label import label_disagreements
 from buildlint.measures.damper import Damper
-from buildlint.measures.lookups import LOOKUPS
 from buildlint.text.words import clean, counted, listed, shown
 
 __all__ = ["in_short", "message", "odds", "when"]
@@ -273,9 +272,4 @@ def _words(judgement: Judgement, ask: Ask) -> str:
     damper = judgement.dampers[0]
     if judgement.measure.name == "parts_against":
         return _other_parts(damper)
-    if judgement.measure.name == "label_agrees":
-        return f"the label {shown(damper.label or '')} {'; '.join(label_disagreements(damper))}"
-    look = LOOKUPS[judgement.measure.name]
-    inputs = ((name, getattr(damper, name)) for name in (*look.required, *look.optional))
-    given = ", ".join(f"{name} {shown(str(value))}" for name, value in inputs if value is not None)
-    return f"{what}: no ({given})" if given else f"{what}: no"
+    return f"the label {shown(damper.label or '')} {'; '.join(label_disagreements(damper))}"

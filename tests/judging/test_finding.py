@@ -49,6 +49,17 @@ def test_the_title_is_told_once() -> None:
     assert FINDING.told == "2 mm apart"
 
 
+def test_a_finding_without_a_place_stands_at_the_head_of_its_file() -> None:
+    assert (FINDING.line, FINDING.column, FINDING.end_column) == (1, 1, 1)
+
+
+def test_a_verdict_counts_once() -> None:
+    counts = Counts()
+    for verdict in ("fails", "not checked", "not checked", "conceded"):
+        counts.add(verdict)
+    assert counts == Counts(fails=1, not_checked=2, conceded=1)
+
+
 def test_counts_start_at_nothing_and_add_up() -> None:
     counts = Counts()
     assert counts == Counts(builds=0, holds=0, borderline=0, fails=0, not_checked=0, conceded=0)

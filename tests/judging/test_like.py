@@ -45,12 +45,15 @@ def test_a_twin_holds_and_is_told_nowhere(tmp_path: Path) -> None:
     assert like == {f"like/{n}" for n in ("damping", "length", "hold-back", "rebound", "parts")}
 
 
-def test_a_hair_beyond_the_limit_is_told_with_the_digits_that_show_it(tmp_path: Path) -> None:
-    """Damping goes as the oil's viscosity: 450 cSt less 15.4 % is 380.7 cSt."""
-    team = team_of(tmp_path, **{"oil.o381.viscosity": "380.7 cSt"})
-    found = inspect_build(twin(team, front__oil="o381"), team)
+@pytest.mark.parametrize(("viscosity", "way"), [("380.7 cSt", "less"), ("519.3 cSt", "more")])
+def test_a_hair_beyond_the_limit_is_told_with_the_digits_that_show_it(
+    tmp_path: Path, viscosity: str, way: str
+) -> None:
+    """Damping goes as the oil's viscosity: 450 cSt and 15.4 % are 519.3 cSt, less that 380.7."""
+    team = team_of(tmp_path, **{"oil.other.viscosity": viscosity})
+    found = inspect_build(twin(team, front__oil="other"), team)
     (one,) = [f for f in found.findings if f.rule == "like/damping"]
-    assert "damps 15.4 % less than heron-quarry, at most 15 %" in one.message
+    assert f"damps 15.4 % {way} than heron-quarry, at most 15 %" in one.message
 
 
 def test_damping_is_the_mean_of_cold_and_hot_each_at_its_own_event(tmp_path: Path) -> None:

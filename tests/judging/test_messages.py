@@ -5,6 +5,7 @@ The figures are made up; every number expected is their difference or share, wor
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from buildlint.judging.judgement import Judgement
 from buildlint.judging.messages import in_short, limit_in_words, message, odds, when
 from buildlint.judging.rule import Ask
 from buildlint.judging.rulebook import Rulebook, load_rulebook
+from buildlint.judging.values import value_of
 from buildlint.measures.damper import Damper
 from tests.by_hand import by_hand
 from tests.rules import rule_of
@@ -246,6 +248,7 @@ def test_a_build_after_its_event_is_said_so_and_one_too_early_or_late_is_not():
     assert days(1, day_limit(3, "at_least")) == (
         "days from bench to event is 1 day, at least 3 days"
     )
+    assert days(1, day_limit(0.5, "at_most")) == ("built 1 day before the event, at most 0.5 days")
     assert days(1, day_limit(0, "at_most")) == "days from bench to event is 1 day, at most 0 days"
     assert days(9, day_limit(7, "at_most")) == ("built 9 days before the event, at most 7 days")
 
@@ -275,6 +278,73 @@ def test_a_bladder_for_another_bore_is_told_with_the_bodys():
         "the bladder is made for a bore of 16.2 mm, the body's is 16.0 mm: 0.2 mm apart, "
         "at most 0 mm"
     )
+
+
+def test_a_bladder_that_is_to_be_another_is_told_as_a_figure():
+    damper = Damper(end="front", side="left", bladder_bore=16.2e-3, bore=16e-3)
+    found = judged("bladder_bore_off", Ask(at_most=-1e-3, texts={"at_most": "-1 mm"}), damper)
+    assert message(found).endswith(" is 0.2 mm, at most -1 mm")
+
+
+def test_both_ends_of_a_window_without_room_are_told():
+    """Oil that gets 50 K hotter grows by some 430 mm^3: too much for a cap of 5."""
+    for hot, most in ((293.15, "at most {}"), (343.15, "even no hold-back is too much")):
+        rooms = {"bladder_into_body": 48e-9, "bladder_into_cap": 5e-9}
+        event = {"event": "quarry", "event_altitude": 0.0, "coldest": 293.15, "hottest": hot}
+        damper, _ = by_hand(**rooms, **event)
+        ends = [value_of(damper, f"{size}_hold_back") * 1e3 for size in ("smallest", "largest")]
+        assert (ends[1] >= 0.0) == ("{}" in most)
+        text = message(
+            judged("hold_back_window", Ask(at_least=0.0, texts={"at_least": "0 mm"}), damper)
+        )
+        assert text == (
+            f"to follow the shaft out, the bladder needs at least {ends[0]:.1f} mm held back; "
+            f"to have room in the cap, {most.format(f'{ends[1]:.1f} mm')}"
+        )
+
+
+def test_steps_that_are_left_out_are_named():
+    done = ("bled", "leak checked")
+    damper = Damper(end="front", side="left", style="bladder", done=done)
+    found = judged("steps_missing", Ask(at_most=0.0, texts={"at_most": "0 steps"}), damper)
+    what, named = message(found).split(": ")
+    assert what == "bench steps not listed as done"
+    assert "threadlocked" in named.split(", ") and not {*done} & {*named.split(", ")}
+
+
+def like(here: dict[str, Any], there: dict[str, Any]) -> Damper:
+    old = Damper(end="front", side="left", build="old", **there)
+    return Damper(end="front", side="left", build="new", **here, like=old)
+
+
+def test_what_is_unlike_another_build_is_told_with_it():
+    ask = Ask(at_most=0.0, at_least=0.0, texts={"between": "0 mm and 0 mm"})
+    found = judged("hold_back_against", ask, like({"hold_back": 6e-3}, {"hold_back": 4e-3}))
+    assert message(found) == "6.0 mm here, 4.0 mm in old: 2.0 mm apart, at most 0 mm"
+    parts = like({"oil": "o450", "piston": "four"}, {"oil": "o300", "piston": "four"})
+    other = judged("parts_against", Ask(is_true=True, texts={"is": "true"}), parts)
+    assert message(other) == 'oil "o450" here, "o300" in old'
+
+
+def test_a_figure_that_fails_with_another_is_told_behind_it():
+    found = judged("hold_back", AT_MOST, one(hold_back=9.5e-3))
+    other = judged("length", Ask(at_most=0.1, texts={"at_most": "100 mm"}), one(length=0.104))
+    first = "hold-back is 9.5 mm, at most 8.5 mm"
+    assert message(replace(found, also=other)) == (
+        f"{first}. The length of front left shows more: 104.0 mm"
+    )
+    both = replace(other, dampers=(*other.dampers, *other.dampers), condition="hot")
+    assert message(replace(found, also=both)) == (
+        f"{first}. The length shows more: 104.0 mm when hot"
+    )
+    assert message(replace(found, also=replace(other, figure=None))) == first
+
+
+def test_without_a_limit_the_title_is_all_there_is_to_say():
+    found = judged("hold_back", AT_MOST, one(hold_back=9.5e-3))
+    assert message(replace(found, ask=None)) == found.rule.title
+    none = judged("hold_back", Ask(at_most=0.0, texts={"at_most": "0 mm"}), one(hold_back=1e-3))
+    assert in_short(none) == "1.0 mm, at most 0 mm"
 
 
 @pytest.mark.parametrize(
