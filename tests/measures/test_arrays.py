@@ -18,7 +18,7 @@ from buildlint.judging.judge import Judge
 from buildlint.judging.rulebook import load_rulebook
 from buildlint.judging.values import value_of, values_at
 from buildlint.measures import MEASURES
-from buildlint.measures.arrays import Batch
+from buildlint.measures.arrays import ROW_OF, Batch
 from buildlint.measures.damper import CORNERS, Damper
 from buildlint.measures.evaluate import Figures, Worked
 from buildlint.measures.graph import CONDITIONS
@@ -259,6 +259,8 @@ def test_dampers_are_alike_where_reading_and_place_are_the_same():
     assert not alike(pair({"spread": {"bore": (15e-3, 17e-3)}}))
     assert alike(pair({"length": 0.1}))  # what is not asked for may differ
     assert alike(pair({"bore": None}, bore=None))
+    unknown = Batch([[plain(bore=None), plain(side="right")]])
+    assert not alike(unknown)
 
 
 def test_what_is_given_and_what_a_word_is():
@@ -302,14 +304,51 @@ def test_a_reading_is_numbered_once_for_all_that_share_it():
 
 def test_holes_are_as_read_in_the_middle_at_the_least_and_at_the_most():
     """Two sizes, the first read to 0.02 mm each way, the second up to 0.1 mm wider."""
-    holes = ((4, 1.8e-3), (2, 1.2e-3))
-    low, high = ((4, 1.78e-3), (2, 1.2e-3)), ((4, 1.82e-3), (2, 1.3e-3))
+    holes = ((4, 1.7e-3), (2, 1.2e-3))
+    low, high = ((4, 1.68e-3), (2, 1.2e-3)), ((4, 1.72e-3), (2, 1.3e-3))
     loose = Damper(end="front", side="left", holes=holes, spread={"holes": (low, high)})
     exact = Damper(end="front", side="right", holes=holes[:1])
     batch = Batch([[loose, exact, Damper(end="rear", side="left")]])
     assert batch.holes[:, :2].tolist() == [[4.0, 4.0], [2.0, 0.0]]
     assert np.isnan(batch.holes[:, 2]).all()
-    assert batch.drilled[:, 0, 0].tolist() == pytest.approx([1.8e-3, 1.8e-3, 1.78e-3, 1.82e-3])
-    assert batch.drilled[1, 0, 0] == 1.8e-3  # to the last bit, as read
+    assert batch.drilled[:, 0, 0].tolist() == pytest.approx([1.7e-3, 1.7e-3, 1.68e-3, 1.72e-3])
+    assert batch.drilled[1, 0, 0] == 1.7e-3  # to the last bit, as read
     assert batch.drilled[:, 1, 0].tolist() == pytest.approx([1.2e-3, 1.25e-3, 1.2e-3, 1.3e-3])
-    assert batch.drilled[:, 0, 1].tolist() == [1.8e-3] * 4
+    assert batch.drilled[:, 0, 1].tolist() == [1.7e-3] * 4
+
+
+# --- which is whose ------------------------------------------------------------------------------
+
+
+def test_each_corner_of_a_car_has_a_piece_of_its_own():
+    builds = [Car(1).dampers, Car(2).dampers]
+    assert Batch(builds).piece.tolist() == [0, 1, 2, 3, 4, 5, 6, 7]
+    assert Batch(builds, cars=["heron", "heron"]).piece.tolist() == [0, 1, 2, 3] * 2
+
+
+def test_where_nothing_is_like_another_none_stands_behind():
+    batch = Batch([Car(1).dampers], with_like=True)
+    assert (len(batch.dampers), batch.like.tolist()) == (4, [-1] * 4)
+
+
+def test_bodies_from_two_places_are_two_readings_whatever_is_read_first():
+    places = [{"bore": Origin(BENCH, (end, "bore"))} for end in ("rear", "front")]
+    first = Damper(end="rear", side="right", bore=16e-3, origin=places[0])
+    batch = Batch([[first, Damper(end="front", side="left", bore=16e-3, origin=places[1])]])
+    one, other = batch.reading[ROW_OF["bore"]]
+    assert one != other
+
+
+def test_of_what_nobody_knows_the_place_each_is_a_reading_of_its_own():
+    place = {"viscosity_given": Origin(BENCH, ("viscosity",))}
+    known = Damper(end="front", side="right", viscosity_given=450e-6, origin=place)
+    batch = Batch([[Damper(end="front", side="left", viscosity_given=450e-6), known]])
+    one, other = batch.reading[ROW_OF["viscosity_given"]]
+    assert one != other
+
+
+def test_of_one_end_the_other_has_no_corners():
+    one = [damper for damper in Car(1).dampers if damper.end == "front"]
+    batch = Batch([one, Car(2).dampers])
+    assert batch.of_end("rear").corner.tolist() == [[-1] * 4, [-1, -1, 0, 1]]
+    assert batch.of_end("front").corner.tolist() == [[0, 1, -1, -1], [2, 3, -1, -1]]
