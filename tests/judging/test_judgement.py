@@ -60,7 +60,7 @@ def test_what_moves_it_to_the_nearer_limit_decides(ask: Ask, value: float, upwar
     assert weights(found) == [("reading 0" if upwards else "reading 1", 1.0)]
 
 
-@pytest.mark.parametrize(("apart", "reading"), [(2.0, "reading 0"), (-0.5, "reading 1")])
+@pytest.mark.parametrize(("apart", "reading"), [(0.5, "reading 0"), (-0.5, "reading 1")])
 def test_of_two_sides_what_moves_them_further_apart_decides(apart: float, reading: str) -> None:
     found = judgement(Ask(same_within=1.0), figure(apart, (0.0, 1.0), (-1.0, 0.0)))
     assert weights(found) == [(reading, 1.0)]
@@ -89,3 +89,11 @@ def test_what_is_missing_here_and_in_the_build_that_it_is_like_is_named_once() -
         one = Judgement(rule, measure, "front", dampers, "not checked")
         assert one.missing == missing
         assert replace(one, verdict="fails").missing == ()
+
+
+def test_where_the_class_of_the_car_is_not_known_it_is_that_which_is_missing() -> None:
+    buggies = rule_of("length", Ask(at_most=1.0), only={"class": "eighth-scale buggy"})
+    one = Judgement(buggies, MEASURES["length"], "front.left", (DAMPER,), "not checked")
+    assert one.missing == ("class of the car",)
+    known = replace(one, dampers=(replace(DAMPER, car_class="eighth-scale buggy"),))
+    assert known.missing == ("length",)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from buildlint import load_team
-from buildlint.judging.values import Differences, lacking, value_of, values_at
+from buildlint.judging.values import Differences, conditions_of, lacking, value_of, values_at
+from buildlint.measures import MEASURES
 from buildlint.measures.damper import Damper
 from buildlint.measures.origin import Origin
 from buildlint.team.assembly import dampers
@@ -75,3 +77,35 @@ def test_what_is_one_at_all_conditions_is_that_at_each() -> None:
     assert values_at(one, "hold_back_share", "hot", stroke=[0.06, 0.012]) == pytest.approx(
         [0.1, 0.5]
     )
+
+
+def test_a_measure_is_worked_out_at_each_condition_where_it_has_some_and_an_event() -> None:
+    bare = damper(NEW, (0.03, 0.03, 0.03), 0.006)
+    there = replace(bare, event="quarry")
+    assert conditions_of(there, "into_cap_use") == ("bench", "cold", "hot")
+    for one, name in ((bare, "into_cap_use"), (there, "hold_back_share"), (bare, "hold_back")):
+        assert conditions_of(one, name) == ("bench",)
+
+
+def test_what_cannot_be_below_nothing_is_nothing() -> None:
+    """A spring that is pressed together by more than the car's weight: no sag."""
+    readings = {"corner_mass": 1.0, "spring_rate": 800.0, "motion_ratio": 0.6}
+    readings |= {"seat_gap": 0.07, "free_length": 0.2, "collar": 0.0}
+    pressed = replace(damper(NEW, (0.03, 0.03, 0.03), 0.006), **readings)
+    assert MEASURES["sag"].floor == 0.0
+    assert value_of(pressed, "sag") == 0.0
+
+
+@pytest.mark.parametrize(("same_car", "within"), [(True, False), (False, True)])
+def test_what_both_builds_share_cancels(same_car: bool, within: bool) -> None:
+    """A stroke of 30 mm to 1 mm: of one car it is off by the same in both, of two it is not."""
+    stroke = Origin(Path("drawers.parts.toml"), ("body", "long", "stroke"))
+    new, old = (
+        replace(made, origin=made.origin | {"stroke": stroke})
+        for made in (
+            damper(NEW, (0.03, 0.029, 0.031), 0.0101),
+            damper(OLD, (0.03, 0.029, 0.031), 0.01),
+        )
+    )
+    held = Differences([old], [new], same_car=same_car)
+    assert held.within_tolerance("hold_back_share", None, "front.left") is within
