@@ -317,6 +317,17 @@ def test_holes_are_as_read_in_the_middle_at_the_least_and_at_the_most():
     assert batch.drilled[:, 0, 1].tolist() == [1.7e-3] * 4
 
 
+def test_where_a_reading_does_not_enter_its_ends_are_the_middle():
+    """A stroke of 30 mm, 25 to 31: its middle is 28 mm, and the bore moves nothing of it."""
+    spread = {"stroke": (25e-3, 31e-3), "bore": (15e-3, 17e-3)}
+    damper = Damper(end="front", side="left", stroke=30e-3, bore=16e-3, spread=spread)
+    found = Figures(Batch([[damper]]))["stroke"]
+    over = (ROW_OF["bore"], ROW_OF["stroke"])
+    assert found.variants(over)[:, 0, 0].tolist() == pytest.approx(
+        [30e-3, 28e-3, 28e-3, 28e-3, 25e-3, 31e-3]
+    )
+
+
 # --- which is whose ------------------------------------------------------------------------------
 
 

@@ -424,6 +424,8 @@ def test_a_hair_left_of_the_holes_between_broken_edges_is_a_hole():
         ("bench", {"holes": ((4, 1.4e-3),), "taper_to": 1.8e-3}, approx(75.87, abs=5e-3)),
         # broken edges of 0.3 mm: 45.959 * (2.5 - 2 * 0.85 * 0.3 + 1.060288)/3.560288
         ("bench", {"chamfer": 0.3e-3}, approx(39.375, abs=1e-3)),
+        # of 1.2 mm: 0.46 mm of the holes is left
+        ("bench", {"chamfer": 1.2e-3}, approx(19.625, abs=1e-3)),
         # mu = nu rho: at 0 degC nu is 1.7147 times, rho 1/(1 - 9.6e-4 * 25) = 1.024590 times
         ("cold", {"coldest": 273.15}, approx(80.745, rel=5e-4)),
     ],
