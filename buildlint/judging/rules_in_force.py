@@ -21,7 +21,7 @@ from buildlint.files.settings import (
     SettingsFile,
     read_settings,
 )
-from buildlint.judging.rule import Rule, asked, turnable
+from buildlint.judging.rule import Rule, asked
 from buildlint.judging.rulebook import Rulebook, load_rulebook, own_rules
 from buildlint.measures import MEASURES
 from buildlint.team.repository import Team
@@ -248,10 +248,6 @@ def _with_ask(
     if "bands" in asks:
         raw["bands"] = [band.model_dump(exclude_unset=True) for band in asks["bands"]]
         raw.setdefault("by", rule.by)
-    # what bands went by need not move the measure
-    by = raw.get("by")
-    moving = turnable(rule.measure or "", by if by in MEASURES else None)
-    raw["turn"] = [name for name in rule.turn if name in moving]
     changed, mistakes, _ = checked(Rule, raw)
     for keys, message in mistakes:
         settings.mistakes.append(((*above, *keys), message))

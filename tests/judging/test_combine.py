@@ -15,6 +15,8 @@ from buildlint.judging.combine import (
     combined,
     difference,
     front_over_rear,
+    less_one,
+    one,
     relative,
 )
 from buildlint.measures import MEASURES
@@ -242,6 +244,24 @@ def test_what_two_figures_without_end_differ_by_is_not_known():
     found = of("emulsion_use", _poured(0.0), difference)
     assert isnan(found.as_read[0, 0])
     assert (found.spread.most_up[0, 0], found.spread.most_down[0, 0]) == (0.0, 0.0)
+
+
+def test_what_is_without_end_whatever_a_reading_is_is_moved_by_nothing():
+    """With no air at all the stroke, known to a millimetre, makes no difference."""
+    made = [replace(each, spread={"stroke": (27e-3, 29e-3)}) for each in _poured(0.0)]
+    found = of("emulsion_use", made[:1], one)
+    assert found.as_read[0, 0] == inf
+    assert len(found.moves) and not found.moves.any()
+
+
+def test_a_figure_moves_from_the_middle_of_its_tolerance():
+    made = [damper(stroke=30e-3, spread={"stroke": (25e-3, 31e-3)})]
+    found = of("stroke", made, one)
+    assert (found.as_read[0, 0], found.middle[0, 0]) == pytest.approx((30e-3, 28e-3))
+
+
+def test_one_over_the_other_less_one():
+    assert less_one(np.array([[3.0, 1.0], [2.0, 4.0]])).tolist() == [0.5, -0.75]
 
 
 def test_where_a_shared_reading_may_leave_both_without_end_so_may_their_difference():

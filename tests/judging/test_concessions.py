@@ -214,6 +214,16 @@ def test_what_is_for_past_builds_alone_is_passed_over():
     assert list(Concessions([of_quarry], TODAY, EVENTS).over({"other"}, lives)) == []
 
 
+def test_one_for_no_build_is_of_no_use_once_all_that_are_not_past_were_judged():
+    """Behind one that is of use; a past build need not be judged for that."""
+    used, missing = leave("pair/length"), leave("pair/collar", build="gone", number=1)
+    lives: dict[str, Life] = {"some": "past", "b": "built", "other": "built"}
+    found = Concessions([used, missing], TODAY, EVENTS)
+    found.conceded(finding())
+    assert list(found.unused({"b"}, lives, ())) == []
+    assert list(found.unused({"b", "other"}, lives, ())) == [missing]
+
+
 def test_one_for_an_event_covers_the_builds_for_it_and_no_other():
     given = leave("pair/length", event="quarry")
     found = Concessions([given], TODAY, EVENTS)

@@ -635,3 +635,11 @@ def test_without_an_event_the_damping_is_judged_at_the_bench_and_the_rest_is_not
     verdicts = {j.rule.id: j.verdict for j in judged}
     assert (verdicts["damping/ratio"], verdicts["damping/balance"]) == ("holds", "holds")
     assert verdicts["bladder/into-body-room"] == "not checked"
+
+
+def test_what_a_flight_frees_is_judged_at_the_event_alone(tmp_path):
+    team = load_team(repository(tmp_path, event={"arrive_by": "air"}))
+    there = dampers(team, team.file(build_path(tmp_path)))
+    made = rule("after_flight_use", ask=Ask(at_most=1.0))
+    judged = Judge(Rulebook({made.id: made})).judge(there, at_each=True)
+    assert {j.condition for j in judged} == {"cold", "hot"}

@@ -68,6 +68,25 @@ def test_a_rule_about_files_asks_nothing():
     assert (asked(about_files), about_files.ask, about_files.limits) == ("", None, False)
 
 
+def test_a_rule_with_a_limit_or_with_bands_asks_something():
+    bands = [{"up_to": "45 mm", "at_most": "3 mm"}, {"at_most": "8 mm"}]
+    assert rule(measure="hold_back", at_most="3 mm").limits
+    assert rule(measure="hold_back", by="body_length", bands=bands).limits
+
+
+@pytest.mark.parametrize(
+    ("ident", "group"), [("pair/ours", "pair"), ("ours", ""), ("deep/er/ours", "deep/er")]
+)
+def test_a_rule_is_of_the_group_that_its_id_begins_with(ident, group):
+    assert rule(id=ident, measure="hold_back", at_most="3 mm").group == group
+
+
+def test_of_three_limits_the_second_is_one_too_many():
+    limits = {"at_most": "3 mm", "at_least": "1 mm", "same_within": "1 mm"}
+    ((place, _),) = wrong(measure="hold_back", **limits)
+    assert len(place) == 1 and place[0] in limits
+
+
 def test_what_is_asked_names_the_measure():
     assert asked(rule(measure="hold_back", at_most="3 mm")) == "hold_back at most 3 mm"
 

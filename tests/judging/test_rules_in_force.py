@@ -58,6 +58,7 @@ def test_without_a_word_of_the_teams_the_rules_are_as_they_came(tmp_path, settin
     found = rules_in_force(tmp_path) if settings is None else force(tmp_path, settings)
     assert found.book == BOOK
     assert (found.changes, found.concessions) == ((), ())
+    assert (found.settings is None) is (settings is None)
 
 
 @pytest.mark.parametrize(
@@ -463,8 +464,7 @@ def test_a_change_that_changes_nothing_hides_no_other(tmp_path):
     assert [c.rule for c in found.changes] == ["pair/length"]
 
 
-def test_a_reading_that_no_longer_moves_the_figure_is_not_turned(tmp_path):
-    """The need into the cap goes by the hold-back; by another band's measure, that is all."""
+def test_what_is_turned_stays_when_the_bands_go_by_something_else(tmp_path):
     ident = "hold-back/by-body-length"
     assert BOOK[ident].turn == ("hold_back",)
     bands = 'by = "limiter"\nbands = [{ up_to = "5 mm", at_most = "1 mm" }, { at_most = "9 mm" }]'
@@ -490,6 +490,34 @@ def test_what_the_team_around_changes_is_told_where_this_one_does_not(tmp_path):
     assert told["pair/parts"][0] == "changed"
     assert told.keys() == {"pair/length", "ours/few", "pair/parts"}
     assert all((c.line, c.column) == (1, 1) for c in found if c.rule != "pair/length")
+
+
+@pytest.mark.parametrize(
+    ("around", "here", "but"),
+    [
+        (0.99, 0.95, "the team around it has it with 99 %"),
+        (0.99, 0.99, "it came with 95 %"),
+        (0.95, 0.99, "it came with 95 %"),
+    ],
+)
+def test_another_chance_that_the_team_around_asks_for_is_told(tmp_path, around, here, but):
+    (tmp_path / ".git").mkdir()
+    (tmp_path / "inner").mkdir()
+    force(tmp_path, f"[judging]\nsure = {around}\n")
+    (told,) = force(tmp_path / "inner", f"[judging]\nsure = {here}\n").changes
+    assert (told.rule, told.level) == ("judging/sure", "must")
+    said = f"every must holds from a chance of {here * 100:g} %, but {but}"
+    assert told.what.split(" (")[0] == said
+
+
+def test_a_rule_of_both_teams_for_other_dampers_is_told(tmp_path):
+    (tmp_path / ".git").mkdir()
+    (tmp_path / "inner").mkdir()
+    force(tmp_path, "", ours__few=OWN + 'only = { cap = "sealed" }\n')
+    own, other = force(tmp_path / "inner", "", ours__few=OWN).changes
+    assert (own.kind, other.kind, other.rule) == ("own", "changed", "ours/few")
+    said = "for other dampers only, but the team around it has it for cap sealed"
+    assert other.what.split(" (")[0] == said
 
 
 def test_around_a_team_without_another_is_the_repository_itself(tmp_path):
