@@ -54,10 +54,10 @@ TESTS: dict[str, tuple[str, ...]] = {
 _ROOMS = ("physics", "measures", "judging")
 # Where a module's tests do not have its name, or not all of them.
 _TESTED_BY = {
-    "judging/inspector": "judging/test_inspection",
-    "judging/reading_changes": "judging/test_compare",
-    "judging/rulebook": "judging/test_own_rules",
-    "judging/weigh": "judging/test_verdicts",
+    "judging/inspector": ("judging/test_inspection",),
+    "judging/reading_changes": ("judging/test_compare",),
+    "judging/rulebook": ("judging/test_own_rules",),
+    "judging/weigh": ("judging/test_verdicts",),
 }
 # These look at a page in a browser, which takes longer than all others.
 _BROWSER = "tests/reports/test_sheet.py"
@@ -458,12 +458,10 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--seed", type=int, default=0, help="of the sample (0)")
     parser.add_argument("--processes", type=int, default=2, help="at a time (2)")
     asked = parser.parse_args(arguments)
+    _look_for_stale()
     found: dict[str, dict[str, list[Mutant]]] = {}
     for module in _modules(asked.modules):
         every = list(mutants((ROOT / f"buildlint/{module}.py").read_text(encoding="utf-8")))
-        stale = set(_explained(module)) - {mutant.what for mutant in every}
-        if stale:
-            raise SystemExit(f"mutants: explained, but no such change: {module}: {stale}")
         if asked.sample and asked.sample < len(every):
             every = random.Random(asked.seed).sample(every, asked.sample)
         if every:
@@ -515,7 +513,7 @@ def _tests(
     tests = set(lines[here[-1]]) if here else {""}
     at_import = "" in tests
     tests = set(seen.took) if at_import and not at_once else tests & set(seen.took)
-    names = module.replace("/", "/test_"), _TESTED_BY.get(module, "nowhere else")
+    names = module.replace("/", "/test_"), *_TESTED_BY.get(module, ())
     own = {test for test in tests if any(name in test for name in names)}
     first = {test: n for n, test in enumerate(dict.fromkeys(noticed))}
     order = sorted(tests, key=lambda t: (first.get(t, len(first)), t not in own, seen.took[t]))
@@ -523,10 +521,21 @@ def _tests(
     return [t for t, time_ in zip(order, spent, strict=True) if time_ <= _LONGEST], at_import
 
 
+def _every_reason() -> Mapping[str, Mapping[str, str]]:
+    return tomli.loads((ROOT / "tests/mutants.toml").read_text(encoding="utf-8"))
+
+
 def _explained(module: str) -> Mapping[str, str]:
-    every = tomli.loads((ROOT / "tests/mutants.toml").read_text(encoding="utf-8"))
-    found: Mapping[str, str] = every.get(module, {})
-    return found
+    return _every_reason().get(module, {})
+
+
+def _look_for_stale() -> None:
+    """Refuse to start where a change that is explained cannot be made."""
+    for module, reasons in _every_reason().items():
+        source = (ROOT / f"buildlint/{module}.py").read_text(encoding="utf-8")
+        stale = reasons.keys() - {mutant.what for mutant in mutants(source)}
+        if stale:
+            raise SystemExit(f"mutants: explained, but no such change: {module}: {stale}")
 
 
 def _holes(result: Result) -> list[tuple[int, str]]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
-from math import isclose, nan
+from math import nan
 from typing import Literal, NoReturn
 
 import numpy as np
@@ -249,8 +249,7 @@ class _Job:
         if not all(found.values()):
             known = "no oil and piston in the parts files give a known damping"
             raise PathError(f"{clean(self.file.id)} cannot be carried over: {known}")
-        of_bench = {r.id for r in searches["front"].tries.entered_by(("bench_temperature",))}
-        if any(of_bench.intersection(each[0].fails) for each in found.values()):
+        if any(each[0].fails for each in found.values()):
             bench = self._other_bench(searches)
             if bench is not None:
                 searches = self.searches(bench)
@@ -283,14 +282,17 @@ class _Job:
     def _other_bench(self, searches: Mapping[str, EndSearch]) -> float | None:
         """Return the temperature nearest to the bench's at which both ends can hold (degC).
 
-        None where none is known, or none is better.
+        None where they can at the one now, or at none.
         """
         now = self.here[0].bench_temperature
-        good = np.logical_and.reduce([search.benches() for search in searches.values()])
-        if now is None or not good.any():
+        if now is None:
             return None
-        nearest = float(min(BENCH_TEMPERATURES[good], key=lambda value: abs(value - now)))
-        return None if isclose(nearest, now) else round(nearest - _ZERO_CELSIUS, 6)
+        every = np.append(BENCH_TEMPERATURES, now)
+        good = np.logical_and.reduce([search.benches(every) for search in searches.values()])
+        if good[-1] or not good.any():
+            return None
+        nearest = float(min(every[good], key=lambda value: abs(value - now)))
+        return round(nearest - _ZERO_CELSIUS, 6)
 
     def _together(
         self, found: Mapping[str, Sequence[Candidate]], bench: float | None

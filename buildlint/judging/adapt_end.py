@@ -16,7 +16,6 @@ import numpy as np
 
 from buildlint.files.amounts import in_unit
 from buildlint.judging.candidates import (
-    BENCH_TEMPERATURES,
     Candidates,
     Level,
     Mask,
@@ -289,16 +288,16 @@ class EndSearch:
             for n, each in enumerate(idents)
         ]
 
-    def benches(self) -> Mask:
-        """Return at which of BENCH_TEMPERATURES every must holds with some oil and bladder."""
+    def benches(self, temperatures: Array) -> Mask:
+        """Return at which bench temperatures (K) every must holds with some oil and bladder."""
         tries = self.tries
         idents = list(product(offered(self.team, "oil"), offered(self.team, "bladder")))
         if not idents or isnan(self.hold_back):
-            return np.zeros(len(BENCH_TEMPERATURES), dtype=bool)
+            return np.zeros(len(temperatures), dtype=bool)
         batch = tries.with_parts(("oil", "bladder"), idents)
-        batch = batch.turned({"bench_temperature": BENCH_TEMPERATURES})
+        batch = batch.turned({"bench_temperature": temperatures})
         good = tries.mended(tries.sealed(batch, tries.middles(batch)), {"oil", "bladder"})
-        return np.asarray(good.reshape(len(BENCH_TEMPERATURES), -1).any(axis=1))
+        return np.asarray(good.reshape(len(temperatures), -1).any(axis=1))
 
     # --- in order --------------------------------------------------------------------------------
 

@@ -70,7 +70,8 @@ def changes_for(
 def _hold_back(end: End, new: float | None) -> str | None:
     """Return the hold-back of an end as text: the new one (mm), else the one now for both sides.
 
-    Of two sides with one of their own, and none planned for both, it is the mean.
+    Of two sides with one of their own, and none planned for both, it is the mean, with the wider
+    tolerance that is written.
     """
     sides = [getattr(getattr(end, side), "hold_back", None) for side in _SIDES]
     read: list[Reading] = [each for each in sides if each is not None]
@@ -82,7 +83,8 @@ def _hold_back(end: End, new: float | None) -> str | None:
     if len(read) == 1 and (new is None or abs(new - now) < 1e-6):
         return read[0].text
     value = round(now, 1) if new is None else new
-    said = written(read[0].text)
+    given = [each for each in read if written(each.text).tolerance is not None]
+    said = written(max(given or read, key=lambda each: each.tolerance).text)
     return str(Written(round(value, 4), "mm", said.tolerance, said.tolerance_unit))
 
 

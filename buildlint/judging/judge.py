@@ -109,7 +109,7 @@ def measured(dampers: Sequence[Damper], measures: Collection[str] | None = None)
     return [j for rule in rules for j in _judgements(judge.weigh(figures, rule), at_each=True)]
 
 
-def _tell(weighed: Weighed, outcomes: Sequence[Outcome], in_full: bool = True) -> None:
+def _tell(weighed: Weighed, outcomes: Sequence[Outcome], in_full: bool) -> None:
     """Add what came of each build; what holds by rule and subject alone."""
     if not len(weighed.builds):
         return
@@ -188,9 +188,9 @@ def _alike(weighed: Weighed, one: NDArray[np.intp], other: NDArray[np.intp]) -> 
         axis=0,
     )
     if weighed.figure is None:
-        # one label may be right on one side and wrong on the other
+        # one label may be right on one side and wrong on the other, or wrong in another way
         for build in np.flatnonzero(found).tolist():
-            found[build] = weighed.words[int(one[build])] == weighed.words[int(other[build])]
+            found[build] = weighed.given(int(one[build])) == weighed.given(int(other[build]))
     return found
 
 

@@ -40,7 +40,6 @@ __all__ = [
     "asked",
     "limit_figures",
     "limit_in_words",
-    "turnable",
 ]
 
 #: The most characters of a rule's id.
@@ -222,7 +221,7 @@ class Rule(Asks):
         """Complain of what is turned and moves neither the measure nor what bands go by."""
         if self.measure is None:
             return
-        these = turnable(self.measure, self.by)
+        these = _turnable(self.measure, self.by)
         hint = f"{' and '.join(these)} would" if these else "nothing that can be turned would"
         for name in self.turn:
             if name not in these:
@@ -233,10 +232,10 @@ class Rule(Asks):
 KEYS = tuple(Rule.known_keys())
 
 
-def turnable(measure: str, by: str | None = None) -> list[str]:
+def _turnable(measure: str, by: str | None = None) -> list[str]:
     """Return what can be turned that moves a measure, or what its bands go by.
 
-    >>> turnable("hold_back")
+    >>> _turnable("hold_back")
     ['hold_back']
     """
     names = (measure,) if by is None else (measure, by)

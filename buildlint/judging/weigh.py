@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from operator import attrgetter
 from typing import Any
 
 import numpy as np
@@ -273,6 +274,12 @@ class Weighed:
             return look.of(damper)
 
         return [tuple(of(n) for n in each) for each in self.members.T.tolist()]
+
+    def given(self, subject: int) -> list[tuple[Any, ...]]:
+        """Return what each damper of a subject has of what is looked up."""
+        look = LOOKUPS[self.measure.name]
+        get = attrgetter(*look.required, *look.optional)
+        return [get(self.figures.batch.dampers[n]) for n in self.members[:, subject].tolist()]
 
     @cached_property
     def worst(self) -> NDArray[np.intp]:

@@ -192,27 +192,41 @@ def test_the_bench_is_moved_only_where_nothing_else_holds(tmp_path):
     assert colder.bench_temperature == found.bench_temperature
 
 
-@pytest.mark.parametrize(
-    ("event", "grows", "bench"),
-    [
-        ({}, "9.7e-4 /K", "20 degC"),
-        (HOT, "9.7e-4 /K", "20.4 degC"),
-        ({}, "30e-4 /K", "20 degC"),
-        (HOT, "30e-4 /K", "20 degC"),
-    ],
-)
-def test_the_bench_is_not_moved_for_what_it_cannot_mend(tmp_path, event, grows, bench):
-    """Both pistons are thicker than the bore, at whatever temperature the cap is sealed.
-
-    So all oils are as bad; the one that feels nearest, but grows too much, is taken in the rear.
-    """
-    thick = {f"piston.{piston}.diameter": "16.5 mm" for piston in ("four", "six")}
-    parts = {**thick, "oil.o375.expansion": grows}
-    team = team_of(tmp_path, parts, {"bench.temperature": bench}, event)
+@pytest.mark.parametrize("bench", ["20 degC", "20.4 degC"])
+@pytest.mark.parametrize("event", [{}, HOT], ids=["cold", "hot"])
+def test_the_bench_is_not_moved_for_what_it_cannot_mend(tmp_path, event, bench):
+    """Both pistons are wider than the bore, at whatever temperature the cap is sealed."""
+    wide = {f"piston.{piston}.diameter": "16.5 mm" for piston in ("four", "six")}
+    team = team_of(tmp_path, wide, {"bench.temperature": bench}, event)
     found = adapt("heron-quarry", "alps", team)
     for end in (found.front, found.rear):
-        assert "fit/piston-clearance" in end.candidates[0].fails
+        assert end.candidates[0].fails == ("fit/piston-clearance",)
     assert not found.holds and found.bench_temperature is None
+
+
+@pytest.mark.parametrize("bench", ["20 degC", "20.4 degC"])
+def test_the_bench_is_not_moved_where_another_oil_would_hold_at_it(tmp_path, bench):
+    """As no piston fits, all oils are as bad; what feels nearest in the rear grows too much."""
+    wide = {f"piston.{piston}.diameter": "16.5 mm" for piston in ("four", "six")}
+    parts = {**wide, "oil.o375.expansion": "30e-4 /K"}
+    found = adapt("heron-quarry", "alps", team_of(tmp_path, parts, {"bench.temperature": bench}))
+    assert "bladder/window" in found.rear.candidates[0].fails
+    assert found.bench_temperature is None
+
+
+def test_the_bench_is_moved_where_only_a_bladder_that_may_not_fit_would_hold(tmp_path):
+    parts = {
+        "bladder.deep.into_body": "600 mm^3",
+        "bladder.deep.into_cap": "330 mm^3",
+        "bladder.wide.into_body": "600 mm^3",
+        "bladder.wide.into_cap": "800 mm^3",
+        "bladder.wide.bore": "16.4 mm ± 0.2 mm",
+        **NO_SHALLOW,
+    }
+    team = team_of(tmp_path, parts, None, {**HOT, "hottest": "60 degC"})
+    found = adapt("heron-quarry", "alps", team)
+    assert found.holds and found.bench_temperature is not None and found.bench_temperature > 20
+    assert [end.candidates[0].bladder for end in (found.front, found.rear)] == ["deep", "deep"]
 
 
 def test_where_none_holds_it_is_told_what_stays(tmp_path):
@@ -265,7 +279,7 @@ def test_a_should_that_newly_fails_at_one_end_is_told_of_both_where_they_are_ali
 
 
 def with_balance(team: Team, least: float, most: float) -> Team:
-    """Let the front's share of damping be so near to what it is at home, and in no wider band."""
+    """Ask for a balance of damping between these times what it is at home."""
     found = figures("heron-quarry", team, measures={"damping_balance"})
     home = found.get("damping_balance", "car", "cold")
     assert home is not None and isinstance(home.value, float)

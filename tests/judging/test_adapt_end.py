@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from buildlint.judging.adapt_end import MOVED, Candidate, EndSearch
-from buildlint.judging.candidates import window
+from buildlint.judging.candidates import BENCH_TEMPERATURES, window
 from buildlint.judging.judge import Judge
 from buildlint.judging.rulebook import load_rulebook
 from buildlint.judging.values import value_of
@@ -177,11 +177,11 @@ def test_of_two_bladders_the_one_whose_hold_back_is_nearer_is_taken(tmp_path):
 
 
 def test_where_no_bladder_is_known_no_other_bench_is_looked_for(tmp_path):
-    assert search(tmp_path).benches().any()
+    assert search(tmp_path).benches(BENCH_TEMPERATURES).any()
     for side in ("front.bladder", "front.left.bladder", "front.right.bladder"):
         unknown = search(tmp_path / side, build={side: "deeep"})
         assert isnan(unknown.hold_back)
-        assert not unknown.benches().any()
+        assert not unknown.benches(BENCH_TEMPERATURES).any()
 
 
 @pytest.mark.parametrize(

@@ -97,6 +97,17 @@ def test_a_part_that_the_end_is_left_without_stays_as_it_is_written():
         ({"hold_back": "6.4 mm ± 5 %"}, 7.1, "7.1 mm ± 5 %"),
         ({"hold_back": "1/4 in ± 0.01"}, 7.1, "7.1 mm ± 0.01 in"),
         ({"left": {"hold_back": "6.4 mm"}, "right": {"hold_back": "6.6 mm"}}, 6.5, "6.5 mm"),
+        # of two sides the wider tolerance
+        (
+            {"left": {"hold_back": "6.4 mm ± 1 mm"}, "right": {"hold_back": "6.6 mm ± 2 mm"}},
+            6.5,
+            "6.5 mm ± 2 mm",
+        ),
+        (
+            {"left": {"hold_back": "6.4 mm ± 2 mm"}, "right": {"hold_back": "6.6 mm ± 1 mm"}},
+            6.5,
+            "6.5 mm ± 2 mm",
+        ),
     ],
 )
 def test_the_hold_back_that_is_found_is_for_both_sides_with_the_tolerance_as_written(

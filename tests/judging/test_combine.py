@@ -260,6 +260,10 @@ def test_a_figure_moves_from_the_middle_of_its_tolerance():
     assert (found.as_read[0, 0], found.middle[0, 0]) == pytest.approx((30e-3, 28e-3))
 
 
+def test_of_several_dampers_one_is_the_first():
+    assert one(np.array([[3.0], [2.0]])).tolist() == [3.0]
+
+
 def test_one_over_the_other_less_one():
     assert less_one(np.array([[3.0, 1.0], [2.0, 4.0]])).tolist() == [0.5, -0.75]
 

@@ -556,7 +556,7 @@ def test_another_bench_is_offered_where_no_part_does(tmp_path):
     assert mends_when_written(tmp_path, changes, finding) == [{"bench_temperature", "hold_back"}]
     (figure,) = finding.cure_figures
     assert "then write that temperature under [bench]" in figure.text
-    # of those that hold it is the nearest to 38 degC: 2 degC warmer none does
+    # looked for with the hold-back midway: 2 degC warmer none does, in whole millimetres
     warmer = f"{(figure.at_least or 0.0) + 2.0} degC"
     for hold_back in range(30):
         build = {"bench_temperature": warmer, "hold_back": f"{hold_back} mm"}
@@ -582,7 +582,7 @@ def test_another_oil_is_offered_with_another_piston_where_neither_does_alone(tmp
 
 
 @pytest.mark.parametrize("labelled", ["left", "right"])
-def test_where_one_cap_is_labelled_that_is_to_be_written_again(tmp_path, labelled):
+def test_where_one_cap_alone_has_a_label_the_cure_says_to_write_it_again(tmp_path, labelled):
     parts = {"oil.tar.viscosity": "5000 cSt"}
     build = {"front.oil": "tar", "front.label": None, f"front.{labelled}.label": "tar four"}
     finding = of_rule(tmp_path, {"parts": parts, "build": build}, "damping/ratio")

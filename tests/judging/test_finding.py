@@ -67,3 +67,8 @@ def test_counts_start_at_nothing_and_add_up() -> None:
     counts.take(one)
     counts.take(one)
     assert counts == Counts(builds=2, holds=4, borderline=6, fails=8, not_checked=10, conceded=12)
+
+
+def test_each_verdict_is_worse_than_the_one_before_and_what_holds_is_not_bad_at_all() -> None:
+    verdicts = ["holds", "not checked", "borderline", "fails"]
+    assert (sorted(BADNESS, key=BADNESS.__getitem__), BADNESS["holds"]) == (verdicts, 0)

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from buildlint import load_team
 from buildlint.judging.judge import Judge, Judgement
+from buildlint.judging.messages import message
 from buildlint.judging.rule import Ask, BandAsk, Rule
 from buildlint.judging.rulebook import Rulebook, load_rulebook
 from buildlint.measures import MEASURES
@@ -643,3 +644,23 @@ def test_what_a_flight_frees_is_judged_at_the_event_alone(tmp_path):
     made = rule("after_flight_use", ask=Ask(at_most=1.0))
     judged = Judge(Rulebook({made.id: made})).judge(there, at_each=True)
     assert {j.condition for j in judged} == {"cold", "hot"}
+
+
+def test_one_label_that_is_wrong_in_another_way_on_each_side_is_told_of_each(tmp_path):
+    build = {"front.label": "o450 four", "front.left.oil": "o500", "front.right.oil": "o600"}
+    parts = {f"oil.o{viscosity}.viscosity": f"{viscosity} cSt" for viscosity in (500, 600)}
+    team = load_team(repository(tmp_path, build=build, parts=parts))
+    made = {"bench/label": load_rulebook()["bench/label"]}
+    judged = Judge(Rulebook(made)).judge(dampers(team, team.file(build_path(tmp_path))))
+    told = {j.subject: message(j) for j in judged if j.verdict == "fails"}
+    assert "o500" in told["front.left"] and "o600" in told["front.right"]
+
+
+def test_what_is_missing_for_one_label_is_told_of_each_side(tmp_path):
+    build = {"front.oil": None, "front.right.oil": "o450", "front.piston": None}
+    build |= {"front.left.piston": "four"}
+    team = load_team(repository(tmp_path, build=build))
+    made = {"bench/label": load_rulebook()["bench/label"]}
+    judged = Judge(Rulebook(made)).judge(dampers(team, team.file(build_path(tmp_path))))
+    missing = {j.subject: j.missing for j in judged if j.verdict == "not checked"}
+    assert missing == {"front.left": ("oil",), "front.right": ("piston",)}

@@ -49,7 +49,7 @@ def test_a_twin_holds_and_is_told_nowhere(tmp_path: Path) -> None:
 def test_a_hair_beyond_the_limit_is_told_with_the_digits_that_show_it(
     tmp_path: Path, viscosity: str, way: str
 ) -> None:
-    """Damping goes as the oil's viscosity: 450 cSt and 15.4 % are 519.3 cSt, less that 380.7."""
+    """Damping goes as the oil's viscosity: 450 cSt and 15.4 % more are 519.3, less 380.7."""
     team = team_of(tmp_path, **{"oil.other.viscosity": viscosity})
     found = inspect_build(twin(team, front__oil="other"), team)
     (one,) = [f for f in found.findings if f.rule == "like/damping"]

@@ -15,7 +15,7 @@ from buildlint.judging.judgement import Judgement
 from buildlint.judging.messages import in_short, limit_in_words, message, odds, when
 from buildlint.judging.rule import Ask
 from buildlint.judging.rulebook import Rulebook, load_rulebook
-from buildlint.judging.values import value_of
+from buildlint.measures import MEASURES
 from buildlint.measures.damper import Damper
 from tests.by_hand import by_hand
 from tests.rules import rule_of
@@ -280,27 +280,10 @@ def test_a_bladder_for_another_bore_is_told_with_the_bodys():
     )
 
 
-def test_a_bladder_that_is_to_be_another_is_told_as_a_figure():
+def test_a_limit_below_nothing_is_told_as_a_figure():
     damper = Damper(end="front", side="left", bladder_bore=16.2e-3, bore=16e-3)
     found = judged("bladder_bore_off", Ask(at_most=-1e-3, texts={"at_most": "-1 mm"}), damper)
     assert message(found).endswith(" is 0.2 mm, at most -1 mm")
-
-
-def test_both_ends_of_a_window_without_room_are_told():
-    """Oil that gets 50 K hotter grows by some 430 mm^3: too much for a cap of 5."""
-    for hot, most in ((293.15, "at most {}"), (343.15, "even no hold-back is too much")):
-        rooms = {"bladder_into_body": 48e-9, "bladder_into_cap": 5e-9}
-        event = {"event": "quarry", "event_altitude": 0.0, "coldest": 293.15, "hottest": hot}
-        damper, _ = by_hand(**rooms, **event)
-        ends = [value_of(damper, f"{size}_hold_back") * 1e3 for size in ("smallest", "largest")]
-        assert (ends[1] >= 0.0) == ("{}" in most)
-        text = message(
-            judged("hold_back_window", Ask(at_least=0.0, texts={"at_least": "0 mm"}), damper)
-        )
-        assert text == (
-            f"to follow the shaft out, the bladder needs at least {ends[0]:.1f} mm held back; "
-            f"to have room in the cap, {most.format(f'{ends[1]:.1f} mm')}"
-        )
 
 
 def test_steps_that_are_left_out_are_named():
@@ -310,6 +293,20 @@ def test_steps_that_are_left_out_are_named():
     what, named = message(found).split(": ")
     assert what == "bench steps not listed as done"
     assert "threadlocked" in named.split(", ") and not {*done} & {*named.split(", ")}
+
+
+def test_a_reading_of_nothing_is_told_with_its_plan():
+    """`as_planned_within` holds what a reading is off its plan."""
+    damper = Damper(end="front", side="left", hold_back=0.0, planned_hold_back=4e-3)
+    made = rule_of("hold_back", level="must", as_planned_within="1 mm")
+    (found,) = Judge(Rulebook({made.id: made})).judge([damper])
+    assert message(found) == "0.0 mm read, 4.0 mm planned: 4.0 mm apart, at most 1 mm"
+
+
+def test_no_other_figures_are_yes_or_no():
+    """Each of these has a sentence of its own."""
+    yes_or_no = {name for name, measure in MEASURES.items() if measure.unit == "yes"}
+    assert yes_or_no == {"rebound_read", "label_agrees", "parts_against"}
 
 
 def like(here: dict[str, Any], there: dict[str, Any]) -> Damper:
@@ -343,20 +340,37 @@ def test_a_figure_that_fails_with_another_is_told_behind_it():
 def test_without_a_limit_the_title_is_all_there_is_to_say():
     found = judged("hold_back", AT_MOST, one(hold_back=9.5e-3))
     assert message(replace(found, ask=None)) == found.rule.title
+
+
+def test_a_limit_of_nothing_is_said_in_short_too():
     none = judged("hold_back", Ask(at_most=0.0, texts={"at_most": "0 mm"}), one(hold_back=1e-3))
     assert in_short(none) == "1.0 mm, at most 0 mm"
 
 
+ROOM = Ask(at_least=0.0, texts={"at_least": "0 mm"})
+
+
 @pytest.mark.parametrize(
-    ("ask", "worded"),
+    ("into_cap", "hottest", "most"),
     [
-        (Ask(at_least=0.0, texts={"at_least": "0 mm"}), True),
-        (Ask(at_least=5e-3, texts={"at_least": "5 mm"}), False),
-        (Ask(at_most=-9.0, texts={"at_most": "-9 m"}), False),
+        (5e-9, 293.15, "at most 0.5 mm"),
+        (0.0, 293.15, "at most 0.0 mm"),
+        (5e-9, 343.15, "even no hold-back is too much"),
     ],
 )
-def test_where_no_hold_back_suits_both_ends_of_the_window_are_told(ask, worded):
-    """A bladder with room for a tenth of what the oil and the shaft need."""
+def test_both_ends_of_a_window_without_room_are_told(into_cap, hottest, most):
+    """30 mm of shaft less 48 mm^3 are 25.0 mm, 5 mm^3 are 0.5; 50 K more are 430 mm^3 of oil."""
+    event = {"event": "quarry", "event_altitude": 0.0, "coldest": 293.15, "hottest": hottest}
+    damper, _ = by_hand(bladder_into_body=48e-9, bladder_into_cap=into_cap, **event)
+    assert message(judged("hold_back_window", ROOM, damper)) == (
+        f"to follow the shaft out, the bladder needs at least 25.0 mm held back; "
+        f"to have room in the cap, {most}"
+    )
+
+
+@pytest.mark.parametrize("ask", [{"at_least": (5e-3, "5 mm")}, {"at_most": (-9.0, "-9 m")}])
+def test_a_window_of_the_teams_own_is_told_as_a_figure(ask):
+    ((key, (limit, text)),) = ask.items()
     damper, _ = by_hand(bladder_into_body=48e-9, bladder_into_cap=50e-9)
-    text = message(judged("hold_back_window", ask, damper))
-    assert text.startswith("to follow the shaft out, the bladder needs at least ") is worded
+    found = judged("hold_back_window", Ask(**{key: limit}, texts={key: text}), damper)
+    assert message(found).endswith(f", {key.replace('_', ' ')} {text}")

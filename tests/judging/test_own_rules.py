@@ -121,7 +121,7 @@ def test_beside_no_settings_what_has_two_keys_of_a_rule_is_one(tmp_path, text, i
         own_rules(tmp_path, BOOK)
 
 
-def test_beside_no_settings_what_follows_something_else_is_read(tmp_path):
+def test_beside_no_settings_a_rule_behind_another_file_is_read(tmp_path):
     write(tmp_path, "a.toml", text="title = 1")
     write(tmp_path, "b.toml")
     assert list(own_rules(tmp_path, BOOK, sure=False)) == ["b"]

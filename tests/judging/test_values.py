@@ -50,6 +50,15 @@ def test_what_is_the_same_to_the_last_bit_is_within_no_tolerance_at_all() -> Non
     assert held.within_tolerance("hold_back_share", None, "front.left")
 
 
+def test_what_reads_the_same_and_may_be_without_end_is_not_within() -> None:
+    """Air of 50 mm^3, exactly then and from none to 100 now."""
+    shaft = {"shaft_diameter": 3.5e-3, "air": 50e-9, "bench_temperature": 293.15}
+    old = replace(damper(OLD, (0.03, 0.03, 0.03), 0.006), style="emulsion", **shaft)
+    new = replace(old, spread={"air": (0.0, 100e-9)}, origin={})
+    held = Differences([old], [new], same_car=False)
+    assert not held.within_tolerance("emulsion_use", "bench", "front.left")
+
+
 @pytest.mark.parametrize(
     ("viscosity", "within"), [(450, True), (460, True), (440, True), (600, False), (337.5, False)]
 )

@@ -8,7 +8,7 @@ A reading v, known to a half-width h, has the standard uncertainty h / sqrt(3) (
 from __future__ import annotations
 
 from dataclasses import replace
-from math import pi, sqrt
+from math import inf, pi, sqrt
 from statistics import NormalDist
 from typing import Any
 
@@ -277,3 +277,10 @@ def test_what_is_missing_at_one_condition_is_never_told_to_hold():
     # but what fails where it is known fails
     found = judged("viscosity", replace(damper, event="e"), at_most=1e-6)
     assert (found.verdict, found.condition) == ("fails", "cold")
+
+
+def test_a_figure_without_end_keeps_a_limit_from_below():
+    """A bladder with room into the cap and none into the body."""
+    rooms = {"bladder_into_cap": 500e-9, "bladder_into_body": 0.0}
+    found = judged("cap_over_body", read({}, **rooms), at_least=0.5)
+    assert (found.verdict, found.figure is not None and found.figure.value) == ("holds", inf)

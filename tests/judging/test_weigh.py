@@ -1,4 +1,4 @@
-"""Of which dampers a rule speaks: those that are built, or whose readings are there already."""
+"""Rules weighed: of which dampers they speak, by which band, and where the worst is told."""
 
 from __future__ import annotations
 
