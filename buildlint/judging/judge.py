@@ -190,7 +190,7 @@ def _alike(weighed: Weighed, one: NDArray[np.intp], other: NDArray[np.intp]) -> 
     if weighed.figure is None:
         # one label may be right on one side and wrong on the other, or wrong in another way
         for build in np.flatnonzero(found).tolist():
-            found[build] = weighed.given(int(one[build])) == weighed.given(int(other[build]))
+            found[build] = weighed.told(int(one[build])) == weighed.told(int(other[build]))
     return found
 
 

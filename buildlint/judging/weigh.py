@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from operator import attrgetter
 from typing import Any
 
 import numpy as np
@@ -22,6 +21,7 @@ from buildlint.judging.combine import (
 from buildlint.judging.rule import Ask, Rule
 from buildlint.measures import MEASURES, Measure
 from buildlint.measures.arrays import Batch
+from buildlint.measures.damper import Damper
 from buildlint.measures.evaluate import Figures
 from buildlint.measures.graph import CONDITIONS, is_conditional, needs_event, stands_on
 from buildlint.measures.lookups import LOOKUPS
@@ -275,11 +275,18 @@ class Weighed:
 
         return [tuple(of(n) for n in each) for each in self.members.T.tolist()]
 
-    def given(self, subject: int) -> list[tuple[Any, ...]]:
-        """Return what each damper of a subject has of what is looked up."""
-        look = LOOKUPS[self.measure.name]
-        get = attrgetter(*look.required, *look.optional)
-        return [get(self.figures.batch.dampers[n]) for n in self.members[:, subject].tolist()]
+    def told(self, subject: int) -> list[Any]:
+        """Return what each damper of a subject lacks, or, where it is wrong, all that it has."""
+        look, dampers = LOOKUPS[self.measure.name], self.figures.batch.dampers
+
+        def of(damper: Damper, word: Any) -> Any:
+            if word is None:
+                return [getattr(damper, name) is None for name in look.required]
+            every = (*look.required, *look.optional)
+            return word is True or [getattr(damper, name) for name in every]
+
+        members = self.members[:, subject].tolist()
+        return [of(dampers[n], word) for n, word in zip(members, self.words[subject], strict=True)]
 
     @cached_property
     def worst(self) -> NDArray[np.intp]:
