@@ -136,11 +136,11 @@ def test_what_the_whole_car_is_asked_is_judged_with_the_other_end_as_it_is(tmp_p
 @pytest.mark.parametrize(
     ("rear", "half", "holds"),
     [
-        # 9 ml grow by 9 * 0.96 mm^3 a K: 259 mm^3 from 10 to 40 degC, 173 from 20 and 86 from 30
+        # 9 ml grow by 8.6 mm^3 a K, the body by 0.6: by 240 mm^3 from 10 to 40 degC, 160 from 20
         (300.0, 0.0, [True, True, True]),
         (200.0, 0.0, [False, True, True]),
-        # as read it holds, and by some 7 in 10 no more than that
-        (262.0, 10.0, [False, True, True]),
+        # as read it holds, but not surely
+        (243.0, 10.0, [False, True, True]),
         # when hot it fails as it is, and is no worse; when cold it comes to fail too
         (90.0, 0.0, [True, True, True]),
         (50.0, 0.0, [False, True, True]),
