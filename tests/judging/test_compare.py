@@ -195,6 +195,30 @@ def test_a_reading_is_within_the_others_tolerance_a_figure_within_the_uncertaint
     assert figure(found, "front.left", "hold_back").within_tolerance is difference
 
 
+@pytest.mark.parametrize(("other", "within"), [("", False), ("wren", True), ("team", True)])
+def test_pieces_of_one_car_are_the_same_pieces_in_both_builds(tmp_path, other, within):
+    """A stroke of 30 mm to 1 mm and 0.2 mm of hold-back more: 0.7 % of the stroke.
+
+    Of one car the stroke is off by the same in both. Of two, in one team or another, the share of
+    21 % is known to 2 * sqrt(2/3) * 21 %/30 = 1.2 % against the other (JCGM 100:2008, 6.2.1).
+    """
+    parts = {"body.long.stroke": "30 mm ± 1 mm"}
+    was, now = (
+        {f"front.{side}.hold_back": f"{held} mm ± 0.01 mm" for side in ("left", "right")}
+        for held in (6.4, 6.6)
+    )
+    old = build_path(repository(tmp_path / "old", parts=parts, build=was))
+    new = build_path(repository(tmp_path / "new", parts=parts, build=now))
+    if other != "team":
+        text = new.read_text("utf-8")
+        new = old.with_name("new.build.toml")
+        new.write_text(text.replace('car = "heron"', f'car = "{other or "heron"}"'), "utf-8")
+        car = old.with_name("heron.car.toml").read_text("utf-8")
+        old.with_name("wren.car.toml").write_text(car, "utf-8")
+    share = figure(compare(old, new), "front", "hold_back_share")
+    assert share.within_tolerance is within
+
+
 def test_holes_are_within_tolerance_hole_by_hole(tmp_path):
     """A hole's own tolerance is 0.02 mm."""
     key = "piston.four.holes"
