@@ -43,6 +43,8 @@ def test_a_twin_holds_and_is_told_nowhere(tmp_path: Path) -> None:
     assert found.findings == []
     like = {rule for rule, _ in found.builds[0].held if rule.startswith("like/")}
     assert like == {f"like/{n}" for n in ("damping", "length", "hold-back", "rebound", "parts")}
+    told = {f.message for f in found.builds[0].holding if f.rule == "like/parts"}
+    assert len(told) == 1 and told.pop().endswith(": yes")
 
 
 @pytest.mark.parametrize(("viscosity", "way"), [("380.7 cSt", "less"), ("519.3 cSt", "more")])

@@ -374,3 +374,31 @@ def test_a_window_of_the_teams_own_is_told_as_a_figure(ask):
     damper, _ = by_hand(bladder_into_body=48e-9, bladder_into_cap=50e-9)
     found = judged("hold_back_window", Ask(**{key: limit}, texts={key: text}), damper)
     assert message(found).endswith(f", {key.replace('_', ' ')} {text}")
+
+
+TENTH = Ask(at_least=-0.1, at_most=0.1, texts={"between": "-10 % and 10 %"})
+
+
+def test_a_blend_that_does_not_agree_is_told_with_what_its_parts_give():
+    """At 25 degC as given: 600 cSt where the parts give 500 are a fifth more."""
+    damper = Damper(
+        end="front",
+        side="left",
+        viscosity_given=600e-6,
+        viscosity_given_at=298.15,
+        blend_viscosity=500e-6,
+        blend_slope=1757.0,
+    )
+    assert message(judged("blend_disagreement", TENTH, damper)) == (
+        "the viscosity given is 600 cSt, its parts give 500 cSt: 20 % apart, at most 10 %"
+    )
+
+
+def test_a_rate_that_does_not_agree_is_told_with_what_its_wire_gives():
+    """G d^4/(8 D^3 n): 78.5 GPa, 1.6 mm, 20 mm, 8 coils: 1.005 N/mm; a fifth more is 1.206."""
+    rate = 78.5e9 * 1.6e-3**4 / (8 * 20e-3**3 * 8)
+    wire = {"shear_modulus": 78.5e9, "wire": 1.6e-3, "mean_diameter": 20e-3, "coils": 8.0}
+    damper = Damper(end="front", side="left", rate_given=1.2 * rate, **wire)
+    assert message(judged("rate_disagreement", TENTH, damper)) == (
+        "the rate given is 1.21 N/mm, its wire and coils give 1.00 N/mm: 20 % apart, at most 10 %"
+    )

@@ -11,7 +11,13 @@ from pathlib import Path
 import pytest
 
 import buildlint.judging.rulebook as rulebook
-from buildlint.judging.rulebook import load_rulebook, read_rule, shipped_rules
+from buildlint.judging.rulebook import (
+    Rulebook,
+    check_rulebook,
+    load_rulebook,
+    read_rule,
+    shipped_rules,
+)
 from buildlint.text.errors import RulebookError
 
 SOUND = """\
@@ -125,3 +131,11 @@ def test_which_rule_it_is_the_name_of_its_file_says(tmp_path, key):
         f"short.toml:1:1: {key} is not a key of a rule: the name of its file says which it is"
     )
     assert "nonsense" in told.value.mistakes[1]
+
+
+def test_a_rulebook_has_rules_and_nothing_else():
+    rule = load_rulebook()["pair/length"]
+    for rules in ({}, {"pair/length": rule}):
+        check_rulebook(Rulebook(rules))
+    with pytest.raises(TypeError, match="a rulebook is what load_rulebook gives"):
+        check_rulebook(Rulebook({"pair/length": rule, "other": "a rule"}))  # type: ignore[dict-item]
