@@ -373,6 +373,9 @@ def test_a_hotter_event_changes_nothing_at_the_bench_nor_in_the_cold(tmp_path):
     old, new = values(figure(found, "front", "into_cap_need", "hot"))
     # 9 ml of oil grow by beta less three alpha, over 6 K more
     assert new - old == pytest.approx(9000.0 * (9.7e-4 - 3.0 * 23.6e-6) * 6.0)
+    # 30 K more are beyond what is not known of either, when hot
+    hotter = of(tmp_path / "hotter", event={"hottest": "68 degC"})
+    assert not figure(hotter, "front", "into_cap_need", "hot").within_tolerance
 
 
 def test_sides_that_are_alike_in_one_build_and_apart_in_the_other_are_told_once(tmp_path):
